@@ -1,0 +1,143 @@
+"""The command line: the full screen without arguments, one-shot commands with them, and the exit codes of both.
+
+Each command lives in a module of its own and is imported only when it is asked for, so that a sum on the command line
+does not pay for the screens, nor the screens for the sums.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from benchtui import __version__
+from benchtui.errors import BenchError, ContentError, TerminalError, UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+COMMANDS: Final[Mapping[str, tuple[str, str]]] = {
+    "calc": ("benchtui.calc_command", "do a sum: benchtui calc divider supply=5V top=10k bottom=4k7"),
+    "check": (
+        "benchtui.check_command",
+        "look for mistakes in designs, procedures, checklists and fault models",
+    ),
+    "record": ("benchtui.record_command", "list units and jobs, or print one"),
+    "print": (
+        "benchtui.print_command",
+        "write a procedure, checklist, wiring list, test sheet or manual for paper",
+    ),
+    "new": ("benchtui.new_command", "start a new design: benchtui new design NAME"),
+}
+"""Command name to the module whose `main(argv)` serves it, and one line of help."""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the program.
+
+    Args:
+        argv: Arguments without the program's name; the process's own when None.
+
+    Returns:
+        0 fine, 1 the content has problems, 2 bad input or usage, 3 no terminal, unwritable folder or damaged record.
+    """
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    _speak_utf8()
+    try:
+        return _dispatch(arguments)
+    except ContentError as error:
+        for problem in error.problems:
+            print(problem, file=sys.stderr)
+        return error.exit_code
+    except BenchError as error:
+        print(f"benchtui: {error}", file=sys.stderr)
+        return error.exit_code
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        # The reader of our output (a pager, `head`) has gone; that is its right, not our failure.
+        sys.stderr.close()
+        return 0
+
+
+def usage() -> str:
+    """The help text of the bare program."""
+    lines = [
+        "usage: benchtui [--record FILE] [--read-only]        the full screen",
+        "       benchtui COMMAND ...                          one answer, then back to the shell",
+        "",
+        "commands:",
+        *(f"  {name:<8}{text}" for name, (_, text) in COMMANDS.items()),
+        "",
+        "options:",
+        "  --record FILE   use this record instead of your own",
+        "  --read-only     look, but write nothing to the record",
+        "  --version       print the version",
+        "  --help          print this",
+        "",
+        "`benchtui COMMAND --help` tells more of one command.",
+    ]
+    return "\n".join(lines)
+
+
+def _dispatch(arguments: list[str]) -> int:
+    if arguments and arguments[0] in COMMANDS:
+        module, _ = COMMANDS[arguments[0]]
+        command_main = import_module(module).main
+        result: int = command_main(arguments[1:])
+        return result
+    if "--help" in arguments or "-h" in arguments:
+        print(usage())
+        return 0
+    if "--version" in arguments:
+        print(f"benchtui {__version__}")
+        return 0
+    record, read_only = _screen_options(arguments)
+    _require_terminal()
+    from benchtui.ui.app import run
+
+    return run(record=record, read_only=read_only)
+
+
+def _screen_options(arguments: list[str]) -> tuple[Path | None, bool]:
+    """Read the options of the full screen; anything else is a mistake worth a sentence."""
+    record: Path | None = None
+    read_only = False
+    rest = iter(arguments)
+    for argument in rest:
+        if argument == "--read-only":
+            read_only = True
+        elif argument == "--record" or argument.startswith("--record="):
+            value = argument.partition("=")[2] if "=" in argument else next(rest, "")
+            if not value:
+                raise UsageError("--record needs a file name", hint="type: benchtui --record FILE")
+            record = Path(value).expanduser()
+        else:
+            raise UsageError(f"there is no command or option {argument!r}", hint=_nearest(argument))
+    return record, read_only
+
+
+def _nearest(word: str) -> str:
+    from difflib import get_close_matches
+
+    known = [*COMMANDS, "--record", "--read-only", "--version", "--help"]
+    close = get_close_matches(word, known, n=1)
+    return f"did you mean {close[0]!r}?" if close else "type: benchtui --help"
+
+
+def _require_terminal() -> None:
+    """Refuse to draw into a pipe: the screens would write escape codes to it and wait for ever."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise TerminalError(
+            "the full screen needs a terminal, and this is a pipe or a file",
+            hint="run it in a terminal, or use a command such as: benchtui record",
+        )
+
+
+def _speak_utf8() -> None:
+    """Let Ω and µ through where the locale says otherwise (a bare C locale, a Windows pipe)."""
+    for stream in (sys.stdout, sys.stderr):
+        encoding = (getattr(stream, "encoding", "") or "").lower().replace("-", "")
+        if encoding != "utf8" and hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")

@@ -1,0 +1,160 @@
+"""The real program in a real pseudo-terminal: keys go in as bytes, the screen comes out as lines of text.
+
+pyte keeps the screen as a terminal would, so what a test reads is what a person would see.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import select
+import signal
+import struct
+import sys
+import termios
+import time
+from typing import TYPE_CHECKING
+
+import pyte
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+    from pathlib import Path
+
+KEYS = {
+    "space": b" ",
+    "enter": b"\r",
+    "escape": b"\x1b",
+    "tab": b"\t",
+    "up": b"\x1b[A",
+    "down": b"\x1b[B",
+    "right": b"\x1b[C",
+    "left": b"\x1b[D",
+    "pageup": b"\x1b[5~",
+    "pagedown": b"\x1b[6~",
+    "backspace": b"\x7f",
+    "f1": b"\x1bOP",
+    "f2": b"\x1bOQ",
+    "f3": b"\x1bOR",
+    "f4": b"\x1bOS",
+    "f5": b"\x1b[15~",
+    "f6": b"\x1b[17~",
+    "f7": b"\x1b[18~",
+    "f8": b"\x1b[19~",
+    "f9": b"\x1b[20~",
+    "f10": b"\x1b[21~",
+}
+
+
+class Terminal:
+    """One run of the program in a pseudo-terminal.
+
+    Args:
+        arguments: Command-line arguments of the program.
+        home: The user's own folder for this run (`BENCHTUI_HOME`).
+        columns: Width in characters.
+        lines: Height in characters.
+        environment: Further variables.
+    """
+
+    def __init__(
+        self,
+        arguments: Sequence[str] = (),
+        *,
+        home: Path,
+        columns: int = 80,
+        lines: int = 24,
+        environment: Mapping[str, str] | None = None,
+    ) -> None:
+        self.screen = pyte.Screen(columns, lines)
+        self._stream = pyte.ByteStream(self.screen)
+        self.status: int | None = None
+        command = [sys.executable, "-m", "benchtui", *arguments]
+        variables = {
+            **os.environ,
+            "TERM": "xterm-256color",
+            "LANG": "C.UTF-8",
+            "BENCHTUI_HOME": str(home),
+            "TEXTUAL_ANIMATIONS": "none",
+            "COLUMNS": str(columns),
+            "LINES": str(lines),
+            **(environment or {}),
+        }
+        variables.pop("NO_COLOR", None) if not environment or "NO_COLOR" not in environment else None
+        self.pid, self._fd = pty.fork()
+        if self.pid == 0:  # the child: becomes the program
+            os.execvpe(command[0], command, variables)
+        self.resize(columns, lines)
+
+    def resize(self, columns: int, lines: int) -> None:
+        """Give the window a new size, as dragging its corner would."""
+        fcntl.ioctl(self._fd, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
+        self.screen.resize(lines, columns)
+
+    def press(self, *keys: str) -> None:
+        """Press keys by name ("space", "f3"); any other text is typed as it is."""
+        for key in keys:
+            os.write(self._fd, KEYS.get(key, key.encode()))
+            self.read(0.05)
+
+    def read(self, seconds: float = 0.1) -> None:
+        """Take in what the program draws until it has been quiet for `seconds`, or has ended."""
+        while select.select([self._fd], [], [], seconds)[0]:
+            try:
+                data = os.read(self._fd, 65536)
+            except OSError:  # the other end is closed: the program has ended
+                return
+            if not data:
+                return
+            self._stream.feed(data)
+
+    def text(self) -> str:
+        """The screen as it stands, trailing blanks cut."""
+        return "\n".join(line.rstrip() for line in self.screen.display)
+
+    def until(self, condition: str | Callable[[str], bool], *, seconds: float = 20.0) -> str:
+        """Wait for a text on the screen, or for a condition on the whole screen.
+
+        Raises:
+            AssertionError: It did not come; the message shows the screen.
+        """
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            self.read(0.05)
+            text = self.text()
+            if condition in text if isinstance(condition, str) else condition(text):
+                return text
+        raise AssertionError(f"{condition!r} did not come; the screen shows:\n{self.text()}")
+
+    def kill(self, sig: int = signal.SIGKILL) -> None:
+        """Kill the program outright, with no chance to tidy up."""
+        if self.status is None:
+            os.kill(self.pid, sig)
+            self._wait()
+
+    def wait(self, *, seconds: float = 10.0) -> int:
+        """Wait for the program to end by itself; its exit code."""
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            self.read(0.05)
+            pid, status = os.waitpid(self.pid, os.WNOHANG)
+            if pid:
+                self.status = os.waitstatus_to_exitcode(status)
+                return self.status
+        raise AssertionError(f"the program did not end; the screen shows:\n{self.text()}")
+
+    def close(self) -> None:
+        """End the run, whatever state it is in."""
+        self.kill()
+        os.close(self._fd)
+
+    def _wait(self) -> None:
+        _, status = os.waitpid(self.pid, 0)
+        self.status = os.waitstatus_to_exitcode(status)
+
+    def __enter__(self) -> Terminal:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()

@@ -1,0 +1,105 @@
+"""The architecture, as a test: arrows point inward, the screens alone know textual, and starting stays light."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).resolve().parents[2] / "benchtui"
+
+INNER = {"content", "units", "errors", "paths"}
+MIDDLE = {"jobs", "faults", "record", "live", "paper"}
+ALLOWED = {
+    "errors": set(),
+    "paths": set(),
+    "units": {"errors"},
+    "content": {"units", "errors", "paths"},
+    "calc": {"content", "units", "errors"},
+    "design": {"content", "units", "errors", "calc"},
+    # jobs and faults may reach the record only in the one file that joins them, see JOINS.
+    "jobs": INNER | {"design", "calc"},
+    "faults": INNER | {"design", "calc"},
+    "record": INNER,
+    "live": INNER | {"design", "calc"},
+    "paper": INNER | {"design", "calc", "jobs", "record"},
+    "ui": INNER | MIDDLE | {"design", "calc"},
+}
+"""Folder or module of the package to what it may import of the rest of the package."""
+
+JOINS = {("jobs", "record"), ("faults", "record")}
+"""Arrows that may be drawn only by `run.py` (and what it is made of) in the first folder."""
+
+
+def imports_of(path: Path) -> set[str]:
+    """Every module name that the file imports, also inside functions, without those for the type checker alone."""
+    found: set[str] = set()
+
+    def walk(node: ast.AST) -> None:
+        for child in ast.iter_child_nodes(node):
+            if isinstance(child, ast.If) and "TYPE_CHECKING" in ast.dump(child.test):
+                continue
+            if isinstance(child, ast.Import):
+                found.update(alias.name for alias in child.names)
+            elif isinstance(child, ast.ImportFrom) and child.module and not child.level:
+                found.add(child.module)
+                found.update(f"{child.module}.{alias.name}" for alias in child.names)
+            walk(child)
+
+    walk(ast.parse(path.read_text(encoding="utf-8")))
+    return found
+
+
+def modules() -> list[Path]:
+    return sorted(PACKAGE.rglob("*.py"))
+
+
+def part_of(path: Path) -> str:
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_only_the_screens_know_textual_and_only_units_knows_pint(path: Path) -> None:
+    tops = {name.partition(".")[0] for name in imports_of(path)}
+    if part_of(path) != "ui":
+        assert not tops & {"textual", "rich"}
+    if part_of(path) != "units":
+        assert "pint" not in tops
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_arrows_point_inward(path: Path) -> None:
+    part = part_of(path)
+    if part not in ALLOWED:  # cli and the command modules sit on the outside and may use everything
+        return
+    used = {name.split(".")[1] for name in imports_of(path) if name.startswith("benchtui.")} - {
+        "__version__",
+        part,
+    }
+    wrong = used - ALLOWED[part]
+    if path.name.startswith("run"):
+        wrong -= {to for frm, to in JOINS if frm == part}
+    assert not wrong, f"{path.relative_to(PACKAGE)} may not import {sorted(wrong)}"
+
+
+def test_importing_the_screens_imports_neither_pint_nor_markdown() -> None:
+    code = (
+        "import sys; import benchtui.cli, benchtui.ui.app\n"
+        "print([name for name in ('pint', 'textual.widgets._markdown') if name in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_importing_the_inner_parts_imports_no_screen_library() -> None:
+    parts = ["units", "content", "calc", "design", "faults", "jobs", "record"]
+    code = (
+        "import sys, importlib\n"
+        f"for name in {parts!r}: importlib.import_module('benchtui.' + name)\n"
+        "print([name for name in ('textual', 'rich', 'pint') if name in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
