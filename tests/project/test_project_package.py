@@ -40,10 +40,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with the sdist, and the wheel built from that sdist."""
     target = tmp_path_factory.mktemp("dist")
     pip = [sys.executable, "-m", "pip", "--disable-pip-version-check"]
-    code = (
-        "import hatchling.build, os, sys; os.chdir(sys.argv[1]);"
-        "print(hatchling.build.build_sdist(sys.argv[2]))"
-    )
+    code = "import hatchling.build, os, sys; os.chdir(sys.argv[1]);print(hatchling.build.build_sdist(sys.argv[2]))"
     # The build back end goes into a folder of its own: a test must not change the environment it runs in.
     tools = target / "tools"
     subprocess.run([*pip, "install", "--quiet", "--target", str(tools), "hatchling>=1.24"], check=True)
@@ -56,9 +53,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
         text=True,
     )
     sdist = target / done.stdout.strip().splitlines()[-1]
-    subprocess.run(
-        [*pip, "wheel", "--quiet", "--no-deps", "--wheel-dir", str(target), str(sdist)], check=True
-    )
+    subprocess.run([*pip, "wheel", "--quiet", "--no-deps", "--wheel-dir", str(target), str(sdist)], check=True)
     return target
 
 
