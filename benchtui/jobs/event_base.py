@@ -1,0 +1,51 @@
+"""What every event of a job shares: the way to and from the record."""
+
+from __future__ import annotations
+
+from dataclasses import MISSING, dataclass, fields
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+class Recorded(Protocol):
+    """An event as the record gives it back; this part of the program knows no more of the record than this."""
+
+    @property
+    def seq(self) -> int: ...
+    @property
+    def id(self) -> str: ...
+    @property
+    def time(self) -> str: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def unit(self) -> str: ...
+    @property
+    def job(self) -> str: ...
+    @property
+    def data(self) -> Mapping[str, Any]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class JobEvent:
+    """Base of the events: only the way to and from the record."""
+
+    KIND: ClassVar[str] = ""
+
+    def to_data(self) -> dict[str, Any]:
+        """The fields that differ from their default, as JSON values."""
+        data: dict[str, Any] = {}
+        for entry in fields(self):
+            value = getattr(self, entry.name)
+            if entry.default is MISSING or value != entry.default:
+                data[entry.name] = list(value) if isinstance(value, tuple) else value
+        return data
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepEvent(JobEvent):
+    """Base of the events about one step."""
+
+    step: str

@@ -1,0 +1,213 @@
+"""The plan of a job: every step a procedure or checklist asks for on one unit, with all its texts filled in.
+
+A plan holds plain values only. It is kept in the record as text when a job starts, so that a job shows the words,
+limits and cautions it was started with, whatever happens to the files afterwards.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+Act = Literal["do", "observe", "measure", "choose", "wait", "call", "sign"]
+Order = Literal["strict", "free", "any"]
+
+SETTLING_ACTS: Final = frozenset({"observe", "measure", "choose", "sign"})
+"""Acts that prove something about the unit; rework may make what they proved void."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Subject:
+    """What a repeated step is about: a control, bank, connector or bus of the design."""
+
+    id: str
+    kind: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wire:
+    """One wire of a step, as the wiring list gives it; every field is text ready to show."""
+
+    id: str
+    control: str = ""
+    lug: str = ""
+    lug_name: str = ""
+    role: str = ""
+    colour: str = ""
+    gauge: str = ""
+    start: str = ""
+    end: str = ""
+    pin: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """A safety message of a step, with the words the builder acknowledges."""
+
+    id: str
+    signal: str
+    """DANGER, WARNING, CAUTION or NOTICE."""
+    hazard: str
+    avoid: str = ""
+    consequence: str = ""
+    first_aid: str = ""
+    source: str = ""
+    person: bool = False
+    """The hazard is to a person: it has to be acknowledged before the step opens."""
+    spans: bool = False
+    """The hazard can stand over several steps and is then named in the header."""
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of the words, as recorded with each acknowledgement."""
+        words = "\n".join((self.signal, self.hazard, self.avoid, self.consequence, self.first_aid))
+        return hashlib.sha256(words.encode()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """What a measurement should read. All values are in the SI unit of `kind`; None means no limit on that side."""
+
+    what: str
+    where: str = ""
+    kind: str
+    low: float | None = None
+    nominal: float | None = None
+    high: float | None = None
+    near: float | None = None
+    """Width of the near-limit band inside each limit; None leaves it to the meter in use."""
+    text: str = ""
+    """The limits in words, in the unit a meter shows: "8.0 kΩ to 12.0 kΩ"."""
+    working: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    power: str = ""
+    """"off" or "on": the state of the unit the reading is taken in."""
+    point: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One answer of a choose step, and the verdict that follows from it."""
+
+    text: str
+    verdict: Literal["pass", "fail"] = "pass"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanStep:
+    """One step on one subject."""
+
+    key: str
+    """Step id, with "@" and the subject's id where the step repeats: "solder-lugs@F3"."""
+    step_id: str
+    number: int
+    """Position in the plan, from 1; shown to the builder, never stored as an identity."""
+    act: Act
+    section: str = ""
+    text: str
+    subject: Subject | None = None
+    brief: str = ""
+    detail: tuple[str, ...] = ()
+    accept: str = ""
+    cautions: tuple[Caution, ...] = ()
+    limits: Limits | None = None
+    choices: tuple[Choice, ...] = ()
+    response: str = ""
+    """What a checklist item is answered with: the state or value to be found."""
+    seconds: float = 0.0
+    """Length of a wait."""
+    hold: bool = False
+    required: bool = False
+    minutes: float = 0.0
+    wires: tuple[Wire, ...] = ()
+    begins: str = ""
+    ends: str = ""
+    """Ids of hazards that stand from this step on, or up to it."""
+    source: str = ""
+    call: str = ""
+    """Id of the procedure a call step goes to."""
+    why: str = ""
+    repeat: tuple[int, int] = (1, 1)
+    """(n, of) among the repeats of the same step."""
+    uses: tuple[str, ...] = ()
+    touches: tuple[str, ...] = ()
+    """Ids of what the step is about, its subject and the subject's neighbours in the circuit; empty: the whole unit."""
+    static: bool = False
+    """The step handles loose parts that static can kill, so the wrist strap must have been tested in this sitting."""
+
+    @property
+    def proves(self) -> bool:
+        """The step settles something about the unit that rework can make void."""
+        return self.act in SETTLING_ACTS
+
+    @property
+    def must(self) -> bool:
+        """The step can be neither skipped nor called not applicable."""
+        return self.hold or self.required
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Before:
+    """The preliminary page: every heading has lines, or none by the author's own word."""
+
+    conditions: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
+    materials: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """All steps of one job in order, and what has to be true before and after."""
+
+    kind: Literal["procedure", "checklist"]
+    id: str
+    title: str
+    revision: int
+    digest: str
+    """SHA-256 of the procedure's file as it was."""
+    design_id: str = ""
+    design_title: str = ""
+    design_revision: str = ""
+    design_digest: str = ""
+    procedure_kind: str = ""
+    """assembly, rework or service; read-do or do-confirm for a checklist."""
+    purpose: str = ""
+    order: Order = "strict"
+    minutes: float = 0.0
+    before: Before = field(default_factory=Before)
+    after: tuple[str, ...] = ()
+    steps: tuple[PlanStep, ...] = ()
+    places: Mapping[str, int] = field(init=False, repr=False, compare=False, default_factory=dict)
+    """Key of a step to its place in `steps`, from 0."""
+
+    def __post_init__(self) -> None:
+        # Folding a long job asks for a step at every event; a search through the steps would make it quadratic.
+        object.__setattr__(self, "places", {step.key: place for place, step in enumerate(self.steps)})
+
+    def __iter__(self) -> Iterator[PlanStep]:
+        return iter(self.steps)
+
+    def __len__(self) -> int:
+        return len(self.steps)
+
+    def has(self, key: str) -> bool:
+        """Whether there is a step of that key."""
+        return key in self.places
+
+    def step(self, key: str) -> PlanStep:
+        """The step of that key.
+
+        Raises:
+            KeyError: There is none.
+        """
+        return self.steps[self.places[key]]
+
+    def repeats(self, step_id: str) -> tuple[PlanStep, ...]:
+        """All repeats of one step of the procedure, in order: the cells of its grid."""
+        return tuple(step for step in self.steps if step.step_id == step_id)

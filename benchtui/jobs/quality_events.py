@@ -1,0 +1,66 @@
+"""Events about what is in the unit and what is wrong with it: parts fitted, defects, what was decided, rework."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from benchtui.jobs.event_base import JobEvent
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartFitted(JobEvent):
+    """A part went into the unit, with what is known of where it came from."""
+
+    KIND: ClassVar[str] = "part-fitted"
+    part: str
+    place: str
+    lot: str = ""
+    serial: str = ""
+    replaces: str = ""
+    """What was at that place before, when something was taken out."""
+    reason: str = ""
+    step: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DefectFound(JobEvent):
+    """Something is wrong with the unit; written before it is touched."""
+
+    KIND: ClassVar[str] = "defect"
+    defect: str
+    text: str
+    step: str = ""
+    subject: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DispositionGiven(JobEvent):
+    """What is to be done about a defect, decided by whom and why."""
+
+    KIND: ClassVar[str] = "disposition"
+    defect: str
+    disposition: str
+    """rework, repair, use as is, return or scrap."""
+    reason: str
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReworkStarted(JobEvent):
+    """A defect is being put right; `joint` counts against the part's limit of soldering attempts."""
+
+    KIND: ClassVar[str] = "rework-started"
+    defect: str
+    joint: str = ""
+    limit: int = 0
+    """How often the part bears it; 0 when its sheet gives no figure."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReworkDone(JobEvent):
+    """The rework is finished; `touched` are the ids of what it disturbed, whose tests are open again."""
+
+    KIND: ClassVar[str] = "rework-done"
+    defect: str
+    touched: tuple[str, ...] = ()
