@@ -1,0 +1,157 @@
+"""What a hunt believes, in groups that share one remedy, and whether its answers fit together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from benchtui.faults import engine
+from benchtui.faults.events import CANNOT_TELL, RepairDone, TestAnswered, TriedAgain
+from benchtui.faults.layout import UNKNOWN
+from benchtui.faults.table import start as opening_position
+from benchtui.faults.words import percent, share_word
+
+if TYPE_CHECKING:
+    from benchtui.faults.hunt import HuntState
+
+DOUBT = 0.5
+"""Share of the unknown cause above which the answers are said not to fit together. Our own choice."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suspect:
+    """One fault and how likely it is.
+
+    Attributes:
+        fault: Its id.
+        title: What is wrong.
+        share: How likely, from 0 to 1.
+        word: The same in a word.
+        remedy: Id of the repair that would be chosen for it; empty for none.
+        source: Where its starting weight is from.
+    """
+
+    fault: str
+    title: str
+    share: float
+    word: str
+    remedy: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Faults with one remedy: there is no need to tell them apart.
+
+    Attributes:
+        remedy: Id of the repair; empty for what no repair cures.
+        title: The fault that stands out in it, or else the remedy.
+        share: How likely one of them is.
+        faults: Their ids, likeliest first.
+    """
+
+    remedy: str
+    title: str
+    share: float
+    faults: tuple[str, ...]
+
+
+def suspects(state: HuntState) -> tuple[Suspect, ...]:
+    """Every fault that bears on this hunt, likeliest first, the unknown cause among them."""
+    remedies = remedy_of(state)
+    total = sum(state.position.weights)
+    found = [
+        Suspect(
+            fault=fault.id,
+            title=fault.title,
+            share=weight / total,
+            word=share_word(weight / total),
+            remedy=remedies.get(fault.id, ""),
+            source=fault.source,
+        )
+        for fault, weight in zip(state.layout.faults, state.position.weights, strict=False)
+    ]
+    share = state.position.weights[-1] / total
+    found.append(Suspect(fault=UNKNOWN, title="Something that is not listed", share=share, word=share_word(share)))
+    return tuple(sorted(found, key=lambda suspect: (-round(suspect.share, 12), suspect.fault)))
+
+
+def remedy_of(state: HuntState) -> dict[str, str]:
+    """The repair that would be chosen for each fault: the surest, then the shortest, then the first of the model."""
+    chosen: dict[str, tuple[float, float, str]] = {}
+    faults = state.layout.table.faults
+    for cure in state.layout.table.cures:
+        for index, chance in cure.fixes:
+            rival = (-chance, cure.minutes, cure.id)
+            if rival < chosen.get(faults[index], (1.0, 0.0, "")):
+                chosen[faults[index]] = rival
+    return {fault: cure for fault, (_, _, cure) in chosen.items()}
+
+
+def groups(state: HuntState) -> tuple[Group, ...]:
+    """The suspects by remedy, likeliest group first."""
+    members: dict[str, list[Suspect]] = {}
+    for suspect in suspects(state):
+        key = suspect.remedy or (UNKNOWN if suspect.fault == UNKNOWN else f"none {suspect.fault}")
+        members.setdefault(key, []).append(suspect)
+    titles = {repair.id: repair.title for repair in state.layout.repairs}
+    found = []
+    for remedy, those in members.items():
+        share = sum(suspect.share for suspect in those)
+        stands_out = those[0].share >= 0.7 * share or len(those) == 1
+        found.append(
+            Group(
+                remedy=remedy if remedy in titles else "",
+                title=those[0].title if stands_out else titles.get(remedy, those[0].title),
+                share=share,
+                faults=tuple(suspect.fault for suspect in those),
+            )
+        )
+    return tuple(sorted(found, key=lambda group: (-round(group.share, 12), group.remedy, group.faults)))
+
+
+def leading(state: HuntState) -> Group:
+    """The likeliest group."""
+    return groups(state)[0]
+
+
+def group_words(group: Group) -> str:
+    """A group for reading: "most likely: cold joint at the signal lug (72 %)"."""
+    return f"{share_word(group.share)}: {group.title} ({percent(group.share)})"
+
+
+def without_contradiction(state: HuntState) -> str:
+    """Empty while the answers fit together; else a sentence that says so and which answer fits least."""
+    if state.position.weights[-1] <= DOUBT or not state.answers:
+        return ""
+    worst, share = "", state.position.weights[-1]
+    for test, outcome in state.answers:
+        if outcome == CANNOT_TELL:
+            continue
+        rest = unknown_share_without(state, test)
+        if rest < share:
+            worst, share = test, rest
+    said = "The answers do not fit any single fault: one of them may be wrong, or there is more than one fault."
+    if not worst:
+        return said
+    title = next(test.title for test in state.layout.tests if test.id == worst)
+    return f"{said} The one that fits least is {worst}, {title[:1].lower()}{title[1:]}: do it again."
+
+
+def unknown_share_without(state: HuntState, test: str) -> float:
+    """Share of the unknown cause if one test had not been answered."""
+    position = opening_position(state.layout.table)
+    pending = ""
+    for _, event in state.standing:
+        if isinstance(event, TestAnswered) and event.test != test and event.outcome != CANNOT_TELL:
+            index = state.layout.test_index(event.test)
+            ids = [outcome.id for outcome in state.layout.tests[index].outcomes]
+            position = engine.answer(state.layout.table, position, index, ids.index(event.outcome))
+        elif isinstance(event, RepairDone):
+            pending = event.repair
+            if event.before:
+                position = engine.failed(state.layout.table, position, state.layout.repair_index(pending))
+        elif isinstance(event, TriedAgain) and event.gone is False and pending:
+            position = engine.failed(state.layout.table, position, state.layout.repair_index(pending))
+            pending = ""
+    return replace(position).weights[-1]

@@ -1,0 +1,247 @@
+"""What can happen in a hunt, as values that go into the record and come back from it unchanged."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, fields
+from typing import TYPE_CHECKING, Any, Final, Literal
+
+from benchtui.errors import JobError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+Result = Literal["fixed", "work-around", "not reproduced", "open"]
+
+CANNOT_TELL: Final = "cannot tell"
+"""Outcome that fits every test: it costs the time and says nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HuntStarted:
+    """A hunt begins.
+
+    Attributes:
+        model: Id of the fault model, with `revision` and `digest` of the file as it was.
+        design: Id of the design.
+        scope: unit, bank, control or kind.
+        subject: Control, bank or kind.
+        symptom: Id of what is reported.
+        words: The report in the player's own words.
+        conditions: When and where it shows.
+        signs: Ids of what was noticed at once.
+        deadline: Minutes to curtain; None when there is no hurry.
+        weights: Weights learnt from the record, by fault, as they were when the hunt began.
+    """
+
+    model: str
+    revision: int = 0
+    digest: str = ""
+    design: str
+    scope: str
+    subject: str = ""
+    symptom: str = ""
+    words: str = ""
+    conditions: str = ""
+    signs: tuple[str, ...] = ()
+    deadline: float | None = None
+    weights: Mapping[str, float] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestAnswered:
+    """A test was made.
+
+    Attributes:
+        test: Its id.
+        outcome: Id of the outcome, or "cannot tell".
+        typed: Readings as they were typed.
+        minute: Minutes since the hunt began; None counts the model's own estimate.
+        before: Whether this was known already ("already tried that"), so that it costs no time now.
+    """
+
+    test: str
+    outcome: str
+    typed: tuple[str, ...] = ()
+    minute: float | None = None
+    before: bool = False
+    __test__ = False  # keeps pytest from taking it for a class of tests
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RepairDone:
+    """A repair was carried out; the symptom is to be tried next."""
+
+    repair: str
+    note: str = ""
+    minute: float | None = None
+    before: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TriedAgain:
+    """The original symptom was tried again after a repair or a work-around.
+
+    Attributes:
+        gone: True when it is gone, False when it is still there, None when one cannot tell.
+        tries: Clean tries made.
+        minute: As for `TestAnswered`.
+    """
+
+    gone: bool | None
+    tries: int = 1
+    minute: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NeighboursTried:
+    """The neighbours were tried after a repair."""
+
+    well: bool
+    note: str = ""
+    minute: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkaroundDone:
+    """The work-around was put in place."""
+
+    workaround: str
+    note: str = ""
+    minute: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotPossible:
+    """A move cannot be made here: a tool or a part is missing. Costs no time; the move drops out."""
+
+    move: str
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Withdrawn:
+    """An earlier event is taken back.
+
+    Attributes:
+        event: Its number in the hunt, counted from 0 with the start; the last one that still stands when None.
+        why: The reason.
+    """
+
+    event: int | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """Something was opened or shut outside the moves themselves.
+
+    Attributes:
+        access: Id of the access.
+        shut: Whether it was shut again.
+    """
+
+    access: str
+    shut: bool = False
+    minute: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeadlineSet:
+    """The curtain time was set, moved or taken away.
+
+    Attributes:
+        minutes: Minutes from the start of the hunt to curtain; None for no deadline.
+    """
+
+    minutes: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Noted:
+    """A remark for the record."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HuntClosed:
+    """The hunt ends.
+
+    Attributes:
+        result: fixed, work-around, not reproduced or open.
+        found: What was found.
+        done: What was done.
+        parts: What was used up.
+        fault: Id of the confirmed fault; empty when it is not known. Only a confirmed one is learnt from.
+        conditions: When and where, for what could not be reproduced.
+    """
+
+    result: Result
+    found: str = ""
+    done: str = ""
+    parts: str = ""
+    fault: str = ""
+    conditions: str = ""
+    minute: float | None = None
+
+
+HuntEvent = (
+    HuntStarted
+    | TestAnswered
+    | RepairDone
+    | TriedAgain
+    | NeighboursTried
+    | WorkaroundDone
+    | NotPossible
+    | Withdrawn
+    | Opened
+    | DeadlineSet
+    | Noted
+    | HuntClosed
+)
+
+KINDS: Final[Mapping[str, type[Any]]] = {
+    "hunt-started": HuntStarted,
+    "hunt-test": TestAnswered,
+    "hunt-repair": RepairDone,
+    "hunt-again": TriedAgain,
+    "hunt-neighbours": NeighboursTried,
+    "hunt-workaround": WorkaroundDone,
+    "hunt-not-possible": NotPossible,
+    "hunt-withdrawn": Withdrawn,
+    "hunt-opened": Opened,
+    "hunt-deadline": DeadlineSet,
+    "hunt-note": Noted,
+    "hunt-closed": HuntClosed,
+}
+"""Kind of event in the record to its class."""
+
+_NAMES: Final = {cls: name for name, cls in KINDS.items()}
+
+
+def kind_of(event: HuntEvent) -> str:
+    """The kind under which the record keeps an event."""
+    return _NAMES[type(event)]
+
+
+def to_data(event: HuntEvent) -> dict[str, Any]:
+    """The event as plain JSON values."""
+    return {key: list(value) if isinstance(value, tuple) else value for key, value in asdict(event).items()}
+
+
+def from_data(kind: str, data: Mapping[str, Any]) -> HuntEvent:
+    """The event that `to_data` took apart. Keys that this version does not know are passed over.
+
+    Raises:
+        JobError: There is no such kind of event, or a value it needs is missing.
+    """
+    cls = KINDS.get(kind)
+    if cls is None:
+        raise JobError(f"the record holds a kind of fault-finding event that is not known here: {kind!r}")
+    known = {item.name for item in fields(cls)}
+    values = {key: tuple(value) if isinstance(value, list) else value for key, value in data.items() if key in known}
+    try:
+        event: HuntEvent = cls(**values)
+    except TypeError as error:
+        raise JobError(f"a {kind!r} event of the record is incomplete", hint=str(error)) from error
+    return event

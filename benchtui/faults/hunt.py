@@ -1,0 +1,392 @@
+"""The course of one hunt as a pure state: what was said, what is believed, what comes next.
+
+`start` opens it, `advance` folds one event in, and nothing else changes it, so that a hunt can always be rebuilt from
+its events. Phases:
+
+    look          the next best move is proposed: a test, a repair or the work-around
+    again         something was repaired (or worked around): the original symptom is tried again
+    neighbours    it is gone: the neighbours are tried, because a repair can break what is next to it
+    close         found, done and parts are written down
+    closed        over
+
+`benchtui.faults.proposal` says what to propose; this module only keeps the books.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
+
+from benchtui.errors import JobError
+from benchtui.faults import engine
+from benchtui.faults.events import (
+    CANNOT_TELL,
+    DeadlineSet,
+    HuntClosed,
+    HuntEvent,
+    HuntStarted,
+    NeighboursTried,
+    NotPossible,
+    Opened,
+    RepairDone,
+    TestAnswered,
+    TriedAgain,
+    Withdrawn,
+    WorkaroundDone,
+)
+from benchtui.faults.layout import Layout, cheapest_workaround, lay_out
+from benchtui.faults.table import Position
+from benchtui.faults.table import start as opening_position
+from benchtui.faults.target import Target, target_of
+
+if TYPE_CHECKING:
+    from benchtui.design.model import Design
+    from benchtui.faults.model import FaultModel, Symptom, Workaround
+
+Phase = Literal["look", "again", "neighbours", "close", "closed"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HuntState:
+    """Where a hunt stands.
+
+    Attributes:
+        model: The fault model.
+        design: The design of the unit; None only where numbers alone matter.
+        layout: What of the model bears on the target.
+        events: Everything that happened, withdrawn or not; the first is `HuntStarted`.
+        withdrawn: Numbers of the events that were taken back.
+        position: Belief and what may still be done.
+        phase: See the module.
+        pending: Id of the repair or work-around whose effect is to be tried.
+        elapsed: Minutes since the start.
+        deadline: Minutes from the start to curtain; None when there is no hurry.
+        answers: Outcome by test, of the answers that stand.
+        repaired: Repairs done so far, in order.
+        dropped: Moves that cannot be made here.
+        result: How it ended.
+    """
+
+    model: FaultModel
+    design: Design | None
+    layout: Layout
+    events: tuple[HuntEvent, ...]
+    withdrawn: frozenset[int] = frozenset()
+    position: Position
+    phase: Phase = "look"
+    pending: str = ""
+    elapsed: float = 0.0
+    deadline: float | None = None
+    answers: tuple[tuple[str, str], ...] = ()
+    repaired: tuple[str, ...] = ()
+    dropped: frozenset[str] = frozenset()
+    result: HuntClosed | None = None
+
+    @property
+    def started(self) -> HuntStarted:
+        """The event that opened the hunt."""
+        event = self.events[0]
+        assert isinstance(event, HuntStarted)
+        return event
+
+    @property
+    def target(self) -> Target:
+        """What the hunt is about."""
+        return self.layout.target
+
+    @property
+    def symptom(self) -> Symptom | None:
+        """What was reported, when it is one of the model's symptoms."""
+        return next((each for each in self.model.symptoms if each.id == self.started.symptom), None)
+
+    @property
+    def workaround(self) -> Workaround | None:
+        """The cheapest work-around that still fits before curtain; None when there is none."""
+        left = float("inf") if self.deadline is None else self.deadline - self.elapsed
+        return cheapest_workaround(self.model, self.target, left=left, without=self.dropped)
+
+    @property
+    def standing(self) -> tuple[tuple[int, HuntEvent], ...]:
+        """Events that were not taken back, with their numbers."""
+        return tuple(
+            (number, event)
+            for number, event in enumerate(self.events)
+            if number not in self.withdrawn and not isinstance(event, Withdrawn)
+        )
+
+
+def start(
+    model: FaultModel,
+    design: Design | None = None,
+    *,
+    scope: str = "control",
+    subject: str = "",
+    symptom: str = "",
+    words: str = "",
+    conditions: str = "",
+    signs: tuple[str, ...] = (),
+    deadline_minutes: float | None = None,
+    target: Target | None = None,
+    begun: HuntStarted | None = None,
+) -> HuntState:
+    """Open a hunt.
+
+    Args:
+        model: The fault model.
+        design: The design of the unit.
+        scope: unit, bank, control or kind.
+        subject: Id of the control or bank, or the kind.
+        symptom: Id of the symptom; empty leaves it open.
+        words: What the player says, verbatim.
+        conditions: When and where it shows.
+        signs: Ids of what was noticed at once.
+        deadline_minutes: Minutes to curtain.
+        target: What the hunt is about, where there is no design to find it in.
+        begun: The event of a hunt that is being rebuilt from the record; stands for all the words above.
+
+    Raises:
+        BenchError: The design has no such subject, or the model no such symptom or sign.
+    """
+    begun = begun or HuntStarted(
+        model=model.fault_model,
+        revision=model.revision,
+        design=design.id if design is not None else "",
+        scope=scope,
+        subject=subject,
+        symptom=symptom,
+        words=words,
+        conditions=conditions,
+        signs=signs,
+        deadline=deadline_minutes,
+    )
+    if target is None:
+        if design is None:
+            raise JobError("a hunt needs a design, or a target of its own")
+        target = target_of(design, scope=begun.scope, subject=begun.subject)
+    reported = next((each for each in model.symptoms if each.id == begun.symptom), None)
+    if begun.symptom and reported is None:
+        raise JobError(f"the fault model {model.fault_model!r} knows no symptom {begun.symptom!r}")
+    first = []
+    for id in begun.signs:
+        sign = next((each for each in model.signs if each.id == id), None)
+        if sign is None:
+            raise JobError(f"the fault model {model.fault_model!r} knows no sign {id!r}")
+        first.append(sign.first)
+    layout = lay_out(model, target, symptom=reported, weights=begun.weights, always=first)
+    state = HuntState(
+        model=model,
+        design=design,
+        layout=layout,
+        events=(begun,),
+        position=opening_position(layout.table),
+        deadline=begun.deadline,
+    )
+    return _with_time(state)
+
+
+def advance(state: HuntState, event: HuntEvent) -> HuntState:
+    """The state after one more event.
+
+    Raises:
+        JobError: The event does not fit the phase, or names something that is not part of this hunt.
+    """
+    if isinstance(event, HuntStarted):
+        raise JobError("this hunt has begun already")
+    if isinstance(event, Withdrawn):
+        return _withdraw(state, event)
+    if state.phase == "closed":
+        raise JobError("this hunt is closed", hint="start a new one")
+    after = _apply(state, event)
+    return _with_time(replace(after, events=(*state.events, event)))
+
+
+def replay(state: HuntState, events: tuple[HuntEvent, ...]) -> HuntState:
+    """Fold several events in, as they come from the record."""
+    for event in events:
+        state = advance(state, event)
+    return state
+
+
+def last_standing(state: HuntState) -> int | None:
+    """Number of the event that "undo" would take back; None when only the start is left."""
+    for number, event in reversed(state.standing):
+        if not isinstance(event, HuntStarted):
+            return number
+    return None
+
+
+def _withdraw(state: HuntState, event: Withdrawn) -> HuntState:
+    number = last_standing(state) if event.event is None else event.event
+    if number is None or number <= 0 or number >= len(state.events) or number in state.withdrawn:
+        raise JobError("there is nothing to take back")
+    if isinstance(state.events[number], Withdrawn):
+        raise JobError("taking back cannot itself be taken back", hint="enter the answer again")
+    withdrawn = state.withdrawn | {number}
+    rebuilt = replace(
+        state,
+        withdrawn=withdrawn,
+        position=opening_position(state.layout.table),
+        phase="look",
+        pending="",
+        elapsed=0.0,
+        deadline=state.started.deadline,
+        answers=(),
+        repaired=(),
+        dropped=frozenset(),
+        result=None,
+    )
+    # The event as recorded names its target, so that a later replay takes back the same one.
+    events = (*state.events, replace(event, event=number))
+    for standing_number, earlier in enumerate(state.events):
+        if standing_number in withdrawn or isinstance(earlier, HuntStarted | Withdrawn):
+            continue
+        rebuilt = _apply(rebuilt, earlier)
+    return _with_time(replace(rebuilt, events=events))
+
+
+def _apply(state: HuntState, event: HuntEvent) -> HuntState:
+    """Fold in one event that stands, without writing it down."""
+    match event:
+        case TestAnswered():
+            return _answered(state, event)
+        case RepairDone():
+            return _repaired(state, event)
+        case WorkaroundDone():
+            _require(state, "look")
+            spent = next((each.minutes for each in state.model.workarounds if each.id == event.workaround), None)
+            if spent is None:
+                raise JobError(f"the fault model knows no work-around {event.workaround!r}")
+            return replace(state, phase="again", pending=event.workaround, elapsed=_clock(state, event.minute, spent))
+        case TriedAgain():
+            return _tried_again(state, event)
+        case NeighboursTried():
+            _require(state, "neighbours")
+            return replace(state, phase="close", elapsed=_clock(state, event.minute, state.model.try_again))
+        case NotPossible():
+            return _dropped(state, event.move)
+        case Opened():
+            return _opened(state, event)
+        case DeadlineSet():
+            return replace(state, deadline=event.minutes)
+        case HuntClosed():
+            return replace(state, phase="closed", result=event, elapsed=_clock(state, event.minute, 0.0))
+        case _:
+            return state
+
+
+def _answered(state: HuntState, event: TestAnswered) -> HuntState:
+    _require(state, "look")
+    index = state.layout.test_index(event.test)
+    test = state.layout.tests[index]
+    outcomes = [outcome.id for outcome in test.outcomes]
+    if event.outcome != CANNOT_TELL and event.outcome not in outcomes:
+        raise JobError(
+            f"{event.outcome!r} is no answer to {event.test}", hint=f"one of {', '.join([*outcomes, CANNOT_TELL])}"
+        )
+    chosen = None if event.outcome == CANNOT_TELL else outcomes.index(event.outcome)
+    before = state.position
+    position = engine.answer(state.layout.table, before, index, chosen)
+    spent = 0.0
+    if event.before:
+        position = replace(position, opened=before.opened)
+    else:
+        spent = state.layout.table.opening(state.layout.table.looks[index].place, before.opened)[0] + test.minutes
+    if test.repeat == "fresh":
+        position = replace(position, looks=position.looks | 1 << index)
+    return replace(
+        state,
+        position=position,
+        answers=(*((id, answer) for id, answer in state.answers if id != event.test), (event.test, event.outcome)),
+        elapsed=_clock(state, event.minute, spent),
+    )
+
+
+def _repaired(state: HuntState, event: RepairDone) -> HuntState:
+    _require(state, "look")
+    index = state.layout.repair_index(event.repair)
+    if event.before:  # it was done before the hunt began, and the symptom is still there
+        position = engine.failed(state.layout.table, state.position, index)
+        return replace(state, position=replace(position, opened=state.position.opened))
+    place = state.layout.table.cures[index].place
+    opening, opened = state.layout.table.opening(place, state.position.opened)
+    return replace(
+        state,
+        position=replace(state.position, opened=opened),
+        phase="again",
+        pending=event.repair,
+        repaired=(*state.repaired, event.repair),
+        elapsed=_clock(state, event.minute, opening + state.layout.repairs[index].minutes),
+    )
+
+
+def _tried_again(state: HuntState, event: TriedAgain) -> HuntState:
+    _require(state, "again")
+    elapsed = _clock(state, event.minute, state.model.try_again)
+    repair = state.pending in state.repaired
+    if event.gone:
+        return replace(state, phase="neighbours" if repair else "close", elapsed=elapsed)
+    if not repair:
+        return replace(_dropped(state, state.pending), phase="look", pending="", elapsed=elapsed)
+    index = state.layout.repair_index(state.pending)
+    position = replace(state.position, cures=state.position.cures & ~(1 << index))
+    if event.gone is False:
+        position = engine.failed(state.layout.table, state.position, index)
+    return replace(state, position=position, phase="look", pending="", elapsed=elapsed)
+
+
+def _dropped(state: HuntState, move: str) -> HuntState:
+    position = state.position
+    for index, test in enumerate(state.layout.tests):
+        if test.id == move:
+            position = replace(position, looks=position.looks & ~(1 << index))
+    for index, repair in enumerate(state.layout.repairs):
+        if repair.id == move:
+            position = replace(position, cures=position.cures & ~(1 << index))
+    return replace(state, position=position, dropped=state.dropped | {move})
+
+
+def _opened(state: HuntState, event: Opened) -> HuntState:
+    table = state.layout.table
+    index = next((i for i, place in enumerate(table.places) if place.id == event.access), None)
+    if index is None:
+        raise JobError(f"the fault model knows nothing to open called {event.access!r}")
+    minutes, opened = table.opening(index, state.position.opened)
+    if event.shut:
+        minutes, opened = 0.0, state.position.opened & ~(1 << index)
+    return replace(state, position=replace(state.position, opened=opened), elapsed=_clock(state, event.minute, minutes))
+
+
+def _require(state: HuntState, phase: Phase) -> None:
+    if state.phase != phase:
+        waits = {
+            "look": "a test or a repair",
+            "again": "the symptom to be tried again",
+            "neighbours": "the neighbours to be tried",
+            "close": "the hunt to be closed",
+            "closed": "nothing more",
+        }
+        raise JobError(f"this hunt waits for {waits[state.phase]}")
+
+
+def _clock(state: HuntState, minute: float | None, estimate: float) -> float:
+    """Elapsed minutes: from the clock where it was kept, else by the model's estimate; never backwards."""
+    return state.elapsed + estimate if minute is None else max(minute, state.elapsed)
+
+
+def _with_time(state: HuntState) -> HuntState:
+    """Bring the time that is left into the position."""
+    return replace(state, position=replace(state.position, left=time_left(state)))
+
+
+def time_left(state: HuntState, elapsed: float | None = None) -> float:
+    """Minutes that may be spent on looking and repairing before the work-around must begin.
+
+    Args:
+        state: Where the hunt stands.
+        elapsed: Minutes since the start by the clock; the state's own when None.
+    """
+    if state.deadline is None:
+        return float("inf")
+    workaround = state.layout.workaround
+    reserve = workaround.minutes if workaround else 0.0
+    return state.deadline - (state.elapsed if elapsed is None else elapsed) - reserve

@@ -1,0 +1,324 @@
+"""A fault model: what can be wrong, how to tell, and what to do about it, as a builder writes it down.
+
+The dataclasses mirror the file; `benchtui.faults.reading` fills them in and checks what one field cannot know of
+another. A model says nothing about one particular unit: `benchtui.faults.layout` picks what bears on one symptom of
+one control and turns it into numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import ClassVar, Final, Literal
+
+from benchtui.errors import Place
+
+Scope = Literal["unit", "bank", "control", "kind"]
+Power = Literal["on", "off", "either"]
+
+SCOPES: Final = ("unit", "bank", "control", "kind")
+KINDS: Final = ("pot", "fader", "ribbon", "button-direct", "button-matrix", "toggle", "encoder", "lamp")
+FEATURES: Final = ("multiplexer", "matrix", "hold-mode", "lamps")
+"""What a design may have or lack that decides whether a fault or a test makes sense."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Access:
+    """Something that must be opened before moves behind it can be made.
+
+    Attributes:
+        id: Name that tests and repairs use.
+        title: What it is, for "opens the lid".
+        do: How to open it.
+        minutes: Time it takes, once.
+        inside: Id of the access that lies around it; empty for none.
+        not_within: Minutes to curtain below which it stays shut.
+        hazards: Cautions by id.
+    """
+
+    id: str
+    title: str
+    do: str
+    minutes: float
+    inside: str = ""
+    not_within: float = 0.0
+    hazards: tuple[str, ...] = ()
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sign:
+    """Something noticed at once that puts one test before all others, because the next power-on could do harm.
+
+    Attributes:
+        id: Name.
+        text: What was noticed.
+        first: Id of the test that comes first; no test with the power on is proposed before it is answered.
+        why: The reason, said with the proposal.
+    """
+
+    id: str
+    text: str
+    first: str
+    why: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Symptom:
+    """What the player reports.
+
+    Attributes:
+        id: Name.
+        title: In the player's words.
+        scopes: Extents it can be chosen for.
+        kinds: Kinds of control it can befall; empty for all.
+        again: How to try for it again after a repair.
+        tries: Clean tries that are asked for when it shows every time; more are computed when it comes and goes.
+        shows: Fraction of tries in which it shows, from 0 to 1; 1 for a symptom that is simply there.
+        same_as: Id of a test whose finding this is, so that the test need not be made again; empty for none.
+        finding: Outcome of that test that it equals; empty for any finding.
+        likely: How likely the report is under a fault (word or number). Faults left out: `otherwise`.
+        otherwise: For the faults left out, when there is no `same_as`.
+    """
+
+    id: str
+    title: str
+    scopes: tuple[Scope, ...]
+    kinds: tuple[str, ...] = ()
+    again: str
+    tries: int = 1
+    shows: float = 1.0
+    same_as: str = ""
+    finding: str = ""
+    likely: Mapping[str, str]
+    otherwise: str = "seldom"
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One thing that can be wrong.
+
+    Attributes:
+        id: Name, never reused.
+        title: What is wrong.
+        reported: What the player says.
+        scopes: Extents of trouble it explains.
+        kinds: Kinds of control it can befall; empty for all.
+        needs: Features the design must have.
+        weight: Share among all faults of the model, in any unit; only ratios count.
+        source: Where the weight is from.
+        spot: Where in the design it sits, in words with placeholders; empty when it has no spot.
+    """
+
+    id: str
+    title: str
+    reported: str
+    scopes: tuple[Scope, ...]
+    kinds: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    weight: float
+    source: str
+    spot: str = ""
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """One answer to a test.
+
+    Attributes:
+        id: Name.
+        text: The answer as the person would give it.
+        finding: Whether this answer is a finding (something is not right).
+        reading: Which typed reading means this answer: inside, below, above or outside the limits; empty when no
+            reading does.
+        share: Its usual part among the answers of the same finding, in any unit.
+        shares: The part under particular faults, where it differs.
+    """
+
+    id: str
+    text: str
+    finding: bool
+    reading: Literal["", "inside", "below", "above", "outside"] = ""
+    share: float = 1.0
+    shares: Mapping[str, float] = field(default_factory=dict)
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KindException:
+    """Likelihoods of a finding that differ for some kinds of control."""
+
+    kinds: tuple[str, ...]
+    finds: Mapping[str, str]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Test:
+    """One test.
+
+    Attributes:
+        id: Name, never reused.
+        title: Short name.
+        do: What to do, as one instruction.
+        detail: Further lines: conditions, limits to the force, what to note.
+        minutes: Time it takes, opening not included.
+        source: Where minutes and likelihoods are from.
+        access: Id of what must be open; empty when nothing.
+        power: State of the power while reading.
+        disturbs: Whether it can change the fault, the wiring or the evidence.
+        needs: Features the design must have.
+        tools: What must be at hand.
+        kinds: Kinds of control it fits; empty for all.
+        hold: Kinds it fits only with a firmware hold mode.
+        points: Kind of control to the design's test points to be read, in order.
+        uses: Things used, from which cautions follow.
+        hazards: Further cautions by id.
+        outcomes: The answers. "Cannot tell" is always one more.
+        finds: Probability of a finding under a fault (word or number). Faults left out: the model's `rare`.
+        exceptions: Where that differs by kind.
+        repeat: Whether a second look is a fresh one, or says again what the first one said.
+    """
+
+    id: str
+    title: str
+    do: str
+    detail: tuple[str, ...] = ()
+    minutes: float
+    source: str
+    access: str = ""
+    power: Power = "on"
+    disturbs: bool
+    needs: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    kinds: tuple[str, ...] = ()
+    hold: tuple[str, ...] = ()
+    points: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    uses: tuple[str, ...] = ()
+    hazards: tuple[str, ...] = ()
+    outcomes: tuple[Outcome, ...]
+    finds: Mapping[str, str]
+    exceptions: tuple[KindException, ...] = ()
+    repeat: Literal["once", "fresh"] = "once"
+    place: Place
+    __test__: ClassVar[bool] = False  # keeps pytest from taking it for a class of tests
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Repair:
+    """One thing to put right.
+
+    Attributes:
+        id: Name.
+        title: Short name.
+        do: What to do.
+        detail: Further lines.
+        minutes: Time it takes, opening not included.
+        source: Where the minutes are from.
+        access: Id of what must be open; empty when nothing.
+        power: State of the power while working.
+        tools: What must be at hand.
+        parts: What is used up.
+        uses: Things used, from which cautions follow.
+        hazards: Further cautions by id.
+        cures: How surely it cures a fault (word or number). Only the faults it can cure.
+        kinds: Kinds of control it fits; empty for all.
+        scopes: Extents it fits; empty for all.
+        prove: What to test after it besides the symptom, by test id.
+        procedure: Id of the rework procedure that walks through it; empty for none.
+    """
+
+    id: str
+    title: str
+    do: str
+    detail: tuple[str, ...] = ()
+    minutes: float
+    source: str
+    access: str = ""
+    power: Power = "off"
+    tools: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+    hazards: tuple[str, ...] = ()
+    cures: Mapping[str, str]
+    kinds: tuple[str, ...] = ()
+    scopes: tuple[Scope, ...] = ()
+    prove: tuple[str, ...] = ()
+    procedure: str = ""
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Workaround:
+    """A way to get through the show without curing anything.
+
+    Attributes:
+        id: Name.
+        title: Short name.
+        do: What to do.
+        detail: Further lines.
+        minutes: Time it takes.
+        loses: What is lost by it.
+        worth: Minutes of work one would give to avoid that loss.
+        source: Where the minutes are from.
+        scopes: Extents it fits.
+        kinds: Kinds it fits; empty for all.
+        hazards: Cautions by id.
+    """
+
+    id: str
+    title: str
+    do: str
+    detail: tuple[str, ...] = ()
+    minutes: float
+    loses: str
+    worth: float
+    source: str
+    scopes: tuple[Scope, ...]
+    kinds: tuple[str, ...] = ()
+    hazards: tuple[str, ...] = ()
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaultModel:
+    """A whole model.
+
+    Attributes:
+        fault_model: Id.
+        title: What it is for.
+        revision: A whole number, raised at each change.
+        design: Id of the design it is for, or "any".
+        purpose: What it covers and what not.
+        source: Where its numbers are from, for the reader.
+        unknown: Share of the unknown cause.
+        rare: Probability of a finding where a test says nothing about a fault.
+        try_again: Minutes to try the input again after a repair.
+        conditions: What must hold before the hunt begins.
+    """
+
+    fault_model: str
+    title: str
+    revision: int
+    design: str
+    purpose: str
+    source: str
+    unknown: float
+    rare: float
+    try_again: float
+    conditions: tuple[str, ...]
+    access: tuple[Access, ...]
+    signs: tuple[Sign, ...]
+    symptoms: tuple[Symptom, ...]
+    faults: tuple[Fault, ...]
+    tests: tuple[Test, ...]
+    repairs: tuple[Repair, ...]
+    workarounds: tuple[Workaround, ...]
+    place: Place
+
+    def fault(self, id: str) -> Fault:
+        """The fault of that id. Raises KeyError when there is none."""
+        return next(fault for fault in self.faults if fault.id == id)

@@ -1,0 +1,84 @@
+"""Likelihoods and shares in words, both ways."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from benchtui.errors import UnitError
+from benchtui.faults.table import clamp
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+LIKELIHOODS: Final[Mapping[str, float]] = {
+    "always": 0.99,
+    "usually": 0.90,
+    "often": 0.70,
+    "even": 0.50,
+    "seldom": 0.10,
+    "never": 0.01,
+}
+"""What a likelihood word in a fault model means; our own scale."""
+
+SHARES: Final[Sequence[tuple[float, str]]] = (
+    (0.90, "almost certainly"),
+    (0.70, "most likely"),
+    (0.40, "likely"),
+    (0.15, "perhaps"),
+    (0.05, "less likely"),
+    (0.0, "hardly"),
+)
+"""Least share to the word that goes with it; our own scale."""
+
+
+def likelihood(text: str) -> float:
+    """A likelihood word, a number from 0 to 1, or a percentage; kept off 0 and 1.
+
+    Raises:
+        UnitError: It is none of these.
+    """
+    word = text.strip().lower()
+    if word in LIKELIHOODS:
+        return LIKELIHOODS[word]
+    body, percent = (word[:-1].strip(), True) if word.endswith("%") else (word, False)
+    try:
+        value = float(body) / (100.0 if percent else 1.0)
+    except ValueError:
+        value = -1.0
+    if not 0.0 <= value <= 1.0:
+        raise UnitError(
+            f"expected a likelihood, got {text!r}",
+            hint=f"write a number from 0 to 1, or one of {', '.join(LIKELIHOODS)}",
+        )
+    return clamp(value)
+
+
+def share_word(share: float) -> str:
+    """The word for how likely a suspect is."""
+    return next(word for least, word in SHARES if share >= least)
+
+
+def percent(share: float) -> str:
+    """A share for reading: whole percents, and never a false 0 or 100."""
+    if 0.0 < share < 0.01:
+        return "<1 %"
+    if 0.99 < share < 1.0:
+        return ">99 %"
+    return f"{share * 100:.0f} %"
+
+
+def minutes_text(minutes: float) -> str:
+    """Minutes for reading: "30 s", "2 min", "1 h 20 min"."""
+    if minutes < 0.95:
+        return f"{max(round(minutes * 60 / 5) * 5, 5)} s"
+    whole = round(minutes)
+    if whole < 90:
+        return f"{whole} min"
+    return f"{whole // 60} h {whole % 60} min" if whole % 60 else f"{whole // 60} h"
+
+
+def listed(items: Sequence[str], *, last: str = "and") -> str:
+    """ "a", "a and b", "a, b and c"."""
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} {last} {items[-1]}"
