@@ -223,6 +223,9 @@ class TimerStarted(StepEvent):
 
     KIND: ClassVar[str] = "timer-started"
     seconds: float
+    boot: str = ""
+    boot_seconds: float = 0.0
+    """The machine's own count at that moment, see `jobs.timers`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -231,6 +234,8 @@ class TimerEnded(StepEvent):
 
     KIND: ClassVar[str] = "timer-ended"
     reason: str = ""
+    boot: str = ""
+    boot_seconds: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -286,6 +291,8 @@ class Resumed(JobEvent):
 
     KIND: ClassVar[str] = "resumed"
     answers: tuple[str, ...] = ()
+    identify: bool = False
+    """Other units are being worked on, so the serial number has to be read off this one before any mark."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

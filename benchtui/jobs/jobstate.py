@@ -1,0 +1,229 @@
+"""The state of a running job, and the questions that can be asked of it. Nothing here changes anything."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from benchtui.jobs.steps import TO_DO, Status, StepState
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from benchtui.jobs.events import Suspended
+    from benchtui.jobs.plan import Caution, Plan, PlanStep
+    from benchtui.jobs.steps import Note
+
+DefectStatus = Literal["found", "decided", "in rework", "reworked", "accepted"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Defect:
+    """A fault of the unit that was written down in this job."""
+
+    id: str
+    text: str
+    step: str = ""
+    subject: str = ""
+    status: DefectStatus = "found"
+    disposition: str = ""
+    reason: str = ""
+    reopened: tuple[str, ...] = ()
+    """Steps whose proof the rework made void."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """One line of what was last done, for the screen shown after a break."""
+
+    time: str
+    kind: str
+    step: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobState:
+    """Everything that follows from the events of one job so far."""
+
+    plan: Plan
+    job: str
+    unit: str = ""
+    batch: str = ""
+    caller: str = ""
+    caller_step: str = ""
+    started: str = ""
+    last: str = ""
+    """Time of the last event."""
+    steps: Mapping[str, StepState] = field(default_factory=dict)
+    current: str = ""
+    """Key of the step in focus; empty when nothing is left to do."""
+    suspended: Suspended | None = None
+    identify: bool = False
+    """The serial number has to be read off the unit before anything is marked."""
+    conditions: Mapping[str, str] = field(default_factory=dict)
+    """Line of the preliminary page to the answer given."""
+    kit: Mapping[tuple[str, str], bool] = field(default_factory=dict)
+    """(heading, item) to whether it was found."""
+    back: frozenset[tuple[str, str]] = frozenset()
+    """What of the kit has been counted back in."""
+    excused: frozenset[str] = frozenset()
+    """Conditions and items the work was started without, by decision."""
+    acknowledged: frozenset[tuple[str, str]] = frozenset()
+    """(digest of a caution, step id) read since the work was last taken up."""
+    defects: Mapping[str, Defect] = field(default_factory=dict)
+    joints: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    """Joint to (times reworked, limit of its part; 0 for none)."""
+    notes: tuple[Note, ...] = ()
+    trail: tuple[Act, ...] = ()
+    """The last few acts, oldest first."""
+    closed: str = ""
+    """How the job was closed; empty while it is open."""
+    decision: str = ""
+
+    def __getitem__(self, key: str) -> StepState:
+        return self.steps[key]
+
+    def counts(self) -> Mapping[Status, int]:
+        """How many steps stand at each mark."""
+        found = dict.fromkeys(Status, 0)
+        for step in self.steps.values():
+            found[step.status] += 1
+        return found
+
+    @property
+    def settled(self) -> int:
+        """How many steps need no more work."""
+        return sum(step.settled for step in self.steps.values())
+
+    @property
+    def finished(self) -> bool:
+        """Nothing is left to do, though something may have been left out."""
+        return all(step.settled for step in self.steps.values())
+
+    def text(self, key: str) -> str:
+        """The instruction of a step as it is in force for this job."""
+        return self.steps[key].redline or self.plan.step(key).text
+
+    # -- before the work -------------------------------------------------------------------------------------------
+
+    @property
+    def gate(self) -> tuple[str, ...]:
+        """Conditions of the preliminary page that have no answer yet; no step can be marked until it is empty."""
+        return tuple(line for line in self.plan.before.conditions if line not in self.conditions)
+
+    @property
+    def shortage(self) -> tuple[str, ...]:
+        """Items looked for and not found, and not yet excused by a decision."""
+        return tuple(item for (_, item), found in self.kit.items() if not found and item not in self.excused)
+
+    @property
+    def not_back(self) -> tuple[str, ...]:
+        """Tools counted out and not yet counted back in."""
+        out = ((heading, item) for (heading, item), found in self.kit.items() if found and heading == "tools")
+        return tuple(item for heading, item in out if (heading, item) not in self.back)
+
+    # -- cautions --------------------------------------------------------------------------------------------------
+
+    def unread(self, key: str) -> tuple[Caution, ...]:
+        """Cautions that have to be acknowledged before this step opens.
+
+        A hazard to a person is acknowledged once in a sitting; DANGER at every step of the procedure that brings it.
+        """
+        step = self.plan.step(key)
+        read = {digest for digest, _ in self.acknowledged}
+        return tuple(
+            caution
+            for caution in step.cautions
+            if caution.person
+            and (
+                caution.digest not in read
+                or (caution.signal == "DANGER" and (caution.digest, step.step_id) not in self.acknowledged)
+            )
+        )
+
+    @property
+    def standing(self) -> tuple[str, ...]:
+        """Ids of the hazards that stand now: begun by a step and not yet ended by one."""
+        hazards: dict[str, bool] = {}
+        for step in self.plan.steps:
+            status = self.steps[step.key].status
+            if step.begins and status in (Status.BEGUN, Status.DONE, Status.FAILED, Status.HELD):
+                hazards[step.begins] = True
+            if step.ends and status is Status.DONE:
+                hazards.pop(step.ends, None)
+        return tuple(hazards)
+
+    # -- order -----------------------------------------------------------------------------------------------------
+
+    def passable(self, key: str) -> bool:
+        """Whether later steps may go past this one as it stands.
+
+        A failed step may be passed once its defect is written down, unless it is a hold point or a required test.
+        """
+        state = self.steps[key]
+        if state.settled:
+            return True
+        written = any(defect.step == key for defect in self.defects.values())
+        return state.status is Status.FAILED and written and not self.plan.step(key).must
+
+    def blocked(self, key: str) -> str:
+        """Why this step cannot be worked on now, as a sentence; empty when it can."""
+        if self.closed:
+            return "this job is closed"
+        if self.suspended is not None:
+            return "this job is suspended: take it up again first"
+        if self.identify:
+            return "read the serial number off the unit first: other units are being worked on"
+        if self.gate:
+            return f"answer the conditions first: {self.gate[0]}"
+        if self.shortage:
+            return f"something is missing: {self.shortage[0]}; decide to start without it, or fetch it"
+        waiting = self._comes_first(key)
+        if waiting is not None:
+            hold = "the hold point " if waiting.hold else ""
+            return f"step {waiting.number} comes first: {hold}{self.text(waiting.key)}"
+        return ""
+
+    def _comes_first(self, key: str) -> PlanStep | None:
+        """The earliest step that has to be settled before this one by the order rule of the plan."""
+        here = self.plan.step(key)
+        for step in self.plan.steps[: here.number - 1]:
+            binding = step.hold or (
+                self.plan.order == "strict" or (self.plan.order == "free" and step.section != here.section)
+            )
+            if binding and not self.passable(step.key):
+                return step
+        return None
+
+    def next_to_do(self, after: str = "") -> str:
+        """Key of the next step waiting for hands, from the one after `after` round to the start; empty when none."""
+        start = self.plan.places[after] + 1 if after else 0
+        ring = (*self.plan.steps[start:], *self.plan.steps[:start])
+        return next((step.key for step in ring if self.steps[step.key].status in TO_DO), "")
+
+    # -- what is open ----------------------------------------------------------------------------------------------
+
+    def open_items(self) -> tuple[str, ...]:
+        """Everything that stands between this job and being complete, one line each."""
+        return tuple(self._open_items())
+
+    def _open_items(self) -> Iterator[str]:
+        for step in self.plan.steps:
+            state = self.steps[step.key]
+            if state.status in (Status.DONE, Status.NOT_APPLICABLE):
+                continue
+            reason = f" ({state.reason})" if state.reason else ""
+            yield f"step {step.number} {state.status}{reason}: {self.text(step.key)}"
+        for defect in self.defects.values():
+            if defect.status == "accepted":
+                continue
+            if defect.status == "reworked" and all(self.steps[key].settled for key in defect.reopened):
+                continue
+            yield f"defect {defect.id} {defect.status}: {defect.text}"
+        for joint, (times, limit) in self.joints.items():
+            if limit and times > limit:
+                yield f"{joint} was reworked {times} times, and its part bears {limit}"
+        for item in self.not_back:
+            yield f"not counted back in: {item}"
+        for item in self.excused:
+            yield f"started without: {item}"

@@ -1,0 +1,122 @@
+"""Defects and rework: written down before they are touched, decided, put right, and tested again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from benchtui.errors import JobError
+from benchtui.jobs import events as ev
+from benchtui.jobs.jobstate import Defect, JobState
+from benchtui.jobs.moves import needed
+from benchtui.jobs.steps import Status
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from benchtui.jobs.jobstate import DefectStatus
+    from benchtui.jobs.moves import Move
+    from benchtui.jobs.plan import Plan, PlanStep
+
+DISPOSITIONS: Final = ("rework", "repair", "use as is", "return", "scrap")
+"""What can be decided about a defect (ISO 9001:2015 8.7; the split of rework and repair follows IPC-A-610 practice)."""
+
+CONCESSIONS: Final = ("repair", "use as is")
+"""Dispositions that leave the unit different from its design, and so stay visible on it for life."""
+
+
+def voided(plan: Plan, touched: frozenset[str]) -> tuple[PlanStep, ...]:
+    """Steps whose proof no longer holds once `touched` was disturbed.
+
+    A step that proves something about one of the touched subjects is void, and so is every required test of the unit
+    as a whole. With nothing named as touched, every proof is void.
+    """
+    return tuple(
+        step
+        for step in plan.steps
+        if step.proves and (not touched or (touched & set(step.touches)) or (not step.touches and step.required))
+    )
+
+
+def _found(state: JobState, event: ev.DefectFound, _time: str) -> JobState:
+    needed(event.text, "a description", "say what you see, before it is touched")
+    if event.defect in state.defects:
+        raise JobError(f"there is already a defect {event.defect}")
+    defect = Defect(id=event.defect, text=event.text, step=event.step, subject=event.subject)
+    return replace(state, defects={**state.defects, event.defect: defect})
+
+
+def _decided(state: JobState, event: ev.DispositionGiven, _time: str) -> JobState:
+    defect = _known(state, event.defect)
+    if event.disposition not in DISPOSITIONS:
+        raise JobError(f"{event.disposition!r} is no disposition", hint=", ".join(DISPOSITIONS))
+    if defect.status in ("reworked", "accepted"):
+        raise JobError(f"defect {defect.id} is {defect.status} already")
+    needed(event.reason, "a reason", "say why this is right")
+    status: DefectStatus = "accepted" if event.disposition == "use as is" else "decided"
+    return _with(state, replace(defect, status=status, disposition=event.disposition, reason=event.reason))
+
+
+def _rework_started(state: JobState, event: ev.ReworkStarted, _time: str) -> JobState:
+    defect = _known(state, event.defect)
+    if defect.disposition not in ("rework", "repair"):
+        raise JobError(f"decide first what is to be done about defect {defect.id}", hint="rework or repair")
+    if defect.status not in ("decided", "reworked"):
+        raise JobError(f"defect {defect.id} is {defect.status}")
+    joints = dict(state.joints)
+    if event.joint:
+        times, limit = joints.get(event.joint, (0, 0))
+        joints[event.joint] = (times + 1, event.limit or limit)
+    return _with(replace(state, joints=joints), replace(defect, status="in rework"))
+
+
+def _rework_done(state: JobState, event: ev.ReworkDone, _time: str) -> JobState:
+    defect = _known(state, event.defect)
+    if defect.status != "in rework":
+        raise JobError(f"no rework of defect {defect.id} has begun")
+    steps = dict(state.steps)
+    again = []
+    for step in voided(state.plan, frozenset(event.touched)):
+        known = steps[step.key]
+        if known.status in (Status.DONE, Status.BEGUN, Status.FAILED):
+            steps[step.key] = replace(
+                known, status=Status.REOPENED, reason=f"rework of defect {defect.id}", fresh=True, done=""
+            )
+        if not known.settled or known.status is Status.DONE:
+            again.append(step.key)
+    if defect.step and steps[defect.step].status is Status.FAILED:
+        failed = steps[defect.step]
+        steps[defect.step] = replace(failed, status=Status.REOPENED, reason=f"rework of defect {defect.id}", fresh=True)
+        again.append(defect.step)
+    new = replace(state, steps=steps)
+    new = _with(new, replace(defect, status="reworked", reopened=tuple(dict.fromkeys(again))))
+    return replace(new, current=new.next_to_do())
+
+
+def _fitted(state: JobState, event: ev.PartFitted, _time: str) -> JobState:
+    needed(event.part, "a part", "say what was fitted")
+    needed(event.place, "a place", "say where it was fitted, such as F3")
+    if event.replaces:
+        needed(event.reason, "a reason", "say why the old part came out")
+    return state
+
+
+def _known(state: JobState, defect: str) -> Defect:
+    try:
+        return state.defects[defect]
+    except KeyError:
+        raise JobError(f"no defect {defect} is written down", hint="write it down before it is touched") from None
+
+
+def _with(state: JobState, defect: Defect) -> JobState:
+    return replace(state, defects={**state.defects, defect.id: defect})
+
+
+QUALITY: Final[Mapping[type[ev.JobEvent], Move]] = {
+    ev.DefectFound: _found,
+    ev.DispositionGiven: _decided,
+    ev.ReworkStarted: _rework_started,
+    ev.ReworkDone: _rework_done,
+    ev.PartFitted: _fitted,
+}
+"""Event to the function that folds it into the state."""

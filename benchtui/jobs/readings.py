@@ -1,0 +1,214 @@
+"""Verdicts on readings, and the questions put before a reading is kept.
+
+Limits are inclusive and compared as decimals: 3.30 V against a limit of 3.3 V passes, though both come out of binary
+arithmetic (ASTM E29, absolute method: the value as read, not rounded). The near-limit band is the meter's own
+uncertainty at the limit, so that "pass" means pass with guard band and "near limit" what is left (ILAC-G8:09/2019 4.2).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING, Final, Literal
+
+from benchtui.errors import JobError
+from benchtui.jobs.events import ReadingTaken
+from benchtui.units import format_value, parse
+
+if TYPE_CHECKING:
+    from benchtui.jobs.plan import Limits, PlanStep
+
+Verdict = Literal["pass", "near limit", "fail"]
+
+OVER_RANGE: Final = frozenset({"ol", "o.l", "o.l.", "0l", "0.l", "over", "overload", "over range", "over-range"})
+"""What meters show, and people type, when the value is beyond the range; read as larger than any limit."""
+
+DEFAULT_BAND: Final = 0.01
+"""Near-limit band as a share of the limit when no meter is named; common practice for a hand-held multimeter."""
+
+_DIGITS: Final = 12
+"""Significant digits that carry meaning; what lies beyond is noise of binary arithmetic."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meter:
+    """A meter of the bench, as chosen for a sitting.
+
+    `percent` and `floor` give its uncertainty by kind of reading, as its sheet does: a share of the reading in percent,
+    plus a fixed amount in the SI unit of the kind.
+    """
+
+    id: str
+    name: str = ""
+    due: str = ""
+    """Date its calibration runs out, as YYYY-MM-DD; empty when it has none."""
+    percent: tuple[tuple[str, float], ...] = ()
+    floor: tuple[tuple[str, float], ...] = ()
+
+    def uncertainty(self, kind: str, value: float) -> float | None:
+        """Uncertainty of a reading in its SI unit; None when the sheet says nothing of this kind."""
+        percent, floor = dict(self.percent), dict(self.floor)
+        if kind not in percent and kind not in floor:
+            return None
+        return abs(value) * percent.get(kind, 0.0) / 100 + floor.get(kind, 0.0)
+
+
+def decimal(value: float) -> Decimal:
+    """The value as the decimal number a person would have written for it."""
+    return Decimal(f"{value:.{_DIGITS}g}")
+
+
+def band(limits: Limits, limit: float, meter: Meter | None = None) -> Decimal:
+    """Width of the near-limit band inside `limit`: the plan's own, else the meter's, else 1 % of the limit."""
+    if limits.near is not None:
+        return decimal(limits.near)
+    own = meter.uncertainty(limits.kind, limit) if meter else None
+    return decimal(own) if own is not None else abs(decimal(limit)) * decimal(DEFAULT_BAND)
+
+
+def verdict(limits: Limits, value: float | None, *, meter: Meter | None = None) -> Verdict:
+    """Judge a reading.
+
+    Args:
+        limits: What it should be.
+        value: The reading in the SI unit of `limits.kind`; None for over-range.
+        meter: The meter it was read from, for the near-limit band.
+    """
+    if value is None:
+        return "pass" if limits.high is None else "fail"
+    read = decimal(value)
+    low = None if limits.low is None else decimal(limits.low)
+    high = None if limits.high is None else decimal(limits.high)
+    if (low is not None and read < low) or (high is not None and read > high):
+        return "fail"
+    # A limit of exactly zero is a wall (no resistance below none), not a value one can be near to.
+    if low and limits.low is not None and read < low + band(limits, limits.low, meter):
+        return "near limit"
+    if high and limits.high is not None and read > high - band(limits, limits.high, meter):
+        return "near limit"
+    return "pass"
+
+
+def doubt(limits: Limits, value: float | None) -> str:
+    """A question to put before the reading is kept; empty when it is plausible.
+
+    A reading within its limits is never doubted, nor a zero: a dead circuit reads zero.
+    """
+    expected = _expected(limits)
+    if not value or not expected or verdict(limits, value) != "fail":
+        return ""
+    ratio = abs(value / expected)
+    shown, wanted = format_value(value, limits.kind), format_value(expected, limits.kind)
+    for power, words in ((1e6, "a million"), (1e3, "a thousand")):
+        for factor in (power, 1 / power):
+            if 0.2 <= ratio / factor <= 5:
+                meant = format_value(value / factor, limits.kind)
+                way = "times more than" if factor > 1 else "times less than"
+                return f"{shown} is about {words} {way} the expected {wanted}: {meant} or {shown}?"
+    if ratio >= 8 or ratio <= 1 / 8:
+        way = "more" if ratio > 1 else "less"
+        times = ratio if ratio > 1 else 1 / ratio
+        return f"{shown} is about {times:.0f} times {way} than the expected {wanted}: where is the decimal point?"
+    return ""
+
+
+def read_typed(limits: Limits, typed: str) -> float | None:
+    """The value of what was typed, in the SI unit of `limits.kind`; None for over-range.
+
+    A bare number is taken in the unit the limits are shown in.
+
+    Raises:
+        UnitError: It cannot be understood, or is of another kind.
+        JobError: Nothing was typed.
+    """
+    text = " ".join(typed.split())
+    if not text:
+        raise JobError("no reading was typed", hint="type what the meter shows, such as 4.7k or OL")
+    if text.lower() in OVER_RANGE:
+        return None
+    if _bare(text):
+        text = f"{text} {entry_unit(limits)}".strip()
+    return parse(text, limits.kind).value
+
+
+def entry_unit(limits: Limits) -> str:
+    """The unit beside the entry field, which a bare number is taken to be in: "kΩ" where 8.0 kΩ is expected."""
+    expected = _expected(limits)
+    shown = format_value(expected or 0.0, limits.kind)
+    return shown.partition(" ")[2]
+
+
+def take(
+    step: PlanStep,
+    typed: str,
+    *,
+    meter: Meter | None = None,
+    today: str = "",
+    override: str = "",
+    reason: str = "",
+    asked: str = "",
+    blind: bool = False,
+) -> ReadingTaken:
+    """The event for a reading at a step, judged, or the question that has to be answered first.
+
+    Args:
+        step: A step that measures.
+        typed: What the builder typed.
+        meter: The meter in use.
+        today: Date as YYYY-MM-DD, to tell whether the meter's calibration has run out.
+        override: Why a meter past its date is used all the same.
+        reason: Why this is not the first reading.
+        asked: The question that was put and answered with "as typed"; empty at the first try.
+        blind: The first reading was out of sight.
+
+    Raises:
+        UnitError: What was typed cannot be understood.
+        JobError: The step measures nothing, or the meter is past its date and no reason is given.
+    """
+    limits = step.limits
+    if limits is None:
+        raise JobError(f"step {step.number} has nothing to measure")
+    if meter and meter.due and today > meter.due and not override.strip():
+        raise JobError(
+            f"the calibration of {meter.name or meter.id} ran out on {meter.due}",
+            hint="choose another meter, or give the reason for using this one",
+        )
+    value = read_typed(limits, typed)
+    return ReadingTaken(
+        step=step.key,
+        typed=typed,
+        value=value,
+        over=value is None,
+        quantity=limits.kind,
+        what=limits.what,
+        low=limits.low,
+        high=limits.high,
+        near=_width(limits, meter),
+        verdict=verdict(limits, value, meter=meter),
+        meter=meter.id if meter else "",
+        meter_due=meter.due if meter else "",
+        override=override,
+        reason=reason,
+        asked=asked,
+        blind=blind,
+    )
+
+
+def _width(limits: Limits, meter: Meter | None) -> float | None:
+    """The near-limit band as it is kept with the reading: the wider of the two sides."""
+    sides = [limit for limit in (limits.low, limits.high) if limit]
+    return max((float(band(limits, limit, meter)) for limit in sides), default=None)
+
+
+def _expected(limits: Limits) -> float | None:
+    """The value a reading is compared with for its order of magnitude."""
+    if limits.nominal is not None:
+        return limits.nominal
+    if limits.low and limits.high and limits.low > 0:
+        return math.sqrt(limits.low * limits.high)
+    return limits.high or limits.low
+
+
+def _bare(text: str) -> bool:
+    return all(character in "+-.,0123456789−" for character in text)

@@ -1,0 +1,184 @@
+"""Folding events into the state of a job: `advance(state, event) -> state`, with every rule of what is allowed when.
+
+Pure: no clock, no files. The same function checks an event before it is recorded and rebuilds a job from its record, so
+a job can never be in a state its record does not explain. Each refusal is a `JobError` that says what comes first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from benchtui.errors import JobError
+from benchtui.jobs import events as ev
+from benchtui.jobs.jobstate import Act as Act
+from benchtui.jobs.jobstate import Defect as Defect
+from benchtui.jobs.jobstate import JobState as JobState
+from benchtui.jobs.marks import MARKS
+from benchtui.jobs.moves import change, needed
+from benchtui.jobs.quality import QUALITY
+from benchtui.jobs.readings import doubt as doubt
+from benchtui.jobs.readings import verdict as verdict
+from benchtui.jobs.revision import move
+from benchtui.jobs.steps import Note, StepState
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from benchtui.jobs.moves import Move
+    from benchtui.jobs.plan import Plan
+
+TRAIL: Final = 6
+"""How many of the last acts a state remembers for the screen after a break."""
+
+
+def begin(plan: Plan, event: ev.JobStarted, *, job: str, unit: str = "", time: str = "") -> JobState:
+    """The state of a job that has just been opened."""
+    if not plan.steps:
+        raise JobError(f"{plan.title} has no step for this unit")
+    return JobState(
+        plan=plan,
+        job=job,
+        unit=unit,
+        batch=event.batch,
+        caller=event.caller,
+        caller_step=event.caller_step,
+        started=time,
+        last=time,
+        steps={step.key: StepState() for step in plan.steps},
+        current=plan.steps[0].key,
+        trail=(Act(time=time, kind=event.KIND),),
+    )
+
+
+def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan | None = None) -> JobState:
+    """The state after `event`.
+
+    Args:
+        state: The state before.
+        event: What happened.
+        time: When, as ISO text with offset.
+        plan: The new plan, for an event that moves the job to another revision.
+
+    Raises:
+        JobError: It is not allowed now; the message says why, and nothing has changed.
+    """
+    if state.closed:
+        raise JobError("this job is closed", hint="start a new job on the unit, such as a rework")
+    step = getattr(event, "step", "")
+    if step and not state.plan.has(step):
+        raise JobError(f"there is no step {step!r} in {state.plan.title}")
+    if isinstance(event, ev.RevisionMoved):
+        if plan is None:
+            raise JobError(f"the text of revision {event.revision} is not in the record")
+        new = move(state, event, plan)
+    else:
+        new = _MOVES[type(event)](state, event, time)
+    act = Act(time=time, kind=event.KIND, step=step)
+    return replace(new, last=time, trail=(*state.trail, act)[-TRAIL:])
+
+
+# -- before the work, and breaks -------------------------------------------------------------------------------------
+
+
+def _started_twice(state: JobState, _event: ev.JobStarted, _time: str) -> JobState:
+    raise JobError(f"the job {state.job} was already started")
+
+
+def _identified(state: JobState, event: ev.UnitIdentified, _time: str) -> JobState:
+    # A wrong serial number is kept in the record as well: it tells that hands were on another unit.
+    typed = "".join(event.serial.upper().split()).replace("-", "")
+    return replace(state, identify=state.identify and not (typed and state.unit.replace("-", "").endswith(typed)))
+
+
+def _condition(state: JobState, event: ev.ConditionAnswered, _time: str) -> JobState:
+    if event.condition not in state.plan.before.conditions:
+        raise JobError(f"the preliminary page has no line {event.condition!r}")
+    needed(event.answer, "an answer", "type the state or value you found")
+    return replace(state, conditions={**state.conditions, event.condition: event.answer})
+
+
+def _ticked(state: JobState, event: ev.KitTicked, _time: str) -> JobState:
+    place = (event.heading, event.item)
+    if event.back:
+        if place not in state.kit:
+            raise JobError(f"{event.item} was never counted out")
+        return replace(state, back=state.back | {place})
+    return replace(state, kit={**state.kit, place: event.found}, back=state.back - {place})
+
+
+def _short(state: JobState, event: ev.StartedShort, _time: str) -> JobState:
+    needed(event.reason, "a reason", "say why the work can go on without it")
+    return replace(state, excused=state.excused | set(event.missing))
+
+
+def _suspended(state: JobState, event: ev.Suspended, _time: str) -> JobState:
+    if state.suspended is not None:
+        raise JobError("this job is already suspended")
+    return replace(state, suspended=event)
+
+
+def _resumed(state: JobState, event: ev.Resumed, _time: str) -> JobState:
+    if state.suspended is None:
+        raise JobError("this job is not suspended")
+    missing = state.suspended.bench[len(event.answers) :]
+    if missing:
+        raise JobError(f"when you left: {missing[0]}", hint="say how you found it before going on")
+    # Hazards are acknowledged anew: the reader may be another person, or the same one on another day.
+    return replace(state, suspended=None, acknowledged=frozenset(), identify=event.identify and bool(state.unit))
+
+
+# -- what is kept beside the marks -----------------------------------------------------------------------------------
+
+
+def _noted(state: JobState, event: ev.NoteAdded, time: str) -> JobState:
+    needed(event.text, "a note", "type it first")
+    note = Note(text=event.text, time=time, urgent=event.urgent)
+    if event.step:
+        return change(state, event.step, notes=(*state[event.step].notes, note))
+    return replace(state, notes=(*state.notes, note))
+
+
+def _attached(state: JobState, event: ev.FileAttached, _time: str) -> JobState:
+    if not event.step:
+        return state
+    return change(state, event.step, files=(*state[event.step].files, (event.name, event.digest)))
+
+
+def _redlined(state: JobState, event: ev.Redlined, _time: str) -> JobState:
+    needed(event.text, "a text", "type the step as it should read")
+    needed(event.reason, "a reason", "say why the text is wrong")
+    return change(state, event.step, redline=event.text)
+
+
+def _closed(state: JobState, event: ev.JobClosed, _time: str) -> JobState:
+    open_items = state.open_items()
+    if open_items and event.result == "complete":
+        raise JobError(
+            f"{len(open_items)} open: {open_items[0]}", hint="finish them, or decide to close with open items"
+        )
+    if open_items:
+        needed(event.decision, "a decision", "say why the job is closed with open items")
+    return replace(state, closed=event.result, decision=event.decision, suspended=None)
+
+
+def _nothing(state: JobState, _event: ev.JobEvent, _time: str) -> JobState:
+    return state
+
+
+_MOVES: Final[Mapping[type[ev.JobEvent], Move]] = {
+    ev.JobStarted: _started_twice,
+    ev.UnitIdentified: _identified,
+    ev.ConditionAnswered: _condition,
+    ev.KitTicked: _ticked,
+    ev.StartedShort: _short,
+    ev.Suspended: _suspended,
+    ev.Resumed: _resumed,
+    ev.NoteAdded: _noted,
+    ev.NoticeRead: _nothing,
+    ev.FileAttached: _attached,
+    ev.Redlined: _redlined,
+    ev.JobClosed: _closed,
+    **MARKS,
+    **QUALITY,
+}

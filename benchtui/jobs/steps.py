@@ -1,0 +1,130 @@
+"""What is known of one step of a running job: its mark, its readings, and what was said about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+class Status(StrEnum):
+    """The mark of a step; the value is the word shown."""
+
+    OPEN = "open"
+    BEGUN = "begun"
+    DONE = "done"
+    SKIPPED = "skipped"
+    NOT_APPLICABLE = "not applicable"
+    FAILED = "failed"
+    HELD = "held"
+    REOPENED = "reopened"
+
+
+SHAPES: Final[Mapping[Status, tuple[str, str]]] = {
+    Status.OPEN: ("○", "( )"),
+    Status.BEGUN: ("◐", "(/)"),
+    Status.DONE: ("●", "(x)"),
+    Status.SKIPPED: ("»", "(>)"),
+    Status.NOT_APPLICABLE: ("–", "(-)"),
+    Status.FAILED: ("✗", "(!)"),
+    Status.HELD: ("‖", "(=)"),
+    Status.REOPENED: ("↺", "(o)"),
+}
+"""A shape for each mark, and the same in ASCII: begun is half of done, as a circle and a slash are on paper."""
+
+SETTLED: Final = frozenset({Status.DONE, Status.SKIPPED, Status.NOT_APPLICABLE})
+"""Marks that let the work go on to the next step."""
+
+TO_DO: Final = frozenset({Status.OPEN, Status.BEGUN, Status.REOPENED})
+"""Marks of a step that is waiting for the builder's hands."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One reading of a step, as kept; `value` is None when the meter showed over-range."""
+
+    typed: str
+    value: float | None
+    verdict: str
+    quantity: str = ""
+    meter: str = ""
+    reason: str = ""
+    asked: str = ""
+    time: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """A note as written, with its time."""
+
+    text: str
+    time: str = ""
+    urgent: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timer:
+    """A wait that has begun; see `jobs.timers` for how much of it is left."""
+
+    seconds: float
+    started: str
+    boot: str = ""
+    boot_seconds: float = 0.0
+    ended: str = ""
+    """Time it was ended; empty while it runs."""
+    reason: str = ""
+    """Why it was cut short."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepState:
+    """The state of one step."""
+
+    status: Status = Status.OPEN
+    begun: str = ""
+    done: str = ""
+    readings: tuple[Reading, ...] = ()
+    choice: str = ""
+    reason: str = ""
+    """Why it was skipped, failed, held or reopened."""
+    notes: tuple[Note, ...] = ()
+    files: tuple[tuple[str, str], ...] = ()
+    """(name, SHA-256) of each file attached."""
+    timer: Timer | None = None
+    signed: tuple[tuple[str, str], ...] = ()
+    """(name, meaning) of each signature."""
+    called: str = ""
+    """Job of the called procedure while it is open."""
+    returned: str = ""
+    """How the called procedure was closed."""
+    redline: str = ""
+    """The text in force for this job, where it was changed by hand."""
+    fresh: bool = False
+    """Reopened since the last reading, so that the next reading needs no reason of its own."""
+
+    @property
+    def settled(self) -> bool:
+        """The work may go on past this step."""
+        return self.status in SETTLED
+
+    @property
+    def first_reading(self) -> Reading | None:
+        """The reading that was taken first, whatever came after it."""
+        return self.readings[0] if self.readings else None
+
+    @property
+    def reading(self) -> Reading | None:
+        """The reading that counts: the last one."""
+        return self.readings[-1] if self.readings else None
+
+    @property
+    def verdict_text(self) -> str:
+        """The verdict in words, naming a pass that was not the first try: "pass on reading 2"."""
+        if not self.readings:
+            return ""
+        verdict = self.readings[-1].verdict
+        again = len(self.readings) > 1 and any(reading.verdict == "fail" for reading in self.readings[:-1])
+        return f"{verdict} on reading {len(self.readings)}" if again and verdict != "fail" else verdict

@@ -1,0 +1,87 @@
+"""One event of the record: what happened, when, to which unit, in which job, and the digest that fixes it.
+
+An event is identified by where it was written (`origin`, a name each record file gives itself) and its gapless number
+there. Each digest covers the event's own content and the digest of the event before it from the same origin, so that
+a changed, missing or inserted event breaks the chain.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+JOB_STARTED: Final = "job-started"
+JOB_CLOSED: Final = "job-closed"
+UNIT_STATE: Final = "unit-state"
+CLOCK_SET: Final = "clock-set"
+"""The only kinds the record itself knows: the first two open and close a job, the third names the state of a unit in
+`data["state"]`, the last is written by the record when the clock was set back."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """An event as it stands in the record."""
+
+    seq: int
+    """Place in this file, gapless from 1; a file that took in another's events has its own."""
+    origin: str
+    number: int
+    """Place among the events of its origin, gapless from 1."""
+    clock: int
+    """Greater than that of every event known when this one was written; gives the order all records agree on."""
+    time: str
+    """ISO 8601 with the offset from UTC in force where it was written."""
+    kind: str
+    unit: str = ""
+    job: str = ""
+    data: Mapping[str, Any]
+    previous: str
+    digest: str
+
+    @property
+    def id(self) -> str:
+        """Identity of the event, the same in every record it was merged into."""
+        return f"{self.origin}:{self.number}"
+
+    @property
+    def order(self) -> tuple[int, str, int]:
+        """Sorting key of the order that all records agree on."""
+        return (self.clock, self.origin, self.number)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """An event about to be appended."""
+
+    kind: str
+    unit: str = ""
+    job: str = ""
+    data: Mapping[str, Any]
+
+
+def canonical(value: object) -> str:
+    """JSON with one spelling: keys sorted, no blanks, no escapes but the needed ones.
+
+    Raises:
+        ValueError: A number is not finite.
+        TypeError: A value is not JSON.
+    """
+    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def digest_of(
+    *, previous: str, origin: str, number: int, clock: int, time: str, kind: str, unit: str, job: str, data: str
+) -> str:
+    """SHA-256 over the digest before and the event's content; `data` is canonical JSON text."""
+    content = canonical([previous, origin, number, clock, time, kind, unit, job, data])
+    return hashlib.sha256(content.encode()).hexdigest()
+
+
+def text_digest(text: str) -> str:
+    """SHA-256 of a text kept beside the events."""
+    return hashlib.sha256(text.encode()).hexdigest()

@@ -1,0 +1,78 @@
+"""One writer at a time: a lock on a small file beside the record, held as long as the writer lives.
+
+The system lets go of the lock when the program ends, however it ends; what the file says only names the holder.
+"""
+
+from __future__ import annotations
+
+import os
+import socket
+import sys
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+class WriterLock:
+    """The right to write to a record. Take it with `try_take`, give it back with `release`."""
+
+    def __init__(self, record: Path) -> None:
+        self.path = record.with_name(record.name + ".lock")
+        self._handle: int | None = None
+
+    def try_take(self) -> bool:
+        """Take the lock if nobody holds it.
+
+        Raises:
+            OSError: The lock file cannot be made, as in a folder that may not be written to.
+        """
+        handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o644)
+        if not _lock(handle):
+            os.close(handle)
+            return False
+        os.ftruncate(handle, 0)
+        os.write(handle, f"{os.getpid()} {socket.gethostname()}\n".encode())
+        self._handle = handle
+        return True
+
+    def holder(self) -> str:
+        """Who holds it, in words."""
+        try:
+            pid, _, host = self.path.read_text(encoding="utf-8").strip().partition(" ")
+        except (OSError, UnicodeDecodeError):
+            return "another program"
+        here = host == socket.gethostname()
+        return f"another program (process {pid}{'' if here else f' on {host}'})" if pid else "another program"
+
+    def release(self) -> None:
+        """Give the lock back; harmless when it is not held."""
+        if self._handle is not None:
+            os.close(self._handle)
+            self._handle = None
+
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _lock(handle: int) -> bool:
+        # A byte far beyond the text, so that the holder's name stays readable for the others.
+        os.lseek(handle, 1 << 20, os.SEEK_SET)
+        try:
+            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        os.lseek(handle, 0, os.SEEK_SET)
+        return True
+
+else:
+    import errno
+    import fcntl
+
+    def _lock(handle: int) -> bool:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError as error:
+            # Some shared folders know no locks; there SQLite's own checks and the unique numbers are what is left.
+            return error.errno in (errno.ENOLCK, errno.ENOTSUP, errno.EINVAL)
+        return True

@@ -1,0 +1,118 @@
+"""Opening the record's file and bringing its tables up to date, with a copy of the file made first."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from typing import TYPE_CHECKING
+from urllib.parse import quote
+
+from benchtui.errors import NewerRecordError, RecordDamagedError
+from benchtui.record.schema import APPLICATION, MIGRATIONS, VERSION
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def connect(path: Path, *, writing: bool, busy_seconds: float) -> sqlite3.Connection:
+    """A connection to a record of the present version.
+
+    For reading only, a record of an earlier version is brought up to date in memory, and one that does not exist is
+    taken as empty: the disk is left alone.
+
+    Raises:
+        NewerRecordError: The record is of a later version.
+        RecordDamagedError: The file is a database of something else.
+        sqlite3.Error: It cannot be opened; the caller says so in words.
+    """
+    if writing:
+        db = sqlite3.connect(path, isolation_level=None, timeout=busy_seconds)
+        try:
+            if _version(db, path) < VERSION:
+                _upgrade(db, path)
+            db.execute("PRAGMA journal_mode = WAL").fetchone()
+            db.execute("PRAGMA synchronous = FULL")
+        except BaseException:
+            db.close()
+            raise
+        return db
+    if not path.exists():
+        db = sqlite3.connect(":memory:", isolation_level=None)
+        _apply(db, 0)
+        return db
+    db = _open_reading(path, busy_seconds)
+    try:
+        version = _version(db, path)
+        if version == VERSION:
+            return db
+        memory = sqlite3.connect(":memory:", isolation_level=None)
+        db.backup(memory)
+        _apply(memory, version)
+    except BaseException:
+        db.close()
+        raise
+    db.close()
+    return memory
+
+
+def copy_of(path: Path, version: int) -> Path:
+    """Where the copy of a record goes before its tables are brought up from `version`."""
+    return path.with_name(f"{path.stem}-before-version-{version + 1}{path.suffix}")
+
+
+def _open_reading(path: Path, busy_seconds: float) -> sqlite3.Connection:
+    name = f"file:{quote(str(path.resolve()))}"
+    db = sqlite3.connect(f"{name}?mode=ro", uri=True, isolation_level=None, timeout=busy_seconds)
+    try:
+        db.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    except sqlite3.OperationalError:
+        # In a folder that may not be written to, the log's shared file cannot be made; nobody else can be writing
+        # there either, so the file can be read as it stands.
+        db.close()
+        db = sqlite3.connect(f"{name}?immutable=1", uri=True, isolation_level=None)
+    return db
+
+
+def _version(db: sqlite3.Connection, path: Path) -> int:
+    """The version of the record's tables; 0 for a new file."""
+    version: int = db.execute("PRAGMA user_version").fetchone()[0]
+    application: int = db.execute("PRAGMA application_id").fetchone()[0]
+    tables: int = db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+    if tables and application != APPLICATION:
+        raise RecordDamagedError(f"{path} is a database of another program", hint="choose another file with --record")
+    if version > VERSION:
+        raise NewerRecordError(
+            f"{path} was written by a newer version of this program (record {version}, this program knows {VERSION})",
+            hint="install the newer version here as well; the file was left as it is",
+        )
+    return version
+
+
+def _upgrade(db: sqlite3.Connection, path: Path) -> None:
+    version = _version(db, path)
+    if version:
+        target = copy_of(path, version)
+        if not target.exists():
+            # Copied under another name first: a copy cut short by a full disk must not pass for a whole one.
+            part = target.with_name(target.name + ".part")
+            with sqlite3.connect(part) as copy:
+                db.backup(copy)
+            copy.close()
+            shutil.move(part, target)
+    _apply(db, version)
+
+
+def _apply(db: sqlite3.Connection, version: int) -> None:
+    db.execute("BEGIN IMMEDIATE")
+    try:
+        for script in MIGRATIONS[version:]:
+            for statement in script.split(";\n"):
+                if statement.strip():
+                    db.execute(statement)
+        db.execute(f"PRAGMA application_id = {APPLICATION}")
+        db.execute(f"PRAGMA user_version = {VERSION}")
+        db.execute("COMMIT")
+    except BaseException:
+        if db.in_transaction:
+            db.execute("ROLLBACK")
+        raise

@@ -1,0 +1,364 @@
+"""The record's file: events are appended and read, never changed.
+
+SQLite with a write-ahead log and full synchronisation, so that an event is on the disk when `append` returns; where the
+folder allows no such log (some network shares), the rollback journal, which is as safe and a little slower.
+"""
+
+from __future__ import annotations
+
+import json
+import secrets
+import socket
+import sqlite3
+from contextlib import contextmanager
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any, Final, Self
+
+from benchtui.errors import RecordBusyError, RecordError
+from benchtui.record import migrate, views
+from benchtui.record.event import CLOCK_SET, Draft, Event, canonical, digest_of, text_digest
+from benchtui.record.failures import in_words
+from benchtui.record.lock import WriterLock
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+    from pathlib import Path
+
+    from benchtui.record.views import JobRow, UnitRow
+
+BUSY_SECONDS: Final = 2.0
+"""How long to wait for another program to finish writing before saying so."""
+
+SET_BACK: Final = timedelta(minutes=2)
+"""A clock this far behind the last event was set back, and the record says so."""
+
+COLUMNS: Final = "seq, origin, number, clock, time, kind, unit, job, data, previous, digest"
+ORDER: Final = "clock, origin, number"
+
+
+def local_now() -> datetime:
+    """The time of day with its offset from UTC."""
+    return datetime.now().astimezone()
+
+
+class Store:
+    """An open record. Make one with `Store.open`; close it, or use it in a `with` block."""
+
+    def __init__(
+        self, path: Path, db: sqlite3.Connection, *, clock: Callable[[], datetime], lock: WriterLock | None, notice: str
+    ) -> None:
+        self.path = path
+        self.notice = notice
+        """Why the record can only be read, as a sentence for the screen; empty when it can be written."""
+        self._db = db
+        self._now = clock
+        self._lock = lock
+        self._origin = self._find_origin() if lock else ""
+
+    @classmethod
+    def open(cls, path: Path, *, clock: Callable[[], datetime] = local_now, read_only: bool = False) -> Store:
+        """Open a record, making it if there is none.
+
+        When another program writes to it, or its folder may not be written to, the record is opened for reading and
+        `notice` says why.
+
+        Args:
+            path: The record's file.
+            clock: Gives the time of day with its offset.
+            read_only: Write nothing, not even a new file.
+
+        Raises:
+            NewerRecordError: A newer version of this program wrote it.
+            RecordDamagedError: It is no record.
+            RecordError: It cannot be read at all.
+        """
+        lock: WriterLock | None = None
+        notice = "opened for reading only" if read_only else ""
+        if not read_only:
+            lock = WriterLock(path)
+            try:
+                path.parent.mkdir(parents=True, exist_ok=True)
+                if not lock.try_take():
+                    notice = f"{lock.holder()} is writing to this record; here it can only be read"
+                    lock = None
+            except OSError as error:
+                notice = f"the record cannot be written to ({error.strerror}): {path}; nothing done here is kept"
+                lock = None
+        try:
+            with in_words(path):
+                db = migrate.connect(path, writing=lock is not None, busy_seconds=BUSY_SECONDS)
+                try:
+                    return cls(path, db, clock=clock, lock=lock, notice=notice)
+                except BaseException:
+                    db.close()
+                    raise
+        except BaseException:
+            if lock:
+                lock.release()
+            raise
+
+    @property
+    def read_only(self) -> bool:
+        """Nothing can be appended here and now."""
+        return self._lock is None
+
+    @property
+    def origin(self) -> str:
+        """The name this file gives to events written here; empty when it is open for reading only."""
+        return self._origin
+
+    @property
+    def connection(self) -> sqlite3.Connection:
+        """For the other modules of this folder alone: SQL stays inside `record`."""
+        return self._db
+
+    def close(self) -> None:
+        """Let go of the file and of the right to write; harmless when closed already."""
+        self._db.close()
+        if self._lock:
+            self._lock.release()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    # -- writing ---------------------------------------------------------------------------------------------------
+
+    def append(
+        self,
+        kind: str,
+        *,
+        unit: str = "",
+        job: str = "",
+        data: Mapping[str, Any],
+        texts: Iterable[str] = (),
+        glance: str = "",
+    ) -> Event:
+        """Append one event; it is on the disk when this returns.
+
+        Args:
+            kind: What happened, in one hyphenated word.
+            unit: Serial number of the unit it happened to.
+            job: The job it belongs to.
+            data: What there is to know of it, as JSON values.
+            texts: Long texts the event names by digest, kept once each.
+            glance: The job's progress after this event, as JSON, for lists of jobs.
+
+        Raises:
+            RecordBusyError: Another program is writing.
+            RecordError: The disk is full or fails; nothing was appended.
+        """
+        draft = Draft(kind=kind, unit=unit, job=job, data=data)
+        return self.append_all([draft], texts=texts, glances={job: glance})[-1]
+
+    def append_all(
+        self, drafts: Sequence[Draft], *, texts: Iterable[str] = (), glances: Mapping[str, str] | None = None
+    ) -> tuple[Event, ...]:
+        """Append several events, all or none; raises as `append` does."""
+        written: list[Event] = []
+        with self.writing() as db:
+            for body in texts:
+                db.execute("INSERT OR IGNORE INTO text VALUES (?, ?)", (text_digest(body), body))
+            head = self._head()
+            now = self._now()
+            if head.time and now < datetime.fromisoformat(head.time) - SET_BACK:
+                note = Draft(kind=CLOCK_SET, data={"from": head.time, "to": now.isoformat(timespec="seconds")})
+                drafts = [note, *drafts]
+            for draft in drafts:
+                event = head.next(draft, time=now.isoformat(timespec="milliseconds"))
+                insert(db, event)
+                views.add(db, event, glance=(glances or {}).get(draft.job, ""))
+                head = _Head.after(event)
+                written.append(event)
+        return tuple(written)
+
+    @contextmanager
+    def writing(self) -> Iterator[sqlite3.Connection]:
+        """One transaction; on any error everything in it is taken back."""
+        if self._lock is None:
+            raise RecordBusyError(self.notice or "this record can only be read", hint="nothing was saved")
+        with in_words(self.path):
+            self._db.execute("BEGIN IMMEDIATE")
+            try:
+                yield self._db
+                self._db.execute("COMMIT")
+            except BaseException:
+                # A full disk can end the transaction by itself; rolling back twice would hide the cause.
+                if self._db.in_transaction:
+                    self._db.execute("ROLLBACK")
+                raise
+
+    def _head(self) -> _Head:
+        seq, clock = self._db.execute("SELECT coalesce(max(seq), 0), coalesce(max(clock), 0) FROM event").fetchone()
+        own = self._db.execute(
+            "SELECT number, digest, time FROM event WHERE origin = ? ORDER BY number DESC LIMIT 1", (self._origin,)
+        ).fetchone()
+        number, digest, time = own or (0, "", "")
+        return _Head(origin=self._origin, seq=seq, number=number, clock=clock, digest=digest, time=time)
+
+    def _find_origin(self) -> str:
+        """The origin of events written here: a new one whenever the file turns out to be a copy.
+
+        Two copies that went on under one origin would number different events alike. A file is the same as long as
+        machine and file number are.
+        """
+        status = self.path.stat()
+        home = f"{socket.gethostname()}:{status.st_dev}:{status.st_ino}"
+        known = dict(self._db.execute("SELECT key, value FROM meta"))
+        if known.get("home") == home:
+            return str(known["origin"])
+        origin = secrets.token_hex(6)
+        self._db.execute("BEGIN IMMEDIATE")
+        self._db.executemany("INSERT OR REPLACE INTO meta VALUES (?, ?)", [("home", home), ("origin", origin)])
+        self._db.execute("COMMIT")
+        return origin
+
+    # -- reading ---------------------------------------------------------------------------------------------------
+
+    def events(
+        self,
+        *,
+        unit: str | None = None,
+        job: str | None = None,
+        kinds: Iterable[str] | None = None,
+        after: int = 0,
+        newest: int = 0,
+    ) -> tuple[Event, ...]:
+        """Events in the record's order.
+
+        Args:
+            unit: Only those of this unit.
+            job: Only those of this job.
+            kinds: Only these kinds.
+            after: Only those that came into this file after `seq` of that number.
+            newest: Only so many of the last; 0 for all.
+        """
+        where: list[str] = ["seq > ?"]
+        parameters: list[Any] = [after]
+        for column, value in (("unit", unit), ("job", job)):
+            if value is not None:
+                # The first condition lets SQLite use the index, which leaves events without unit or job out.
+                where.append(f"{column} <> '' AND {column} = ?" if value else f"{column} = ?")
+                parameters.append(value)
+        if kinds is not None:
+            names = list(kinds)
+            where.append(f"kind IN ({', '.join('?' * len(names))})")
+            parameters += names
+        ending = f"ORDER BY {ORDER}"
+        if newest:
+            ending = "ORDER BY clock DESC, origin DESC, number DESC LIMIT ?"
+            parameters.append(newest)
+        with in_words(self.path):
+            rows = self._db.execute(
+                f"SELECT {COLUMNS} FROM event WHERE {' AND '.join(where)} {ending}", parameters
+            ).fetchall()
+        found = tuple(event_of(row) for row in rows)
+        return found[::-1] if newest else found
+
+    def jobs(self, *, open_only: bool = False, unit: str | None = None) -> tuple[JobRow, ...]:
+        """Jobs at a glance, the one touched last first."""
+        with in_words(self.path):
+            return views.jobs(self._db, open_only=open_only, unit=unit)
+
+    def units(self) -> tuple[UnitRow, ...]:
+        """Units at a glance, the one touched last first."""
+        with in_words(self.path):
+            return views.units(self._db)
+
+    def text(self, digest: str) -> str:
+        """A text kept beside the events.
+
+        Raises:
+            RecordError: There is none of that digest.
+        """
+        with in_words(self.path):
+            row = self._db.execute("SELECT body FROM text WHERE digest = ?", (digest,)).fetchone()
+        if row is None:
+            raise RecordError(f"the record has no text of digest {digest[:12]}")
+        return str(row[0])
+
+
+class _Head:
+    """Where the next event goes: the last seq, number, clock and digest."""
+
+    def __init__(self, *, origin: str, seq: int, number: int, clock: int, digest: str, time: str) -> None:
+        self.origin, self.seq, self.number = origin, seq, number
+        self.clock, self.digest, self.time = clock, digest, time
+
+    @classmethod
+    def after(cls, event: Event) -> _Head:
+        return cls(
+            origin=event.origin,
+            seq=event.seq,
+            number=event.number,
+            clock=event.clock,
+            digest=event.digest,
+            time=event.time,
+        )
+
+    def next(self, draft: Draft, *, time: str) -> Event:
+        number, clock = self.number + 1, self.clock + 1
+        data = canonical(draft.data)
+        digest = digest_of(
+            previous=self.digest,
+            origin=self.origin,
+            number=number,
+            clock=clock,
+            time=time,
+            kind=draft.kind,
+            unit=draft.unit,
+            job=draft.job,
+            data=data,
+        )
+        return Event(
+            seq=self.seq + 1,
+            origin=self.origin,
+            number=number,
+            clock=clock,
+            time=time,
+            kind=draft.kind,
+            unit=draft.unit,
+            job=draft.job,
+            data=json.loads(data),
+            previous=self.digest,
+            digest=digest,
+        )
+
+
+def insert(db: sqlite3.Connection, event: Event) -> None:
+    """Put an event into the table, inside a transaction of the caller."""
+    db.execute(
+        f"INSERT INTO event ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            event.seq,
+            event.origin,
+            event.number,
+            event.clock,
+            event.time,
+            event.kind,
+            event.unit,
+            event.job,
+            canonical(event.data),
+            event.previous,
+            event.digest,
+        ),
+    )
+
+
+def event_of(row: tuple[Any, ...]) -> Event:
+    """The event of a row of `COLUMNS`."""
+    return Event(
+        seq=row[0],
+        origin=row[1],
+        number=row[2],
+        clock=row[3],
+        time=row[4],
+        kind=row[5],
+        unit=row[6],
+        job=row[7],
+        data=json.loads(row[8]),
+        previous=row[9],
+        digest=row[10],
+    )

@@ -1,0 +1,167 @@
+"""Summaries of jobs and units, kept beside the events so that the first screen need not read them all.
+
+A summary holds nothing that cannot be worked out from the events: `rebuild` does so, and the two must agree.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from benchtui.record.event import JOB_CLOSED, UNIT_STATE
+
+if TYPE_CHECKING:
+    import sqlite3
+    from collections.abc import Iterable
+
+    from benchtui.record.event import Event
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobRow:
+    """A job at a glance."""
+
+    job: str
+    unit: str
+    title: str
+    first_time: str
+    last_time: str
+    last_kind: str
+    last_clock: int
+    events: int
+    closed: bool
+    glance: str = ""
+    """What the writer of the last event said of the job's progress, as JSON; empty when that is not known."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitRow:
+    """A unit at a glance."""
+
+    unit: str
+    state: str
+    first_time: str
+    last_time: str
+    last_clock: int
+    events: int
+
+
+def add(db: sqlite3.Connection, event: Event, *, glance: str = "") -> None:
+    """Bring the summaries up to date with an event that comes after all others in the record's order."""
+    if event.job:
+        db.execute(
+            """
+            INSERT INTO job VALUES (?, ?, ?, ?, ?, ?, ?, 1, ?, ?, ?)
+            ON CONFLICT (job) DO UPDATE SET
+                unit = CASE WHEN unit = '' THEN excluded.unit ELSE unit END,
+                last_time = excluded.last_time, last_kind = excluded.last_kind, last_clock = excluded.last_clock,
+                events = events + 1, closed = max(closed, excluded.closed),
+                glance = excluded.glance, glance_clock = excluded.glance_clock
+            """,
+            (
+                event.job,
+                event.unit,
+                str(event.data.get("title", "")),
+                event.time,
+                event.time,
+                event.kind,
+                event.clock,
+                event.kind == JOB_CLOSED,
+                glance,
+                event.clock,
+            ),
+        )
+    if event.unit:
+        state = str(event.data.get("state", "")) if event.kind == UNIT_STATE else ""
+        db.execute(
+            """
+            INSERT INTO unit VALUES (?, ?, ?, ?, ?, 1)
+            ON CONFLICT (unit) DO UPDATE SET
+                state = CASE WHEN excluded.state = '' THEN state ELSE excluded.state END,
+                last_time = excluded.last_time, last_clock = excluded.last_clock, events = events + 1
+            """,
+            (event.unit, state, event.time, event.time, event.clock),
+        )
+
+
+_JOB: Final = """
+    INSERT INTO job
+    SELECT job,
+        coalesce((SELECT unit FROM event e WHERE e.job = g.job AND unit <> ''
+            ORDER BY clock, origin, number LIMIT 1), ''),
+        coalesce((SELECT json_extract(data, '$.title') FROM event e WHERE e.job = g.job
+            ORDER BY clock, origin, number LIMIT 1), ''),
+        (SELECT time FROM event e WHERE e.job = g.job ORDER BY clock, origin, number LIMIT 1),
+        (SELECT time FROM event e WHERE e.job = g.job ORDER BY clock DESC, origin DESC, number DESC LIMIT 1),
+        (SELECT kind FROM event e WHERE e.job = g.job ORDER BY clock DESC, origin DESC, number DESC LIMIT 1),
+        max(clock), count(*), max(kind = :closed), '', 0
+    FROM event g WHERE job = :job GROUP BY job
+"""
+
+_UNIT: Final = """
+    INSERT INTO unit
+    SELECT unit,
+        coalesce((SELECT json_extract(data, '$.state') FROM event e WHERE e.unit = g.unit AND kind = :state
+            AND coalesce(json_extract(data, '$.state'), '') <> ''
+            ORDER BY clock DESC, origin DESC, number DESC LIMIT 1), ''),
+        (SELECT time FROM event e WHERE e.unit = g.unit ORDER BY clock, origin, number LIMIT 1),
+        (SELECT time FROM event e WHERE e.unit = g.unit ORDER BY clock DESC, origin DESC, number DESC LIMIT 1),
+        max(clock), count(*)
+    FROM event g WHERE unit = :unit GROUP BY unit
+"""
+
+
+def rebuild(db: sqlite3.Connection, *, jobs: Iterable[str] | None = None, units: Iterable[str] | None = None) -> None:
+    """Work the summaries out anew from the events; of all jobs and units where none are named."""
+    if jobs is None:
+        jobs = [row[0] for row in db.execute("SELECT DISTINCT job FROM event WHERE job <> ''")]
+        db.execute("DELETE FROM job")
+    if units is None:
+        units = [row[0] for row in db.execute("SELECT DISTINCT unit FROM event WHERE unit <> ''")]
+        db.execute("DELETE FROM unit")
+    for job in jobs:
+        db.execute("DELETE FROM job WHERE job = ?", (job,))
+        db.execute(_JOB, {"job": job, "closed": JOB_CLOSED})
+    for unit in units:
+        db.execute("DELETE FROM unit WHERE unit = ?", (unit,))
+        db.execute(_UNIT, {"unit": unit, "state": UNIT_STATE})
+
+
+def jobs(db: sqlite3.Connection, *, open_only: bool, unit: str | None) -> tuple[JobRow, ...]:
+    """Summaries of jobs, the one touched last first."""
+    wanted = [*(["NOT closed"] if open_only else []), *(["unit = ?"] if unit is not None else [])]
+    where = f"WHERE {' AND '.join(wanted)}" if wanted else ""
+    rows = db.execute(
+        f"""
+        SELECT job, unit, title, first_time, last_time, last_kind, last_clock, events, closed,
+            CASE WHEN glance_clock = last_clock THEN glance ELSE '' END
+        FROM job {where} ORDER BY last_clock DESC, job
+        """,
+        () if unit is None else (unit,),
+    )
+    return tuple(
+        JobRow(
+            job=row[0],
+            unit=row[1],
+            title=row[2],
+            first_time=row[3],
+            last_time=row[4],
+            last_kind=row[5],
+            last_clock=row[6],
+            events=row[7],
+            closed=bool(row[8]),
+            glance=row[9],
+        )
+        for row in rows
+    )
+
+
+def units(db: sqlite3.Connection) -> tuple[UnitRow, ...]:
+    """Summaries of units, the one touched last first."""
+    rows = db.execute(
+        "SELECT unit, state, first_time, last_time, last_clock, events FROM unit ORDER BY last_clock DESC, unit"
+    )
+    return tuple(
+        UnitRow(unit=row[0], state=row[1], first_time=row[2], last_time=row[3], last_clock=row[4], events=row[5])
+        for row in rows
+    )
