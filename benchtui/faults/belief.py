@@ -67,7 +67,7 @@ def suspects(state: HuntState) -> tuple[Suspect, ...]:
             share=weight / total,
             word=share_word(weight / total),
             remedy=remedies.get(fault.id, ""),
-            source=fault.source,
+            source=fault.source or state.model.source,
         )
         for fault, weight in zip(state.layout.faults, state.position.weights, strict=False)
     ]

@@ -43,6 +43,8 @@ class Option:
         spends: Minutes of the move alone, opening included.
         upset: Rank among nearly equal moves, see `Look.upset`.
         opens: Whether it opens something.
+        saves: Minutes that it saves, one step ahead, against trying repairs at once; below 0 for a test that tells
+            too little for its time.
     """
 
     kind: Kind
@@ -51,6 +53,7 @@ class Option:
     spends: float
     upset: int = 0
     opens: bool = False
+    saves: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,11 +256,12 @@ def options(table: Table, position: Position) -> list[Option]:
         for index in candidates
         if _fits(table, position, table.cures[index].place, table.cures[index].minutes)
     )
-    found.append(Option("stop", -1, table.fallback, 0.0))
-    return sorted(
-        (replace(option, minutes=option.minutes / total) if option.kind != "stop" else option for option in found),
-        key=option_order,
-    )
+    repairs_only = repair_cost(table, weights, position.opened, position.cures, position.left) / total
+    ranked = [
+        replace(option, minutes=option.minutes / total, saves=repairs_only - option.minutes / total) for option in found
+    ]
+    ranked.append(Option("stop", -1, table.fallback, 0.0))
+    return sorted(ranked, key=option_order)
 
 
 def option_order(option: Option) -> tuple[float, int, int, int]:
@@ -292,6 +296,9 @@ def cure_option(table: Table, position: Position, index: int) -> Option:
 def choose(ranked: Sequence[Option], *, near: float = NEAR) -> Option:
     """The move to propose: the best, or one nearly as good that opens nothing or disturbs less.
 
+    A test that merely puts the best move off costs little too, and would always be nearly as good. So the gentler
+    move must also save at least half of what the best one saves.
+
     Args:
         ranked: Moves, best first.
         near: How much longer the gentler move may take, as a share of the best.
@@ -300,7 +307,12 @@ def choose(ranked: Sequence[Option], *, near: float = NEAR) -> Option:
     if best.kind == "stop":
         return best
     limit = best.minutes * (1.0 + near)
-    rivals = [option for option in ranked if option.minutes <= limit and option.kind != "stop"]
+    rivals = [
+        option
+        for option in ranked
+        if option is best
+        or (option.minutes <= limit and option.kind != "stop" and option.saves >= max(best.saves / 2.0, 0.0))
+    ]
     return min(rivals, key=lambda option: (option.opens, option.upset, option_order(option)))
 
 
@@ -330,8 +342,8 @@ def information(table: Table, position: Position, look: int) -> float:
         if joint > 0.0:
             gained -= joint * log2(joint)
     noise = table.noise[look] if table.noise else noise_of(case.rows)
-    gained -= sum(map(mul, weights, noise)) / total
-    return max(gained, 0.0)
+    given: float = sum(map(mul, weights, noise))
+    return max(gained - given / total, 0.0)
 
 
 def forecast(table: Table, position: Position, look: int) -> tuple[float, ...]:

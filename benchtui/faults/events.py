@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass, field, fields
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from benchtui.errors import JobError
@@ -25,6 +25,8 @@ class HuntStarted:
         design: Id of the design.
         scope: unit, bank, control or kind.
         subject: Control, bank or kind.
+        title: For lists of jobs.
+        target: What the hunt is about, as `benchtui.faults.target.Target.to_data` takes it apart.
         symptom: Id of what is reported.
         words: The report in the player's own words.
         conditions: When and where it shows.
@@ -39,6 +41,8 @@ class HuntStarted:
     design: str
     scope: str
     subject: str = ""
+    title: str = ""
+    target: Mapping[str, Any] = field(default_factory=dict)
     symptom: str = ""
     words: str = ""
     conditions: str = ""
@@ -215,6 +219,9 @@ KINDS: Final[Mapping[str, type[Any]]] = {
     "hunt-closed": HuntClosed,
 }
 """Kind of event in the record to its class."""
+
+TIMED = (TestAnswered, RepairDone, TriedAgain, NeighboursTried, WorkaroundDone, Opened, HuntClosed)
+"""Events that carry the minute at which they happened."""
 
 _NAMES: Final = {cls: name for name, cls in KINDS.items()}
 

@@ -33,7 +33,8 @@ class Access:
         minutes: Time it takes, once.
         inside: Id of the access that lies around it; empty for none.
         not_within: Minutes to curtain below which it stays shut.
-        hazards: Cautions by id.
+        uses: Things used, from which cautions follow.
+        hazards: Further cautions by id.
     """
 
     id: str
@@ -42,6 +43,7 @@ class Access:
     minutes: float
     inside: str = ""
     not_within: float = 0.0
+    uses: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     place: Place
 
@@ -91,7 +93,7 @@ class Symptom:
     shows: float = 1.0
     same_as: str = ""
     finding: str = ""
-    likely: Mapping[str, str]
+    likely: Mapping[str, str] = field(default_factory=dict)
     otherwise: str = "seldom"
     place: Place
 
@@ -108,7 +110,7 @@ class Fault:
         kinds: Kinds of control it can befall; empty for all.
         needs: Features the design must have.
         weight: Share among all faults of the model, in any unit; only ratios count.
-        source: Where the weight is from.
+        source: Where the weight is from; empty for the model's own source.
         spot: Where in the design it sits, in words with placeholders; empty when it has no spot.
     """
 
@@ -119,7 +121,7 @@ class Fault:
     kinds: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     weight: float
-    source: str
+    source: str = ""
     spot: str = ""
     place: Place
 
@@ -166,7 +168,7 @@ class Test:
         do: What to do, as one instruction.
         detail: Further lines: conditions, limits to the force, what to note.
         minutes: Time it takes, opening not included.
-        source: Where minutes and likelihoods are from.
+        source: Where minutes and likelihoods are from; empty for the model's own source.
         access: Id of what must be open; empty when nothing.
         power: State of the power while reading.
         disturbs: Whether it can change the fault, the wiring or the evidence.
@@ -188,7 +190,7 @@ class Test:
     do: str
     detail: tuple[str, ...] = ()
     minutes: float
-    source: str
+    source: str = ""
     access: str = ""
     power: Power = "on"
     disturbs: bool
@@ -217,7 +219,7 @@ class Repair:
         do: What to do.
         detail: Further lines.
         minutes: Time it takes, opening not included.
-        source: Where the minutes are from.
+        source: Where the minutes are from; empty for the model's own source.
         access: Id of what must be open; empty when nothing.
         power: State of the power while working.
         tools: What must be at hand.
@@ -236,7 +238,7 @@ class Repair:
     do: str
     detail: tuple[str, ...] = ()
     minutes: float
-    source: str
+    source: str = ""
     access: str = ""
     power: Power = "off"
     tools: tuple[str, ...] = ()
@@ -263,7 +265,7 @@ class Workaround:
         minutes: Time it takes.
         loses: What is lost by it.
         worth: Minutes of work one would give to avoid that loss.
-        source: Where the minutes are from.
+        source: Where the minutes are from; empty for the model's own source.
         scopes: Extents it fits.
         kinds: Kinds it fits; empty for all.
         hazards: Cautions by id.
@@ -276,7 +278,7 @@ class Workaround:
     minutes: float
     loses: str
     worth: float
-    source: str
+    source: str = ""
     scopes: tuple[Scope, ...]
     kinds: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import DesignError
 from benchtui.faults.model import KINDS, SCOPES, Scope
@@ -26,7 +26,6 @@ class Target:
         features: What the design offers, of `benchtui.faults.model.FEATURES`.
         control: A control that stands for the subject when test points are to be shown; empty for the whole unit.
         neighbours: Controls to be tried again after a repair.
-        words: Placeholder words for the texts of a model when no design fills them.
     """
 
     scope: Scope
@@ -36,12 +35,36 @@ class Target:
     features: frozenset[str] = frozenset()
     control: str = ""
     neighbours: tuple[str, ...] = ()
-    words: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def kind(self) -> str:
         """The kind of control, when there is just one; else empty."""
         return self.kinds[0] if len(self.kinds) == 1 else ""
+
+    def to_data(self) -> dict[str, Any]:
+        """The target as plain JSON values."""
+        return {
+            "scope": self.scope,
+            "subject": self.subject,
+            "title": self.title,
+            "kinds": list(self.kinds),
+            "features": sorted(self.features),
+            "control": self.control,
+            "neighbours": list(self.neighbours),
+        }
+
+    @classmethod
+    def from_data(cls, data: Mapping[str, Any]) -> Target:
+        """The target that `to_data` took apart."""
+        return cls(
+            scope=data["scope"],
+            subject=data.get("subject", ""),
+            title=data["title"],
+            kinds=tuple(data.get("kinds", ())),
+            features=frozenset(data.get("features", ())),
+            control=data.get("control", ""),
+            neighbours=tuple(data.get("neighbours", ())),
+        )
 
 
 def bare_target(scope: Scope, *, kind: str = "", features: frozenset[str] = frozenset()) -> Target:

@@ -1,0 +1,260 @@
+"""Where hunts meet the record: an answer is checked, appended to the record, and only then folded into the state.
+
+`Hunts` opens hunts and finds open ones; `HuntRun` is one hunt. Its state is always what the record on the disk says.
+The model is kept in the record as it was when the hunt began, so that a hunt survives a change of its file.
+"""
+
+from __future__ import annotations
+
+import json
+import secrets
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import TYPE_CHECKING, Final
+
+from benchtui.errors import JobError, RecordError
+from benchtui.faults import hunt
+from benchtui.faults.events import (
+    KINDS,
+    TIMED,
+    HuntEvent,
+    HuntStarted,
+    Withdrawn,
+    from_data,
+    kind_of,
+    to_data,
+)
+from benchtui.faults.model_text import model_text, read_model_text
+from benchtui.faults.proposal import propose
+from benchtui.faults.target import Target, target_of
+from benchtui.record.event import text_digest
+from benchtui.record.store import local_now
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from benchtui.content.library import Library
+    from benchtui.design.model import Design
+    from benchtui.faults.deepen import Ranking
+    from benchtui.faults.hunt import HuntState
+    from benchtui.faults.model import FaultModel
+    from benchtui.faults.proposal import Proposal
+    from benchtui.record.event import Event
+    from benchtui.record.store import Store
+
+_LETTERS: Final = "ACDEFHJKMNPRTWXY34679"
+"""Letters and digits of hunt names: none that looks like another."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HuntSummary:
+    """A hunt in a list."""
+
+    job: str
+    unit: str
+    title: str
+    started: str
+    last: str
+
+
+class Hunts:
+    """The hunts of one record.
+
+    Args:
+        library: Designs and fault models.
+        store: The record.
+        clock: Gives the time of day with its offset.
+    """
+
+    def __init__(self, library: Library, store: Store, *, clock: Callable[[], datetime] = local_now) -> None:
+        self.library = library
+        self.store = store
+        self.clock = clock
+
+    def models(self, design_id: str) -> tuple[str, ...]:
+        """Ids of the fault models that can be used on a design, its own before those for any."""
+        entries = self.library.entries("fault-model")
+        own = [entry.id for entry in entries if entry.design == design_id]
+        return (*own, *(entry.id for entry in entries if entry.design in ("", "any")))
+
+    def model(self, id: str) -> FaultModel:
+        """A fault model as its file stands now.
+
+        Raises:
+            JobError: There is none of that id.
+            ContentError: Its file has problems.
+        """
+        from benchtui.faults.reading import load_model
+
+        known = {entry.id for entry in self.library.entries("fault-model")}
+        if id not in known:
+            raise JobError(f"there is no fault model {id!r}", hint=f"there are {', '.join(sorted(known)) or 'none'}")
+        return load_model(self.library.path_of("fault-model", id))
+
+    def start(
+        self,
+        design: Design,
+        *,
+        model: FaultModel,
+        unit: str = "",
+        scope: str,
+        subject: str = "",
+        symptom: str = "",
+        words: str = "",
+        conditions: str = "",
+        signs: tuple[str, ...] = (),
+        deadline_minutes: float | None = None,
+    ) -> HuntRun:
+        """Open a hunt and write it down.
+
+        Args:
+            design: The design of the unit.
+            model: The fault model, from `model`.
+            unit: Serial number of the unit.
+            scope: unit, bank, control or kind.
+            subject: Control, bank or kind.
+            symptom: Id of what is reported; empty leaves it open.
+            words: What the player says, verbatim.
+            conditions: When and where it shows.
+            signs: Ids of what was noticed at once.
+            deadline_minutes: Minutes to curtain.
+
+        Raises:
+            BenchError: The design or the model knows nothing of the kind.
+            RecordError: It could not be written down.
+        """
+        target = target_of(design, scope=scope, subject=subject)
+        body = model_text(model)
+        begun = HuntStarted(
+            model=model.fault_model,
+            revision=model.revision,
+            digest=text_digest(body),
+            design=design.id,
+            scope=scope,
+            subject=subject,
+            title=f"Find the fault: {target.title}",
+            symptom=symptom,
+            words=words,
+            conditions=conditions,
+            signs=signs,
+            deadline=deadline_minutes,
+            target=target.to_data(),
+        )
+        state = hunt.start(model, design, begun=begun, target=target)
+        job = self._new_name()
+        event = self.store.append(
+            kind_of(begun), unit=unit, job=job, data=to_data(begun), texts=[body], glance=_glance(state, job, unit)
+        )
+        return HuntRun(self, state, job=job, unit=unit, begun=datetime.fromisoformat(event.time))
+
+    def resume(self, job: str, design: Design | None = None) -> HuntRun:
+        """Take up a hunt where the record says it stands.
+
+        Args:
+            job: Its name.
+            design: The design of the unit, for test points and wires; the hunt goes on without when None.
+
+        Raises:
+            JobError: There is no such hunt.
+        """
+        events = self.store.events(job=job)
+        if not events or events[0].kind != "hunt-started":
+            raise JobError(f"there is no fault finding {job!r} in the record")
+        begun = from_data(events[0].kind, events[0].data)
+        assert isinstance(begun, HuntStarted)
+        try:
+            model = read_model_text(self.store.text(begun.digest))
+        except RecordError:
+            model = self.model(begun.model)
+        if design is None:
+            design = self._design(begun.design)
+        state = hunt.start(model, design, begun=begun, target=Target.from_data(begun.target))
+        state = hunt.replay(state, tuple(from_data(event.kind, event.data) for event in _hunting(events[1:])))
+        return HuntRun(self, state, job=job, unit=events[0].unit, begun=datetime.fromisoformat(events[0].time))
+
+    def open_hunts(self, unit: str | None = None) -> tuple[HuntSummary, ...]:
+        """Hunts that are not closed, the one touched last first."""
+        return tuple(
+            HuntSummary(job=row.job, unit=row.unit, title=row.title, started=row.first_time, last=row.last_time)
+            for row in self.store.jobs(open_only=True, unit=unit)
+            if row.first_kind == "hunt-started"
+        )
+
+    def _design(self, id: str) -> Design | None:
+        from benchtui.design import load_design
+
+        known = {entry.id for entry in self.library.entries("design")}
+        return load_design(self.library.path_of("design", id)) if id in known else None
+
+    def _new_name(self) -> str:
+        known = {row.job for row in self.store.jobs()}
+        while True:
+            name = "H" + "".join(secrets.choice(_LETTERS) for _ in range(5))
+            if name not in known:
+                return name
+
+
+class HuntRun:
+    """One hunt under way."""
+
+    def __init__(self, hunts: Hunts, state: HuntState, *, job: str, unit: str, begun: datetime) -> None:
+        self.hunts = hunts
+        self.state = state
+        self.job = job
+        self.unit = unit
+        self.begun = begun
+
+    @property
+    def elapsed(self) -> float:
+        """Minutes since the hunt began, by the clock; only a hunt with a curtain time goes by the clock."""
+        if self.state.deadline is None:
+            return self.state.elapsed
+        return max((self.hunts.clock() - self.begun).total_seconds() / 60.0, self.state.elapsed)
+
+    def act(self, event: HuntEvent) -> HuntState:
+        """Check an event, write it down, and fold it in.
+
+        Raises:
+            JobError: It does not fit; nothing was written.
+            RecordError: It could not be written down; nothing has changed.
+        """
+        if isinstance(event, TIMED) and event.minute is None and self.state.deadline is not None:
+            event = replace(event, minute=round(self.elapsed, 2))
+        after = hunt.advance(self.state, event)
+        event = after.events[-1]
+        self.hunts.store.append(
+            kind_of(event),
+            unit=self.unit,
+            job=self.job,
+            data=to_data(event),
+            glance=_glance(after, self.job, self.unit),
+        )
+        self.state = after
+        return after
+
+    def undo(self) -> HuntState:
+        """Take back the last event that stands. Raises JobError when there is none."""
+        return self.act(Withdrawn())
+
+    def propose(self, ranking: Ranking | None = None) -> Proposal:
+        """The move to make now."""
+        return propose(self.state, ranking=ranking, elapsed=self.elapsed)
+
+
+def _hunting(events: tuple[Event, ...]) -> tuple[Event, ...]:
+    """Events of a hunt, without what other parts wrote under its name."""
+    return tuple(event for event in events if event.kind in KINDS)
+
+
+def _glance(state: HuntState, job: str, unit: str) -> str:
+    """The hunt in one line for lists of jobs; the keys are those of a job's own line."""
+    title = state.started.title
+    line = {
+        "job": job,
+        "unit": unit,
+        "title": title,
+        "procedure_kind": "fault finding",
+        "text": "" if state.phase == "closed" else f"next: {propose(state).title}",
+        "closed": state.result.result if state.result else "",
+    }
+    return json.dumps(line, ensure_ascii=False, separators=(",", ":"))
