@@ -120,7 +120,7 @@ def group_words(group: Group) -> str:
     return f"{share_word(group.share)}: {group.title} ({percent(group.share)})"
 
 
-def without_contradiction(state: HuntState) -> str:
+def contradiction(state: HuntState) -> str:
     """Empty while the answers fit together; else a sentence that says so and which answer fits least."""
     if state.position.weights[-1] <= DOUBT or not state.answers:
         return ""

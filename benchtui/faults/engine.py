@@ -293,7 +293,7 @@ def cure_option(table: Table, position: Position, index: int) -> Option:
     return Option("cure", index, value, spends, case.upset, opening > 0)
 
 
-def choose(ranked: Sequence[Option], *, near: float = NEAR) -> Option:
+def choose(ranked: Sequence[Option], *, slack: float | None = None) -> Option:
     """The move to propose: the best, or one nearly as good that opens nothing or disturbs less.
 
     A test that merely puts the best move off costs little too, and would always be nearly as good. So the gentler
@@ -301,12 +301,12 @@ def choose(ranked: Sequence[Option], *, near: float = NEAR) -> Option:
 
     Args:
         ranked: Moves, best first.
-        near: How much longer the gentler move may take, as a share of the best.
+        slack: How many minutes more the gentler move may take; the usual share of the best when None.
     """
     best = ranked[0]
     if best.kind == "stop":
         return best
-    limit = best.minutes * (1.0 + near)
+    limit = best.minutes + (NEAR * best.minutes if slack is None else slack)
     rivals = [
         option
         for option in ranked
@@ -344,6 +344,31 @@ def information(table: Table, position: Position, look: int) -> float:
     noise = table.noise[look] if table.noise else noise_of(case.rows)
     given: float = sum(map(mul, weights, noise))
     return max(gained - given / total, 0.0)
+
+
+def chance_of_giving_up(table: Table, position: Position, option: Option) -> float:
+    """Probability that the plan behind a move, seen one step ahead, ends with the work-around."""
+    if option.kind == "stop":
+        return 1.0
+    left = position.left - option.spends
+    if option.kind == "cure":
+        case = table.cures[option.index]
+        _, opened = table.opening(case.place, position.opened)
+        cures = position.cures & ~(1 << option.index)
+        return _left_over(table, _without(position.weights, case.fixes), opened, cures, left) / sum(position.weights)
+    look = table.looks[option.index]
+    _, opened = table.opening(look.place, position.opened)
+    after = [tuple(map(mul, position.weights, row)) for row in look.rows]
+    return sum(_left_over(table, each, opened, position.cures, left) for each in after) / sum(position.weights)
+
+
+def _left_over(table: Table, weights: tuple[float, ...], opened: int, cures: int, left: float) -> float:
+    """Joint weight that no repair of the best order cures."""
+    order: list[int] = []
+    repair_cost(table, weights, opened, cures, left, order)
+    for cure in order:
+        weights = _without(weights, table.cures[cure].fixes)
+    return sum(weights)
 
 
 def forecast(table: Table, position: Position, look: int) -> tuple[float, ...]:

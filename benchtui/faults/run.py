@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from benchtui.faults.deepen import Ranking
     from benchtui.faults.hunt import HuntState
     from benchtui.faults.model import FaultModel
-    from benchtui.faults.proposal import Proposal
+    from benchtui.faults.views import Proposal
     from benchtui.record.event import Event
     from benchtui.record.store import Store
 

@@ -1,0 +1,104 @@
+"""Every move of a hunt as a list: what is on offer, best first, and what is not, with the reason."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.faults import engine
+from benchtui.faults.allowed import kept_shut, position_now, power_locked, rank
+from benchtui.faults.deepen import Ranking
+from benchtui.faults.views import MoveView
+
+if TYPE_CHECKING:
+    from benchtui.faults.engine import Option
+    from benchtui.faults.hunt import HuntState
+    from benchtui.faults.model import Access, Repair, Test, Workaround
+    from benchtui.faults.table import Position
+
+
+def all_moves(
+    state: HuntState, *, ranking: Ranking | None = None, elapsed: float | None = None
+) -> tuple[MoveView, ...]:
+    """Every move of this hunt: those on offer first, best first, then the rest with the reason."""
+    ranking = ranking or rank(state, elapsed)
+    position = position_now(state, elapsed)
+    offered = [move_view(state, position, option) for option in ranking.options]
+    named = {view.id for view in offered}
+    rest: list[MoveView] = []
+    shut = kept_shut(state, elapsed)
+    answers = dict(state.answers)
+    for index, test in enumerate(state.layout.tests):
+        if test.id in named:
+            continue
+        if test.id in answers:
+            note = "answered"
+        elif test.id in state.dropped:
+            note = "cannot be made here"
+        elif test.access in shut:
+            note = "too near to curtain to open that"
+        elif test.power == "on" and power_locked(state):
+            note = "not with the power on before the safety test"
+        else:
+            note = "no time left for it"
+        if state.layout.table.noise and state.position.looks >> index & 1 and note == "no time left for it":
+            note = "tells little now"
+        rest.append(MoveView(kind="test", id=test.id, title=test.title, minutes=test.minutes, expected=None, note=note))
+    for repair in state.layout.repairs:
+        if repair.id in named:
+            continue
+        note = "no time left for it"
+        if repair.id in state.repaired:
+            note = "done, did not help"
+        elif repair.id in state.dropped:
+            note = "cannot be made here"
+        elif repair.access in shut:
+            note = "too near to curtain to open that"
+        rest.append(
+            MoveView(kind="repair", id=repair.id, title=repair.title, minutes=repair.minutes, expected=None, note=note)
+        )
+    return (*offered, *rest)
+
+
+def clock_minutes(state: HuntState, position: Position, option: Option) -> float:
+    """Expected minutes by the clock when a move comes first: without the price put on what a work-around loses."""
+    worth = state.layout.table.fallback - (state.layout.workaround.minutes if state.layout.workaround else 0.0)
+    return max(option.minutes - worth * engine.chance_of_giving_up(state.layout.table, position, option), option.spends)
+
+
+def move_view(state: HuntState, position: Position, option: Option) -> MoveView:
+    """A move for a list."""
+    expected = clock_minutes(state, position, option)
+    note = ""
+    if option.kind == "look":
+        test = state.layout.tests[option.index]
+        if option.opens:
+            note = f"opens {opens_title(state, test)}"
+        return MoveView(kind="test", id=test.id, title=test.title, minutes=option.spends, expected=expected, note=note)
+    if option.kind == "cure":
+        repair = state.layout.repairs[option.index]
+        if option.opens:
+            note = f"opens {opens_title(state, repair)}"
+        return MoveView(
+            kind="repair", id=repair.id, title=repair.title, minutes=option.spends, expected=expected, note=note
+        )
+    workaround = state.workaround
+    return MoveView(
+        kind="work-around",
+        id=workaround.id if workaround else "",
+        title=workaround.title if workaround else "Leave it open",
+        minutes=workaround.minutes if workaround else 0.0,
+        expected=expected,
+        note=f"loses: {workaround.loses}" if workaround else "",
+    )
+
+
+def opened_by(state: HuntState, move: Test | Repair | Workaround | None) -> Access | None:
+    """What a move needs open; None when nothing."""
+    wanted = getattr(move, "access", "")
+    return next((access for access in state.model.access if access.id == wanted), None)
+
+
+def opens_title(state: HuntState, move: Test | Repair) -> str:
+    """What a move needs open, for reading."""
+    access = opened_by(state, move)
+    return access.title if access else ""
