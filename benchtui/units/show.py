@@ -1,0 +1,72 @@
+"""Numbers as a bench reads them: engineering prefixes, and no more digits than the figure deserves."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from benchtui.units.kinds import KINDS
+
+_POWERS: Final = {"G": 9, "M": 6, "k": 3, ".": 0, "m": -3, "µ": -6, "n": -9, "p": -12}
+
+
+def format_number(value: float, *, digits: int = 4) -> str:
+    """A plain number with `digits` significant figures, trailing zeros cut, never in exponent form in daily range."""
+    if value == 0 or not math.isfinite(value):
+        return "0" if value == 0 else str(value)
+    if not 1e-6 <= abs(value) < 1e9:
+        return f"{value:.{digits - 1}e}".replace("e-0", "e-").replace("e+0", "e")
+    decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    text = f"{value:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def format_value(value: float, kind: str, *, digits: int = 4) -> str:
+    """A value in the unit of its kind as text: "4.7 kΩ", "0.5 N·m", "24.9 °C", "5 %".
+
+    Args:
+        value: In the unit of `kind`.
+        kind: A key of `KINDS`.
+        digits: Significant figures.
+    """
+    number, suffix = _scaled(value, kind, digits)
+    return f"{number}{suffix}"
+
+
+def format_band(low: float, high: float, kind: str, *, digits: int = 4) -> str:
+    """Two ends of a band: "8 kΩ to 12 kΩ"."""
+    return f"{format_value(low, kind, digits=digits)} to {format_value(high, kind, digits=digits)}"
+
+
+def _scaled(value: float, kind: str, digits: int) -> tuple[str, str]:
+    """The number and what follows it, space included."""
+    entry = KINDS[kind]
+    if kind == "ratio":
+        return format_number(value * 100, digits=digits), " %"
+    if kind in ("area", "conductor"):
+        return format_number(value * 1e6, digits=digits), " mm²"
+    if kind == "time" and abs(value) >= 120:
+        return (
+            (format_number(value / 3600, digits=digits), " h")
+            if abs(value) >= 7200
+            else (format_number(value / 60, digits=digits), " min")
+        )
+    if kind == "mass":
+        value *= 1000  # the prefixes hang on the gram
+    if not entry.prefixes:
+        gap = "" if entry.symbol in ("", "°", "/s", "/K") else " "
+        return format_number(value, digits=digits), gap + entry.symbol
+    prefix = _prefix(value, entry.prefixes, digits)
+    number = format_number(value / 10.0 ** _POWERS[prefix], digits=digits)
+    return number, " " + prefix.replace(".", "") + entry.symbol
+
+
+def _prefix(value: float, prefixes: str, digits: int) -> str:
+    """The largest prefix that leaves at least 1 in front of the point, after rounding."""
+    if value == 0 or not math.isfinite(value):
+        return "."
+    rounded = abs(float(f"{value:.{digits - 1}e}"))
+    for prefix in prefixes:
+        if rounded >= 0.999999999 * 10.0 ** _POWERS[prefix]:
+            return prefix
+    return prefixes[-1]
