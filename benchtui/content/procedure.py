@@ -1,0 +1,185 @@
+"""A procedure as its file gives it: ordered steps, each doing one thing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Final, Literal
+
+from benchtui.content.nodes import compose
+from benchtui.content.reader import Heading, Scalar, Unit, read
+from benchtui.errors import ContentError, Place, Problem
+from benchtui.units import Amount
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    import yaml
+
+Act = Literal["do", "observe", "measure", "choose", "wait", "call", "sign"]
+ACTS: Final[tuple[Act, ...]] = ("do", "observe", "measure", "choose", "wait", "call", "sign")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """What a measure step should read: a test point of the design, or a quantity with its own limits."""
+
+    point: str = ""
+    """Name of a test point; its limits are computed from the design."""
+    subject: str = ""
+    """Control, bank or bus of the point, where the step itself does not repeat over one."""
+    position: str = ""
+    """Position of the control, where the point has several: "low", "mid" or "high"."""
+    quantity: str = ""
+    """Kind of quantity for limits given here, such as "resistance"."""
+    low: str = ""
+    """Lowest good value with its unit."""
+    high: str = ""
+    """Highest good value with its unit."""
+    what: str = ""
+    """What is measured, for limits given here: "person to ground"."""
+    where: str = ""
+    """Where the probes go."""
+    power: Literal["", "on", "off"] = ""
+    """State of the unit while reading, for limits given here."""
+    source: str = ""
+    """Where limits given here are from."""
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One answer of a choose step."""
+
+    text: str
+    verdict: Literal["pass", "fail"] = "pass"
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step. Exactly one of the seven acts is given, its text being the instruction."""
+
+    id: str
+    """Stable and never reused: the record refers to it."""
+    section: str = ""
+    """Heading carried on until the next."""
+    do: str = ""
+    """Do this."""
+    observe: str = ""
+    """Look, and see that it is so."""
+    measure: str = ""
+    """Take a reading; `reading` says of what and within what limits."""
+    choose: str = ""
+    """Answer with one of `choices`."""
+    wait: str = ""
+    """Let `time` pass."""
+    call: str = ""
+    """Id of a procedure that is gone through here; `why` tells why."""
+    sign: str = ""
+    """Confirm by name."""
+    for_: str = ""
+    """What the step repeats over: "each fader", "each control on J2", "each bank"."""
+    detail: tuple[str, ...] = ()
+    """Further lines under the instruction."""
+    accept: str = ""
+    """When the step is good."""
+    uses: tuple[str, ...] = ()
+    """Things used, from which hazards follow."""
+    hazards: tuple[str, ...] = ()
+    """Further hazards, by id of their caution."""
+    reading: Reading | None = None
+    choices: tuple[Annotated[Choice, Scalar("text")], ...] = ()
+    time: Annotated[Amount, Unit("time")] | None = None
+    """Length of a wait."""
+    hold: bool = False
+    """A hold point: work does not go on past it until it is done."""
+    required: bool = False
+    """A required test: it cannot be skipped."""
+    begins: str = ""
+    """Id of the hazard that stands from here on."""
+    ends: str = ""
+    """Id of the hazard that ends here."""
+    minutes: float = 0.0
+    source: str = ""
+    """Where a figure in the texts is from."""
+    brief: str = ""
+    """A short form for someone who has done it before."""
+    why: str = ""
+    place: Place
+
+    @property
+    def act(self) -> Act:
+        """What kind of step it is."""
+        return next((act for act in ACTS if getattr(self, act)), "do")
+
+    @property
+    def text(self) -> str:
+        """The instruction; for a call, the reason of it."""
+        return self.why if self.act == "call" else str(getattr(self, self.act))
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """Every text of the step that a person reads and placeholders may stand in."""
+        return tuple(text for text in (self.text, *self.detail, self.accept, self.brief, self.why) if text)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Before:
+    """What has to be there before the first step. Every heading is answered; `none` is an answer."""
+
+    conditions: Annotated[tuple[str, ...], Heading()]
+    tools: Annotated[tuple[str, ...], Heading()]
+    parts: Annotated[tuple[str, ...], Heading()]
+    materials: Annotated[tuple[str, ...], Heading()]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Procedure:
+    """A whole procedure."""
+
+    procedure: str
+    """Id, stable and never reused."""
+    title: str
+    kind: Literal["assembly", "rework", "service"]
+    revision: int
+    """A whole number, raised at each change."""
+    design: str
+    """Id of the design it is for, or `any`."""
+    purpose: str
+    before: Before
+    minutes: float
+    after: Annotated[tuple[str, ...], Heading()]
+    order: Literal["strict", "free", "any"] = "strict"
+    """strict: one step after another; free: any open step, hold points keep their place; any: a plain list."""
+    steps: tuple[Step, ...]
+    place: Place
+
+    @property
+    def id(self) -> str:
+        """The procedure's id."""
+        return self.procedure
+
+
+def load_procedure(path: Path) -> Procedure:
+    """Read a procedure.
+
+    Raises:
+        ContentError: The file has problems; the error carries all of them.
+    """
+    node, problems = compose(path)
+    if node is not None:
+        procedure, problems = read_procedure(node, file=str(path))
+        if procedure is not None and not problems:
+            return procedure
+    raise ContentError(problems)
+
+
+def read_procedure(node: yaml.Node, *, file: str) -> tuple[Procedure | None, list[Problem]]:
+    """A procedure from a node, with every problem its own file shows."""
+    from benchtui.content.rules import own_problems
+
+    value, problems = read(Procedure, node, file=file)
+    if value is not None:
+        problems.extend(own_problems(value))
+    return value, sorted(problems)
