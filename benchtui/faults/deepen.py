@@ -2,22 +2,23 @@
 
 Every value in here is the expected minutes of a plan that could really be carried out: the one-step value (this move,
 then only repairs), two steps on the best few moves, the one-step rule played to its end after each of the best few
-(a rollout: Tu and Pattipati, IEEE Trans. SMC-A 33(1) 2003), and for small tables the exact optimum over every history
-of outcomes. A plan can only be improved on, so the least value found for a move stands, and a search that is cut
-short is never worse than the one-step ranking it began with.
+(a rollout: Tu and Pattipati, IEEE Trans. SMC-A 33(1) 2003), the same after each leading second move, and for small
+tables the exact optimum over every history of outcomes. A plan can only be improved on, so the least value found for a
+move stands, and a search that is cut short is never worse than the one-step ranking it began with.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from operator import mul
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
-from benchtui.faults.engine import Option, look_option, option_order, options, repair_cost, worth_looking
+from benchtui.faults.engine import Option, look_option, option_order, options, worth_looking
+from benchtui.faults.repair_order import repair_cost
 from benchtui.faults.table import Position, Table, bits
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Generator, Iterator
 
 BEAM = 6
 """How many of the best moves are looked into further."""
@@ -25,10 +26,15 @@ BEAM = 6
 CUTOFF = 1e-4
 """A history less likely than this is valued by its repair cost instead of being played to the end."""
 
-EXACT_STATES = 10_000
-"""Histories of a table small enough to be solved exactly (about a fifth of a second of work, in slices)."""
+EXACT_STATES = 20_000
+"""Histories of a table small enough to be solved exactly (less than half a second of work, in slices)."""
 
-Depth = Literal["one step", "two steps", "played out", "exact"]
+SECOND_BEAM = 4
+"""How many second moves are played out."""
+
+Depth = Literal["one step", "two steps", "played out", "second move played out", "exact"]
+DEPTHS: Final[tuple[Depth, ...]] = ("two steps", "played out", "second move played out")
+"""What follows the one-step ranking, shallow first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,15 +65,16 @@ def deepen(table: Table, position: Position, *, exact: bool = True, beam: int = 
         if exact and exact_states(table, position) <= EXACT_STATES:
             yield from _exactly(table, position, ranked)
             return
-        for depth in ("two steps", "played out"):
+        total = sum(position.weights)
+        for depth in DEPTHS:
             for option in [option for option in ranked if option.kind != "stop"][:beam]:
                 for value in _look_further(table, position, option, depth):
                     if value is None:
                         yield Ranking(tuple(ranked), depth)
                     else:
-                        ranked = _improved(ranked, option, value)
+                        ranked = _improved(ranked, option, value / total)
                 yield Ranking(tuple(ranked), depth)
-    yield Ranking(tuple(ranked), "played out", done=True)
+    yield Ranking(tuple(ranked), DEPTHS[-1], done=True)
 
 
 def best_ranking(table: Table, position: Position, *, exact: bool = True, beam: int = BEAM) -> Ranking:
@@ -102,22 +109,38 @@ def _after(table: Table, position: Position, option: Option) -> list[Position]:
     return [Position(tuple(weights), opened, position.looks, position.cures & ~(1 << option.index), spent)]
 
 
-def _look_further(table: Table, position: Position, option: Option, depth: str) -> Iterator[float | None]:
-    """Value of a move in minutes, yielded last; None between pieces of work."""
+def _look_further(table: Table, position: Position, option: Option, depth: Depth) -> Iterator[float | None]:
+    """Value of a move, times the sum of the weights, yielded last; None between pieces of work."""
     total = sum(position.weights)
     value = option.spends * total
     for after in _after(table, position, option):
         if depth == "two steps":
             value += best_step(table, after)[1]
+        elif depth == "played out":
+            value += yield from _last(_play_out(table, after, total * CUTOFF))
         else:
-            found = None
-            for found in _play_out(table, after, total * CUTOFF):
-                if found is None:
-                    yield None
-            assert found is not None  # the last thing it yields
-            value += found
+            value += yield from _last(_second_move(table, after, total * CUTOFF))
         yield None
-    yield value / total
+    yield value
+
+
+def _second_move(table: Table, position: Position, cutoff: float) -> Iterator[float | None]:
+    """The best of the leading second moves, each played out."""
+    best = yield from _last(_play_out(table, position, cutoff))
+    if sum(position.weights) > cutoff:
+        for option in [option for option in options(table, position) if option.kind != "stop"][:SECOND_BEAM]:
+            best = min(best, (yield from _last(_look_further(table, position, option, "played out"))))
+    yield best
+
+
+def _last(values: Iterator[float | None]) -> Generator[float | None, None, float]:
+    """Pass the pauses of a piece of work on, and return the value it ends with."""
+    found: float | None = None
+    for found in values:
+        if found is None:
+            yield None
+    assert found is not None
+    return found
 
 
 def best_step(table: Table, position: Position) -> tuple[Option, float]:
@@ -156,12 +179,7 @@ def _play_out(table: Table, position: Position, cutoff: float) -> Iterator[float
     played = option.spends * total
     yield None
     for after in _after(table, position, option):
-        found = None
-        for found in _play_out(table, after, cutoff):
-            if found is None:
-                yield None
-        assert found is not None
-        played += found
+        played += yield from _last(_play_out(table, after, cutoff))
     # The rule may mislead further down; the plan it saw from here is still open.
     yield min(played, value)
 
@@ -251,14 +269,14 @@ class Exact:
         return best
 
 
-def policy_minutes(table: Table, position: Position, *, depth: Depth, beam: int = BEAM, cutoff: float = 0.0) -> float:
+def policy_minutes(table: Table, position: Position, *, depth: Depth, cutoff: float = 0.0) -> float:
     """Expected minutes when the best move of a ranking is always followed, over every history of outcomes.
 
     Args:
         table: The numbers.
         position: Where the hunt starts.
-        depth: "one step", or "played out" for the full deepening without the exact solution.
-        beam: How many moves the deepening looks into.
+        depth: "one step" for the one-step ranking; "exact" for the full deepening, exact where the table is small;
+            any other for the full deepening without the exact solution.
         cutoff: Histories less likely than this are valued by their repair cost.
     """
     memo: dict[tuple[int, int, tuple[float, ...]], float] = {}
@@ -272,7 +290,7 @@ def policy_minutes(table: Table, position: Position, *, depth: Depth, beam: int 
             if depth == "one step":
                 option = best_step(table, here)[0]
             else:
-                option = best_ranking(table, here, exact=depth == "exact", beam=beam).options[0]
+                option = best_ranking(table, here, exact=depth == "exact").options[0]
             if option.kind == "stop":
                 memo[key] = total * table.fallback
             else:

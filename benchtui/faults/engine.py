@@ -14,10 +14,11 @@ every formula is linear in them.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import inf, log2
+from math import log2
 from operator import mul
 from typing import TYPE_CHECKING, Literal
 
+from benchtui.faults.repair_order import by_ratio, repair_cost, without
 from benchtui.faults.table import Position, Table, bits, noise_of, normal
 
 if TYPE_CHECKING:
@@ -56,14 +57,6 @@ class Option:
     saves: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """Repairs in the order to be tried, and the minutes to be expected from them."""
-
-    minutes: float
-    order: tuple[int, ...]
-
-
 def answer(table: Table, position: Position, look: int, outcome: int | None) -> Position:
     """The position after a test has been answered.
 
@@ -76,11 +69,31 @@ def answer(table: Table, position: Position, look: int, outcome: int | None) -> 
     Raises:
         BenchError: The outcome is impossible under every fault.
     """
+    rows = table.looks[look].rows
+    weights = position.weights if outcome is None else normal(tuple(map(mul, position.weights, rows[outcome])))
+    return _looked(table, position, look, weights)
+
+
+def answer_unsure(table: Table, position: Position, look: int, parts: Sequence[float]) -> Position:
+    """The position after a test whose answer is itself in doubt, such as a reading near its limit.
+
+    Args:
+        table: The numbers.
+        position: Where the hunt stands.
+        look: Index of the test.
+        parts: For each outcome, how well what was seen fits it; only ratios count.
+
+    Raises:
+        BenchError: What was seen is impossible under every fault.
+    """
+    rows = table.looks[look].rows
+    fits = [sum(map(mul, parts, column)) for column in zip(*rows, strict=True)]
+    return _looked(table, position, look, normal(tuple(map(mul, position.weights, fits))))
+
+
+def _looked(table: Table, position: Position, look: int, weights: tuple[float, ...]) -> Position:
     case = table.looks[look]
     minutes, opened = table.opening(case.place, position.opened)
-    weights = position.weights
-    if outcome is not None:
-        weights = normal(tuple(map(mul, weights, case.rows[outcome])))
     return replace(
         position,
         weights=weights,
@@ -96,140 +109,11 @@ def failed(table: Table, position: Position, cure: int) -> Position:
     minutes, opened = table.opening(case.place, position.opened)
     return replace(
         position,
-        weights=normal(_without(position.weights, case.fixes)),
+        weights=normal(without(position.weights, case.fixes)),
         opened=opened,
         cures=position.cures & ~(1 << cure),
         left=position.left - minutes - case.minutes,
     )
-
-
-def repair_plan(table: Table, position: Position) -> Plan:
-    """The best order of repairs without further tests, and its expected minutes."""
-    order: list[int] = []
-    minutes = repair_cost(table, position.weights, position.opened, position.cures, position.left, order)
-    return Plan(minutes / sum(position.weights), tuple(order))
-
-
-def repair_cost(
-    table: Table,
-    weights: Sequence[float],
-    opened: int,
-    cures: int,
-    left: float = inf,
-    order: list[int] | None = None,
-) -> float:
-    """Expected minutes of the best order of repairs, times the sum of the weights.
-
-    Args:
-        table: The numbers.
-        weights: Joint weights of the faults.
-        opened: Mask of what is open.
-        cures: Mask of the repairs that remain.
-        left: Minutes that may be spent before the work-around.
-        order: When given, receives the order in which the repairs should be tried.
-    """
-    total = sum(weights)
-    best = total * table.fallback
-    if total <= 0.0:
-        return 0.0
-    spent = 0.0
-    clock = 0.0
-    remaining = total
-    walked: list[int] = []
-    keep = 0
-    rest = list(weights) if table.shared else weights
-    for cure in _by_ratio(table, weights, opened, cures):
-        case = table.cures[cure]
-        minutes = case.minutes
-        if case.place >= 0 and not opened >> case.place & 1:
-            opening, then_open = table.opening(case.place, opened)
-            minutes += opening
-            if clock + minutes > left:
-                continue
-            opened = then_open
-        elif clock + minutes > left:
-            continue
-        clock += minutes
-        spent += remaining * minutes
-        if table.shared:
-            for fault, chance in case.fixes:
-                cured = rest[fault] * chance
-                rest[fault] -= cured  # type: ignore[index]  # a list whenever repairs are shared
-                remaining -= cured
-        else:
-            for fault, chance in case.fixes:
-                remaining -= weights[fault] * chance
-        walked.append(cure)
-        value = spent + remaining * table.fallback
-        if value < best:
-            best = value
-            keep = len(walked)
-        if spent >= best:  # whatever follows only adds to what is spent
-            break
-    if order is not None:
-        order.extend(walked[:keep])
-    return best
-
-
-def _by_ratio(table: Table, weights: Sequence[float], opened: int, cures: int) -> list[int]:
-    """Repairs by probability over cost, those behind something closed as their best prefix first."""
-    free: list[tuple[float, int, int]] = []
-    closed: dict[int, list[tuple[float, float, int]]] = {}
-    for index, case in enumerate(table.cures):
-        if not cures >> index & 1:
-            continue
-        chance = 0.0
-        for fault, sure in case.fixes:
-            chance += weights[fault] * sure
-        if chance <= 0.0:
-            continue
-        place = case.place
-        if place < 0 or opened >> place & 1:
-            free.append((-chance / case.minutes if case.minutes else -inf, index, index))
-        else:
-            closed.setdefault(place, []).append((chance, case.minutes, index))
-    if not closed:
-        free.sort()
-        return [index for _, _, index in free]
-    return _with_places(table, free, closed, opened)
-
-
-def _with_places(
-    table: Table,
-    free: list[tuple[float, int, int]],
-    closed: dict[int, list[tuple[float, float, int]]],
-    opened: int,
-) -> list[int]:
-    """Merge closed places into the order, innermost first: the best prefix of each is one move of its outer place."""
-    groups: list[tuple[float, int, list[int]]] = [(ratio, index, [index]) for ratio, index, _ in free]
-    waiting: dict[int, list[tuple[float, float, list[int]]]] = {
-        place: [(chance, minutes, [index]) for chance, minutes, index in cases] for place, cases in closed.items()
-    }
-    for place in range(len(table.places) - 1, -1, -1):
-        cases = waiting.pop(place, None)
-        if not cases:
-            continue
-        cases.sort(key=lambda case: (-case[0] / case[1] if case[1] else -inf, case[2][0]))
-        chance, minutes = 0.0, table.places[place].minutes
-        best, cut = -1.0, 0
-        for count, case in enumerate(cases, 1):
-            chance += case[0]
-            minutes += case[1]
-            ratio = chance / minutes if minutes else inf
-            if ratio > best:
-                best, cut = ratio, count
-        first = [index for case in cases[:cut] for index in case[2]]
-        outer = table.places[place].inside
-        if outer >= 0 and not opened >> outer & 1:
-            gained = sum(case[0] for case in cases[:cut])
-            cost = table.places[place].minutes + sum(case[1] for case in cases[:cut])
-            waiting.setdefault(outer, []).append((gained, cost, first))
-        else:
-            groups.append((-best, first[0], first))
-        # The rest are never better than the prefix, so the common sort keeps them behind it.
-        groups.extend((-case[0] / case[1] if case[1] else -inf, case[2][0], case[2]) for case in cases[cut:])
-    groups.sort()
-    return [index for _, _, indices in groups for index in indices]
 
 
 def options(table: Table, position: Position) -> list[Option]:
@@ -250,7 +134,7 @@ def options(table: Table, position: Position) -> list[Option]:
     ]
     candidates = bits(position.cures)
     if len(table.cures) > 4 * SCAN_KEEP:
-        candidates = iter(_by_ratio(table, weights, position.opened, position.cures)[:SCAN_KEEP])
+        candidates = iter(by_ratio(table, weights, position.opened, position.cures)[:SCAN_KEEP])
     found.extend(
         cure_option(table, position, index)
         for index in candidates
@@ -287,7 +171,7 @@ def cure_option(table: Table, position: Position, index: int) -> Option:
     case = table.cures[index]
     opening, opened = table.opening(case.place, position.opened)
     spends = opening + case.minutes
-    rest = _without(position.weights, case.fixes)
+    rest = without(position.weights, case.fixes)
     cures = position.cures & ~(1 << index)
     value = spends * sum(position.weights) + repair_cost(table, rest, opened, cures, position.left - spends)
     return Option("cure", index, value, spends, case.upset, opening > 0)
@@ -355,7 +239,7 @@ def chance_of_giving_up(table: Table, position: Position, option: Option) -> flo
         case = table.cures[option.index]
         _, opened = table.opening(case.place, position.opened)
         cures = position.cures & ~(1 << option.index)
-        return _left_over(table, _without(position.weights, case.fixes), opened, cures, left) / sum(position.weights)
+        return _left_over(table, without(position.weights, case.fixes), opened, cures, left) / sum(position.weights)
     look = table.looks[option.index]
     _, opened = table.opening(look.place, position.opened)
     after = [tuple(map(mul, position.weights, row)) for row in look.rows]
@@ -367,7 +251,7 @@ def _left_over(table: Table, weights: tuple[float, ...], opened: int, cures: int
     order: list[int] = []
     repair_cost(table, weights, opened, cures, left, order)
     for cure in order:
-        weights = _without(weights, table.cures[cure].fixes)
+        weights = without(weights, table.cures[cure].fixes)
     return sum(weights)
 
 
@@ -381,13 +265,6 @@ def chance_of_cure(table: Table, position: Position, cure: int) -> float:
     """Probability that a repair makes the input work."""
     total = sum(position.weights)
     return sum(position.weights[fault] * chance for fault, chance in table.cures[cure].fixes) / total
-
-
-def _without(weights: Sequence[float], fixes: Sequence[tuple[int, float]]) -> tuple[float, ...]:
-    rest = list(weights)
-    for fault, chance in fixes:
-        rest[fault] *= 1.0 - chance
-    return tuple(rest)
 
 
 def _fits(table: Table, position: Position, place: int, minutes: float) -> bool:
