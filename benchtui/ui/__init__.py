@@ -1,0 +1,1 @@
+"""The screens. The only part of the program that knows the screen library."""

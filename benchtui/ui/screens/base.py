@@ -1,0 +1,208 @@
+"""What every screen has: two lines of heading, a body, a line that answers, and the keys that matter now.
+
+A screen says what stands there (`head`, `body`, `keys`) as pure text from its state; `redraw` puts it on the widgets.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar, Final, TypeVar
+
+from textual import on
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.screen import Screen
+
+from benchtui.ui.view.head import plain_head
+from benchtui.ui.view.text import BLANK, Span, line, wrap
+from benchtui.ui.widgets.pane import Pane
+from benchtui.ui.widgets.prompt import Prompt, Question
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from benchtui.ui.app import BenchApp
+    from benchtui.ui.view.shapes import Shapes
+    from benchtui.ui.view.text import Line
+
+LEAST: Final = (72, 20)
+"""Columns and lines below which a step with its cautions cannot be shown whole; the screens are made for 80 × 24."""
+
+WIDE: Final = 110
+"""Columns from which there is room for a second column beside the 78 of the first."""
+
+MAIN: Final = 78
+"""Cells of the first column where there are two: long enough for a sentence, short enough to read."""
+
+R = TypeVar("R")
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key in the bottom line."""
+
+    key: str
+    word: str
+    action: str
+
+
+class BenchScreen(Screen[R]):
+    """Base of the screens."""
+
+    COMMON: ClassVar[list[BindingType]] = [
+        Binding("f1,question_mark", "app.help", "what the keys do", key_display="? or F1"),
+        Binding("f9,exclamation_mark", "app.emergency", "smoke, smell or shock", key_display="! or F9"),
+    ]
+    BINDINGS: ClassVar[list[BindingType]] = [*COMMON]
+    AUTO_FOCUS = ""
+    TITLE: ClassVar[str] = "benchtui"
+    """What stands at the top, unless the screen says more."""
+    HELP: ClassVar[str] = ""
+    """What the screen is for, in a sentence or two, for its help."""
+    SIDE: ClassVar[bool] = False
+    """The screen has a second column when there is room."""
+
+    @property
+    def host(self) -> BenchApp:
+        """The program, with what all screens share."""
+        from benchtui.ui.app import BenchApp
+
+        assert isinstance(self.app, BenchApp)
+        return self.app
+
+    # -- what a screen says ----------------------------------------------------------------------------------------
+
+    def head(self, width: int) -> list[Line]:
+        """The two lines at the top."""
+        return plain_head(self.TITLE, width)
+
+    def body(self, width: int, height: int) -> list[Line]:
+        """The lines in the middle."""
+        return []
+
+    def side(self, width: int, height: int) -> list[Line]:
+        """The second column, where there is room for one."""
+        return []
+
+    def keys(self) -> Sequence[Key]:
+        """The keys that matter now, five at most."""
+        return ()
+
+    # -- how it is put on the screen -------------------------------------------------------------------------------
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._answer: tuple[str, str] = ("", "")
+
+    def compose(self) -> ComposeResult:
+        yield Pane(id="head")
+        yield from self.compose_body()
+        yield Prompt(id="prompt")
+        yield Pane(id="message")
+        yield Pane(id="keys")
+        yield Pane(id="small")
+
+    def compose_body(self) -> ComposeResult:
+        """The widgets of the middle."""
+        with Horizontal(id="middle"):
+            yield Pane(id="body")
+            if self.SIDE:
+                yield Pane(id="side")
+
+    @property
+    def shapes(self) -> Shapes:
+        """The characters this terminal can show."""
+        return self.host.shapes
+
+    @property
+    def prompt(self) -> Prompt:
+        """The line that asks."""
+        return self.query_one("#prompt", Prompt)
+
+    @property
+    def room(self) -> tuple[int, int, int]:
+        """Cells of the first column, cells of the second (0 without one), and lines of the body."""
+        width, height = self.size.width, self.size.height
+        lines = max(height - 3 - len(self._answer_lines()) - (1 if self.prompt.display else 0), 1)
+        if self.SIDE and width >= WIDE:
+            return MAIN, width - MAIN - 3, lines
+        return width, 0, lines
+
+    def redraw(self) -> None:
+        """Put what the screen says on its widgets."""
+        if not self.is_mounted or not self.size.width:
+            return
+        width, height = self.size.width, self.size.height
+        small = width < LEAST[0] or height < LEAST[1]
+        self.set_class(small, "-small")
+        if small:
+            self.query_one("#small", Pane).show(_too_small(width, height))
+            return
+        main, beside, lines = self.room
+        self.query_one("#head", Pane).show(self.head(width))
+        for pane in self.query("#body").results(Pane):
+            pane.styles.width = main
+            pane.show(self.body(main, lines))
+        for pane in self.query("#side").results(Pane):
+            pane.display = bool(beside)
+            if beside:
+                pane.show(self.side(beside, lines))
+        self.query_one("#message", Pane).show(self._answer_lines())
+        self.query_one("#keys", Pane).show([key_line(self.keys())])
+
+    def on_resize(self) -> None:
+        self.redraw()
+
+    def on_screen_resume(self) -> None:
+        self.redraw()
+
+    def say(self, text: str, *, problem: bool = False) -> None:
+        """Answer in the line above the keys; an empty text clears it."""
+        self._answer = (text, "problem" if problem else "strong")
+        self.redraw()
+
+    def _answer_lines(self) -> list[Line]:
+        """The answer. A long one takes the rows it needs from the body rather than losing its end."""
+        text, role = self._answer
+        return wrap(text, max(self.size.width, 20), role=role)[:4] if text else [BLANK]
+
+    def ask(self, question: Question) -> None:
+        """Ask for a text in the prompt."""
+        self._answer = ("", "")
+        self.prompt.ask(question)
+        self.redraw()
+
+    @on(Prompt.Refused)
+    def _prompt_refused(self, event: Prompt.Refused) -> None:
+        event.stop()
+        self.say(event.problem, problem=True)
+
+    @on(Prompt.Closed)
+    def _prompt_gone(self, event: Prompt.Closed) -> None:
+        event.stop()
+        self.redraw()
+
+    @property
+    def typing(self) -> bool:
+        """Whether a question is open, so that letters go into its field."""
+        return self.prompt.asking
+
+
+def key_line(keys: Sequence[Key]) -> Line:
+    """The bottom line; a click on a key does what the key does."""
+    spans: list[Span] = []
+    for key in keys:
+        spans += [Span("  ")] if spans else []
+        spans += [Span(f" {key.key} ", "key", key.action), Span(f" {key.word}", "", key.action)]
+    return tuple(spans)
+
+
+def _too_small(width: int, height: int) -> list[Line]:
+    text = (
+        f"This window is {width} columns by {height} lines. It takes {LEAST[0]} by {LEAST[1]} to show a step with its "
+        "cautions; 80 by 24 is comfortable. Nothing is lost: make it larger and go on."
+    )
+    return [line(("Too small a window", "title")), *wrap(text, max(width, 10))]

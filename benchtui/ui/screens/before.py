@@ -1,0 +1,140 @@
+"""The page before a job: its conditions are answered and its kit is counted out, one key a line."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding
+
+from benchtui.errors import BenchError
+from benchtui.jobs import events as ev
+from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.view.before import HEADINGS, about, before_rows, next_open
+from benchtui.ui.view.head import job_head
+from benchtui.ui.widgets.pane import Pane
+from benchtui.ui.widgets.prompt import Question
+from benchtui.ui.widgets.rows import Rows
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from benchtui.jobs.run import Run
+    from benchtui.ui.view.text import Line
+
+
+class BeforeScreen(BenchScreen[bool]):
+    """Leaves with whether the work may begin."""
+
+    HELP = (
+        "What has to be true and at hand before the first step. Space answers a condition with yes, or ticks an item "
+        "as here; t types a state or value instead; x says that an item is missing; e ticks all the kit at once."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("t", "value", "answer the condition with a state or value"),
+        Binding("x", "missing", "this item is missing"),
+        Binding("e", "everything", "everything of the kit is here"),
+        Binding("q,escape", "leave", "not now", key_display="q or Esc"),
+        *BenchScreen.COMMON,
+    ]
+
+    def __init__(self, run: Run) -> None:
+        super().__init__()
+        self.run = run
+
+    def compose_body(self) -> ComposeResult:
+        yield Pane(id="about")
+        yield Rows(id="rows", shapes=self.host.shapes)
+
+    def head(self, width: int) -> list[Line]:
+        return job_head(self.run.state, width, self.shapes)
+
+    def keys(self) -> Sequence[Key]:
+        if self.typing:
+            return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
+        return (
+            Key("space", "yes, here", ""),
+            Key("e", "all kit is here", "everything"),
+            Key("x", "missing", "missing"),
+            Key("t", "type a value", "value"),
+            Key("?", "keys", "app.help"),
+        )
+
+    def redraw(self) -> None:
+        super().redraw()
+        if self.is_mounted:
+            self.query_one("#about", Pane).show(about(self.run.plan, max(self.size.width, 20)))
+
+    def on_mount(self) -> None:
+        self._fill("")
+        self.query_one(Rows).focus()
+
+    def _fill(self, wanted: str | None = None) -> None:
+        self.query_one(Rows).fill(before_rows(self.run.state, self.shapes), wanted=wanted)
+        self.redraw()
+
+    def _here(self) -> tuple[str, str]:
+        """Heading and text of the line at the cursor."""
+        row = self.query_one(Rows).row
+        return (row.id.partition(":")[0], row.text) if row else ("", "")
+
+    def _act(self, event: ev.JobEvent, *, on: bool = True) -> str:
+        try:
+            self.run.act(event)
+        except BenchError as error:
+            self.say(str(error), problem=True)
+            return error.message
+        self.say("")
+        self._fill(next_open(self.run.state, self.query_one(Rows).row) if on else None)
+        return ""
+
+    @on(Rows.Chosen)
+    def _chosen(self, event: Rows.Chosen) -> None:
+        heading, text = self._here()
+        if event.row.id == "begin":
+            self._begin()
+        elif heading == "condition":
+            self._act(ev.ConditionAnswered(condition=text, answer="yes"))
+        elif heading in HEADINGS:
+            self._act(ev.KitTicked(heading=heading, item=text, found=True))
+
+    def action_value(self) -> None:
+        heading, text = self._here()
+        if heading == "condition":
+            answered = lambda typed: self._act(ev.ConditionAnswered(condition=text, answer=typed))  # noqa: E731
+            self.ask(Question("State or value:", answered))
+
+    def action_missing(self) -> None:
+        heading, text = self._here()
+        if heading in HEADINGS:
+            self._act(ev.KitTicked(heading=heading, item=text, found=False))
+
+    def action_everything(self) -> None:
+        for heading in HEADINGS:
+            for item in getattr(self.run.plan.before, heading):
+                if (heading, item) not in self.run.state.kit and self._act(
+                    ev.KitTicked(heading=heading, item=item), on=False
+                ):
+                    return
+        self._fill(next_open(self.run.state, None))
+
+    def _begin(self) -> None:
+        state = self.run.state
+        if state.gate:
+            self.say(f"answer this first: {state.gate[0]}", problem=True)
+        elif state.shortage:
+            self.ask(Question("Begin without it, because:", self._short))
+        else:
+            self.dismiss(True)
+
+    def _short(self, reason: str) -> str:
+        problem = self._act(ev.StartedShort(missing=self.run.state.shortage, reason=reason), on=False)
+        if not problem:
+            self.dismiss(True)
+        return problem
+
+    def action_leave(self) -> None:
+        self.dismiss(False)

@@ -1,0 +1,90 @@
+"""The first screen: open work with where it stands, then what can be started."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding
+
+from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.view.bench import bench_rows
+from benchtui.ui.view.head import plain_head
+from benchtui.ui.widgets.rows import Rows
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from benchtui.ui.view.text import Line
+
+
+class BenchHome(BenchScreen[None]):
+    """The bench itself: everything begins and ends here."""
+
+    HELP = (
+        "Work that is open stands first, the one touched last at the top. Below is what can be started. "
+        "Everything you do is on the disk before the screen says so, so you can close this program at any moment."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f", "find", "find a fault"),
+        Binding("c", "sums", "do a sum"),
+        Binding("t", "app.theme", "dark, light or dim"),
+        Binding("q", "app.quit", "leave the program"),
+        *BenchScreen.COMMON,
+    ]
+
+    def compose_body(self) -> ComposeResult:
+        yield Rows(id="rows", shapes=self.host.shapes)
+
+    def head(self, width: int) -> list[Line]:
+        return plain_head("The bench", width, under=self.host.notice)
+
+    def keys(self) -> Sequence[Key]:
+        return (
+            Key("enter", "take up, start", ""),
+            Key("f", "find a fault", "find"),
+            Key("c", "do a sum", "sums"),
+            Key("q", "leave", "app.quit"),
+            Key("?", "keys", "app.help"),
+        )
+
+    def on_mount(self) -> None:
+        self.fill("")
+        self.query_one(Rows).focus()
+
+    def on_screen_resume(self) -> None:
+        if self.is_mounted:
+            self.fill(None)
+        super().on_screen_resume()
+
+    def fill(self, wanted: str | None) -> None:
+        """Read the record and the library anew."""
+        rows = bench_rows(
+            self.host.bench.open_jobs(),
+            self.host.library.entries(),
+            now=self.host.bench.clock(),
+            shapes=self.shapes,
+        )
+        self.query_one(Rows).fill(rows, wanted=wanted)
+        self.redraw()
+
+    @on(Rows.Chosen)
+    def _chosen(self, event: Rows.Chosen) -> None:
+        what, _, rest = event.row.id.partition(":")
+        if what == "open":
+            self.host.open_job(rest)
+        elif what == "start":
+            self.host.start(rest)
+        elif what == "find":
+            self.action_find()
+        elif what == "sums":
+            self.action_sums()
+
+    def action_find(self) -> None:
+        self.host.find_fault()
+
+    def action_sums(self) -> None:
+        self.host.sums()

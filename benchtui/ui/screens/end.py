@@ -1,0 +1,107 @@
+"""The page at the end of a job: what to see to, tools counted back in, what is open, and the decision to close."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding
+
+from benchtui.errors import BenchError
+from benchtui.jobs import events as ev
+from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.view.before import end_rows
+from benchtui.ui.view.head import job_head
+from benchtui.ui.widgets.prompt import Question
+from benchtui.ui.widgets.rows import Rows
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from benchtui.jobs.run import Run
+    from benchtui.ui.view.text import Line
+
+
+class EndScreen(BenchScreen[str]):
+    """Leaves with how the job was closed; empty when it was not."""
+
+    HELP = (
+        "Every step was gone through. Tick what has to be seen to and count the tools back in; what is still open is "
+        "listed. A job with something open is closed only by a decision, which is kept with it."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left,pageup,q,escape", "leave", "back to the steps", key_display="←, q or Esc"),
+        *BenchScreen.COMMON,
+    ]
+
+    def __init__(self, run: Run) -> None:
+        super().__init__()
+        self.run = run
+        self.ticked: frozenset[int] = frozenset()
+
+    def compose_body(self) -> ComposeResult:
+        yield Rows(id="rows", shapes=self.host.shapes)
+
+    def head(self, width: int) -> list[Line]:
+        return job_head(self.run.state, width, self.shapes)
+
+    def keys(self) -> Sequence[Key]:
+        if self.typing:
+            return (Key("enter", "close the job", ""), Key("esc", "leave the field", ""))
+        return (Key("space", "tick, choose", ""), Key("←", "back to the steps", "leave"), Key("?", "keys", "app.help"))
+
+    def on_mount(self) -> None:
+        self._fill("")
+        self.query_one(Rows).focus()
+
+    def _fill(self, wanted: str | None = None) -> None:
+        self.query_one(Rows).fill(end_rows(self.run.state, self.ticked, self.shapes), wanted=wanted)
+        self.redraw()
+
+    @on(Rows.Chosen)
+    def _chosen(self, event: Rows.Chosen) -> None:
+        heading, _, rest = event.row.id.partition(":")
+        if heading == "after":
+            self.ticked = self.ticked ^ {int(rest)}
+            self._moved()
+        elif heading == "back":
+            try:
+                self.run.act(ev.KitTicked(heading="tools", item=rest, back=True))
+            except BenchError as error:
+                self.say(str(error), problem=True)
+                return
+            self._moved()
+        elif heading == "return":
+            self.action_leave()
+        elif heading == "close":
+            self._close()
+
+    def _moved(self) -> None:
+        self._fill()
+        self.query_one(Rows).action_move(1)
+
+    def _close(self) -> None:
+        unticked = len(self.run.plan.after) - len(self.ticked)
+        if unticked:
+            self.say(f"{unticked} more to see to above", problem=True)
+        elif self.run.state.open_items():
+            self.ask(Question("Close it with this open, because:", self._decide))
+        else:
+            self._decide("")
+
+    def _decide(self, decision: str) -> str:
+        if self.run.state.open_items() and not decision.strip():
+            return "say why it is right to close it with something open"
+        try:
+            self.run.close(decision=decision)
+        except BenchError as error:
+            self.say(str(error), problem=True)
+            return str(error)
+        self.dismiss(self.run.state.closed)
+        return ""
+
+    def action_leave(self) -> None:
+        self.dismiss("")

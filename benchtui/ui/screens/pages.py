@@ -1,0 +1,114 @@
+"""Pages that are only read: the help of a screen, and what to do when it smokes, smells or shocks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.view.emergency import emergency_lines
+from benchtui.ui.view.head import plain_head
+from benchtui.ui.view.help import Known, help_lines
+from benchtui.ui.view.text import line, window
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.binding import BindingType
+    from textual.screen import Screen
+
+    from benchtui.ui.view.text import Line
+
+
+class Page(BenchScreen[None]):
+    """A text to read and leave; the keys of the screen below are out of reach meanwhile."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q,space,enter,left", "leave", "back", key_display="Esc or Space"),
+        Binding("down,pagedown", "scroll(1)", "further down"),
+        Binding("up,pageup", "scroll(-1)", "further up"),
+        Binding("f9,exclamation_mark", "app.emergency", "smoke, smell or shock", key_display="! or F9"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.top = 0
+        self._most = 0
+
+    def text(self, width: int) -> list[Line]:
+        """The whole text."""
+        return []
+
+    def body(self, width: int, height: int) -> list[Line]:
+        lines, self._most = window(self.text(width), height, self.top)
+        return lines
+
+    def keys(self) -> Sequence[Key]:
+        more = (Key(self.shapes.more, "more", "scroll(1)"),) if self._most > self.top else ()
+        return (Key("esc", "back", "leave"), *more)
+
+    def action_scroll(self, by: int) -> None:
+        self.top = min(max(self.top + by * 4, 0), self._most)
+        self.redraw()
+
+    def action_leave(self) -> None:
+        self.dismiss(None)
+
+
+class HelpPage(Page):
+    """What the screen below is for, and its keys."""
+
+    def __init__(self, about: Screen[object]) -> None:
+        super().__init__()
+        self._purpose = getattr(about, "HELP", "")
+        self._known = known_keys(about)
+
+    def head(self, width: int) -> list[Line]:
+        return plain_head("What the keys do", width)
+
+    def text(self, width: int) -> list[Line]:
+        return help_lines(self._purpose, self._known, width)
+
+
+class EmergencyPage(Page):
+    """One key away from every screen."""
+
+    def head(self, width: int) -> list[Line]:
+        return [
+            line(("Smoke, smell or shock", "title")),
+            line(("local rules and the people of the house first", "quiet")),
+        ]
+
+    def text(self, width: int) -> list[Line]:
+        return emergency_lines(self.host.emergency(), width)
+
+
+SPOKEN = {
+    "question_mark": "?",
+    "exclamation_mark": "!",
+    "full_stop": ".",
+    "space": "Space",
+    "enter": "Enter",
+    "escape": "Esc",
+    "left": "←",
+    "right": "→",
+    "up": "↑",
+    "down": "↓",
+    "pageup": "PgUp",
+    "pagedown": "PgDn",
+}
+"""Names of keys as a person says them."""
+
+
+def known_keys(screen: Screen[object]) -> list[Known]:
+    """Every key of a screen and of the list on it, from the bindings themselves."""
+    found: list[Known] = []
+    sources = [type(screen).BINDINGS]
+    sources += [type(widget).BINDINGS for widget in screen.query("#rows")]
+    for bindings in sources:
+        for binding in bindings:
+            if isinstance(binding, Binding):
+                keys = binding.key_display or ", ".join(SPOKEN.get(key, key) for key in binding.key.split(","))
+                found.append(Known(keys, binding.description))
+    return found

@@ -1,0 +1,101 @@
+"""The page after a break, before the first step of the job opens again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from benchtui.errors import BenchError
+from benchtui.jobs import events as ev
+from benchtui.ui.gate import Gate
+from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.view.head import job_head
+from benchtui.ui.view.resume import ANSWERS, Return, resume_lines
+from benchtui.ui.widgets.prompt import Question
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual import events
+    from textual.binding import BindingType
+
+    from benchtui.jobs.run import Run
+    from benchtui.ui.view.text import Line
+
+
+class ResumeScreen(BenchScreen[bool]):
+    """Leaves with whether the work was taken up."""
+
+    HELP = (
+        "Where the work stands after a break. What was left on, hot or loose has to be answered for, by its number: "
+        "still so, or no longer so. Then Space takes the work up."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("space,right,pagedown,enter", "take_up", "take the work up", key_display="Space"),
+        *(Binding(str(n), f"answer({n - 1})", f"how state {n} is now", show=False) for n in range(1, 5)),
+        Binding("q,escape", "leave", "not now", key_display="q or Esc"),
+        *BenchScreen.COMMON,
+    ]
+
+    def __init__(self, run: Run, *, identify: bool) -> None:
+        super().__init__()
+        self.run = run
+        self.identify = identify
+        left = run.state.suspended.bench if run.state.suspended else ()
+        self.back = Return(answers=("",) * len(left))
+        self.gate = Gate()
+
+    def head(self, width: int) -> list[Line]:
+        return job_head(self.run.state, width, self.shapes)
+
+    def body(self, width: int, height: int) -> list[Line]:
+        return resume_lines(self.run.state, self.back, width=width, gone=self.run.away, shapes=self.shapes)
+
+    def keys(self) -> Sequence[Key]:
+        if self.typing:
+            return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
+        word = "read the serial number" if self.identify else "take the work up"
+        answer = (Key(f"1-{len(self.back.answers)}", "answer", ""),) if self.back.answers else ()
+        return (Key("space", word, "take_up"), *answer, Key("q", "not now", "leave"), Key("?", "keys", "app.help"))
+
+    def on_key(self, event: events.Key) -> None:
+        if not self.gate.press(event.key) and event.key in ("space", "right", "pagedown", "enter"):
+            event.stop()
+
+    def action_answer(self, number: int) -> None:
+        if number < len(self.back.answers):
+            answers = list(self.back.answers)
+            answers[number] = ANSWERS[(ANSWERS.index(answers[number]) + 1) % len(ANSWERS)]
+            self.back = Return(answers=tuple(answers))
+            self.say("")
+
+    def action_take_up(self) -> None:
+        if self.prompt.asking:
+            return
+        if "" in self.back.answers:
+            self.say("say how each thing that was left is now, by its number", problem=True)
+            return
+        try:
+            if self.run.state.suspended is not None:
+                self.run.act(ev.Resumed(answers=self.back.answers, identify=self.identify))
+        except BenchError as error:
+            self.say(str(error), problem=True)
+            return
+        if self.run.state.identify:
+            self.ask(Question("Serial number, read off the unit:", self._identified))
+        else:
+            self.dismiss(True)
+
+    def _identified(self, serial: str) -> str:
+        try:
+            state = self.run.act(ev.UnitIdentified(serial=serial))
+        except BenchError as error:
+            return str(error)
+        if state.identify:
+            return f"that is not {state.unit}: look again which unit is on the bench"
+        self.dismiss(True)
+        return ""
+
+    def action_leave(self) -> None:
+        self.dismiss(False)

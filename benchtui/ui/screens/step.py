@@ -1,0 +1,341 @@
+"""The step screen: one step of a job at a time, with its cautions, wires, limits and the fields it needs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from benchtui.jobs.steps import Status
+from benchtui.ui.gate import Gate
+from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.view.ages import countdown
+from benchtui.ui.view.head import job_head
+from benchtui.ui.view.step import Sight, contents, step_page
+from benchtui.ui.view.text import BLANK
+from benchtui.ui.widgets.prompt import Question
+from benchtui.ui.work import Reply, Work
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from textual import events
+    from textual.binding import BindingType
+
+    from benchtui.jobs.run import Run
+    from benchtui.ui.view.text import Line
+
+GOING_ON = ("space", "right", "pagedown", "enter")
+"""Keys that may be held by accident and would then mark one step after the other."""
+
+
+class StepScreen(BenchScreen[str]):
+    """One job. Leaves with the way it was closed, or an empty text when it was put aside."""
+
+    TITLE = "Steps"
+    SIDE = True
+    HELP = (
+        "One step at a time. Space marks the step done and goes to the next. A caution comes before the step it "
+        "belongs to and has a key of its own, a, which counts once the caution has been on the screen for a moment. "
+        "A reading is typed straight away: the first digit opens the field, and Enter keeps it. "
+        "Looking back or ahead never marks anything; Space returns to the step in hand."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("space,right,pagedown", "go_on", "done, and on to the next step", key_display="Space, → or PgDn"),
+        Binding("left,pageup", "back", "look at the step before", key_display="← or PgUp"),
+        Binding("a", "acknowledge", "I have read the caution"),
+        Binding("m", "measure", "type the reading"),
+        Binding("s", "skip", "leave the step out for now, with a reason"),
+        Binding("x", "fail", "it is not so: write down what is wrong"),
+        Binding("n", "note", "keep a note on this step"),
+        Binding("u", "undo", "take the last mark back"),
+        Binding("o", "not_applicable", "this step does not concern this unit"),
+        Binding("h", "hold", "the step waits for something"),
+        Binding("e", "early", "end a wait before its time"),
+        Binding("w", "working", "how the limits come about"),
+        Binding("p", "picture", "the panel: front, rear, away"),
+        Binding("l", "contents", "the list of all steps"),
+        Binding("g", "jump", "go and look at a step, by number, control or word"),
+        Binding("full_stop", "ahead", "look at the step after"),
+        Binding("b", "brief", "short or full text"),
+        Binding("enter", "work_here", "take the step in sight in hand"),
+        Binding("down", "scroll(1)", "further down in a long step"),
+        Binding("up", "scroll(-1)", "further up"),
+        Binding("q,escape", "leave", "put the work aside", key_display="q or Esc"),
+        *BenchScreen.COMMON,
+    ]
+
+    def __init__(self, run: Run) -> None:
+        super().__init__()
+        self.work = Work(run)
+        self.gate = Gate()
+        self.view = ""
+        """What is shown under the step: nothing, front, rear or steps."""
+        self.working = False
+        self.brief = False
+        self.top = 0
+        self._most = 0
+        self._caution = ""
+        self._deliberate = False
+        """The key being handled was pressed on purpose, after what it answers could be read."""
+
+    # -- what stands on the screen ---------------------------------------------------------------------------------
+
+    def head(self, width: int) -> list[Line]:
+        return job_head(self.work.state, width, self.shapes, key=self.work.key)
+
+    def body(self, width: int, height: int) -> list[Line]:
+        work = self.work
+        if not work.key:
+            return []
+        left = work.run.left_to_wait(step=work.key) if work.step.act == "wait" else None
+        sight = Sight(
+            key=work.key,
+            armed=self.gate.open(),
+            working=self.working,
+            brief=self.brief,
+            countdown="" if left is None else f"{countdown(left)} left" if left else "over: Space goes on",
+            below=tuple(self._below(width, height)),
+            top=self.top,
+        )
+        page = step_page(work.state, sight, width=width, height=height, shapes=self.shapes)
+        self._most = page.most
+        return page.lines
+
+    def side(self, width: int, height: int) -> list[Line]:
+        picture = self._picture(width, 16)
+        lines = contents(self.work.state, self.work.key, width=width, height=height - len(picture), shapes=self.shapes)
+        gap = [BLANK] * (height - len(picture) - len(lines))
+        return [*lines, *gap, *picture]
+
+    def keys(self) -> Sequence[Key]:
+        work = self.work
+        last = Key("?", "keys", "app.help")
+        if self.typing:
+            return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
+        if work.looking:
+            can = work.known.status in (Status.OPEN, Status.BEGUN, Status.REOPENED)
+            here = Key("enter", "work here", "work_here") if can else Key("u", "open again", "undo")
+            return (Key("space", "back to the work", "go_on"), here, Key("←", "before", "back"), last)
+        if work.unread is not None:
+            return (Key("a", "I have read this", "acknowledge"), Key("←", "back", "back"), last)
+        if not work.key:
+            return (Key("space", "to the end page", "go_on"), Key("←", "back", "back"), last)
+        return (*self._keys_of_step(), Key("n", "note", "note"), last)
+
+    def _keys_of_step(self) -> tuple[Key, ...]:
+        step, known = self.work.step, self.work.known
+        back, skip = Key("←", "back", "back"), Key("s", "skip", "skip")
+        if known.status is Status.FAILED:
+            again = Key("m", "again", "measure") if step.limits else Key("u", "open again", "undo")
+            return (again, Key("x", "defect", "fail"), Key("space", "go on", "go_on"))
+        if step.act == "measure" and (known.reading is None or known.fresh):
+            return (Key("0-9", "type the reading", "measure"), back, skip)
+        if step.choices:
+            return (Key(f"1-{len(step.choices)}", "answer", ""), back, skip)
+        if step.act == "wait":
+            word = "start the wait" if known.timer is None else "go on"
+            return (Key("space", word, "go_on"), Key("e", "end early", "early"), back)
+        words = {"sign": "sign", "call": "go there", "observe": "it is so"}
+        return (Key("space", words.get(step.act, "done, next"), "go_on"), back, skip)
+
+    def _below(self, width: int, height: int) -> list[Line]:
+        if self.size.width >= 110 or not self.view:
+            return []
+        if self.view == "steps":
+            return contents(self.work.state, self.work.key, width=width, height=max(height - 8, 6), shapes=self.shapes)
+        return self._picture(width, max(height - 8, 8))
+
+    def _picture(self, width: int, height: int) -> list[Line]:
+        if self.size.width < 110 and self.view not in ("front", "rear"):
+            return []
+        step = self.work.step if self.work.key else None
+        mark = step.subject.id if step and step.subject else ""
+        return self.host.panel(self.work.state.plan, width=width, height=height, rear=self.view == "rear", mark=mark)
+
+    # -- keys ------------------------------------------------------------------------------------------------------
+
+    def on_mount(self) -> None:
+        self.work.take_up()
+        self._settle(Reply())
+        self.set_interval(1.0, self._tick)
+
+    def on_key(self, event: events.Key) -> None:
+        self._deliberate = self.gate.open()
+        fresh = self.gate.press(event.key)
+        if event.key in GOING_ON and not fresh:
+            event.stop()
+            return
+        if event.key == "a" and not self.prompt.asking:
+            event.stop()
+            self._acknowledge(deliberate=self._deliberate)
+            return
+        if self.prompt.asking or not event.character or self.work.looking or not self.work.key:
+            return
+        step, known = self.work.step, self.work.known
+        if event.character.isdigit() and step.choices:
+            event.stop()
+            self._settle(self.work.choose(int(event.character)))
+        elif step.limits and known.reading is None and self.work.unread is None and event.character in "0123456789.-+":
+            event.stop()
+            self._ask_reading(event.character)
+
+    def _tick(self) -> None:
+        key = self.work.key
+        if key and self.work.step.act == "wait" and not self.prompt.asking:
+            self.redraw()
+
+    def _settle(self, reply: Reply) -> None:
+        """After an act: show what it brought, say its answer, ask what it asks."""
+        self.top = 0
+        caution = self.work.unread
+        if caution is not None and caution.id != self._caution:
+            self.gate.show()
+        self._caution = caution.id if caution else ""
+        if caution is not None:
+            self._arm()
+        self.say(reply.text, problem=reply.problem)
+        if reply.ask:
+            self._ask(reply.ask)
+        if reply.open:
+            self.host.open_job(reply.open, back=self._called_back)
+        if reply.at_end:
+            self.host.close_page(self.work.run, self._ended)
+
+    def _arm(self) -> None:
+        """Draw again once the caution may be acknowledged."""
+        wait = self.gate.wait()
+        self.set_timer(wait + 0.02, self._arm if wait > 0 else self.redraw)
+
+    def _called_back(self, job: str, result: str) -> None:
+        self._settle(self.work.returned(job, result) if result else Reply("the procedure that was called is put aside"))
+
+    def _ended(self, result: str | None) -> None:
+        if result:
+            self.dismiss(result)
+        else:
+            self.redraw()
+
+    def action_go_on(self) -> None:
+        if not self.prompt.asking:
+            self._settle(self.work.go_on())
+
+    def action_back(self) -> None:
+        if not self.prompt.asking:
+            self._settle(self.work.back())
+
+    def action_ahead(self) -> None:
+        self._settle(self.work.ahead())
+
+    def action_acknowledge(self) -> None:
+        self._acknowledge(deliberate=self.gate.open())
+
+    def _acknowledge(self, *, deliberate: bool) -> None:
+        if self.work.unread is not None and not deliberate:
+            self.say("read it first, then press a once", problem=True)
+            self._arm()
+            return
+        self._settle(self.work.acknowledge())
+
+    def action_work_here(self) -> None:
+        if self.work.looking:
+            self._settle(self.work.work_here())
+
+    def action_undo(self) -> None:
+        self._settle(self.work.undo())
+
+    def action_measure(self) -> None:
+        if not self.work.key or self.work.step.limits is None:
+            self.say("there is nothing to measure at this step", problem=True)
+        elif self.work.unread is not None:
+            self.say("read the caution first", problem=True)
+        else:
+            self._ask_reading("")
+
+    def action_skip(self) -> None:
+        self._ask_why("Leave it out for now, because", self.work.leave_out)
+
+    def action_not_applicable(self) -> None:
+        self._ask_why("Does not concern this unit, because", lambda why: self.work.leave_out(why, not_applicable=True))
+
+    def action_hold(self) -> None:
+        self._ask_why("It waits for", self.work.hold)
+
+    def action_fail(self) -> None:
+        self._ask_why("What do you see", self.work.fail)
+
+    def action_note(self) -> None:
+        self._ask_why("Note", self.work.note)
+
+    def action_early(self) -> None:
+        self._ask_why("End the wait early, because", self.work.end_early)
+
+    def action_jump(self) -> None:
+        self._ask_why("Look at step (number, control or word)", self.work.jump)
+
+    def action_working(self) -> None:
+        self.working = not self.working
+        self.redraw()
+
+    def action_brief(self) -> None:
+        self.brief = not self.brief
+        self.redraw()
+
+    def action_picture(self) -> None:
+        self.view = {"": "front", "front": "rear"}.get(self.view, "")
+        self.redraw()
+
+    def action_contents(self) -> None:
+        self.view = "" if self.view == "steps" else "steps"
+        self.redraw()
+
+    def action_scroll(self, by: int) -> None:
+        self.top = min(max(self.top + by, 0), self._most)
+        self.redraw()
+
+    def action_leave(self) -> None:
+        self.host.put_aside(self.work.run, self._aside)
+
+    def _aside(self) -> None:
+        self.dismiss("")
+
+    # -- questions -------------------------------------------------------------------------------------------------
+
+    def _ask(self, name: str) -> None:
+        if name == "reading":
+            self._ask_reading(self.prompt.field.value if self.prompt.asking else "")
+        elif name == "why again":
+            self._ask_why("Why again? 1 probe slipped, 2 adjusted, 3 part changed, or", self.work.reading_again)
+        elif name == "sign":
+            self._ask_why("Signed by", self.work.sign)
+
+    def _ask_reading(self, typed: str) -> None:
+        from benchtui.jobs.readings import entry_unit
+
+        limits = self.work.step.limits
+        if limits is None:
+            return
+        self.ask(Question(f"Reading, {limits.text}:", self._take_reading, unit=entry_unit(limits), value=typed))
+
+    def _take_reading(self, typed: str) -> str:
+        taken = len(self.work.known.readings)
+        reply = self.work.reading(typed, sure=self._deliberate)
+        if reply.problem and len(self.work.known.readings) == taken:
+            self.gate.show()
+            return reply.text
+        if not reply.ask:
+            self.prompt.close()
+        self._settle(reply)
+        return ""
+
+    def _ask_why(self, label: str, act: Callable[[str], Reply]) -> None:
+        def answer(typed: str) -> str:
+            reply = act(typed)
+            if reply.problem and not reply.ask:
+                return reply.text
+            self.prompt.close()
+            self._settle(reply)
+            return ""
+
+        if self.work.key:
+            self.ask(Question(f"{label}:", answer))

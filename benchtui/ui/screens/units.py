@@ -1,0 +1,86 @@
+"""Which unit: one that is known, or a new one by its serial number."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding
+
+from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.view.head import plain_head
+from benchtui.ui.view.units import unit_rows
+from benchtui.ui.widgets.prompt import Question
+from benchtui.ui.widgets.rows import Rows
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from benchtui.ui.view.text import Line
+
+
+class UnitScreen(BenchScreen[str]):
+    """Leaves with the serial number; empty for work on no unit in particular, None when nothing was chosen."""
+
+    HELP = (
+        "The unit that is on the bench. A new one gets its serial number here; it stands on every screen of the job, "
+        "so that eight look-alike units are not mixed up."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "new", "a new unit"),
+        Binding("q,escape", "leave", "back", key_display="q or Esc"),
+        *BenchScreen.COMMON,
+    ]
+
+    def __init__(self, title: str, design: str) -> None:
+        super().__init__()
+        self.about = title
+        self.design = design
+
+    def compose_body(self) -> ComposeResult:
+        yield Rows(id="rows", shapes=self.host.shapes)
+
+    def head(self, width: int) -> list[Line]:
+        return plain_head(self.about, width, under="On which unit?")
+
+    def keys(self) -> Sequence[Key]:
+        if self.typing:
+            return (Key("enter", "start", ""), Key("esc", "leave the field", ""))
+        return (
+            Key("enter", "choose", ""),
+            Key("n", "new unit", "new"),
+            Key("q", "back", "leave"),
+            Key("?", "keys", "app.help"),
+        )
+
+    def on_mount(self) -> None:
+        rows = unit_rows(self.host.store.units(), now=self.host.bench.clock())
+        self.query_one(Rows).fill(rows, wanted="")
+        self.query_one(Rows).focus()
+        self.redraw()
+
+    @on(Rows.Chosen)
+    def _chosen(self, event: Rows.Chosen) -> None:
+        what, _, serial = event.row.id.partition(":")
+        if what == "unit":
+            self.dismiss(serial)
+        elif what == "none":
+            self.dismiss("")
+        else:
+            self.action_new()
+
+    def action_new(self) -> None:
+        self.ask(Question("Serial number of the new unit:", self._named))
+
+    def _named(self, typed: str) -> str:
+        serial = "-".join(typed.split())
+        if not serial:
+            return "type the serial number that is marked on the unit"
+        self.dismiss(serial)
+        return ""
+
+    def action_leave(self) -> None:
+        self.dismiss(None)

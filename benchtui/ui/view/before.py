@@ -1,0 +1,117 @@
+"""The page before a job: conditions to answer, and the kit to count out. And the page at its end."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from benchtui.jobs.steps import Status
+from benchtui.ui.view.ages import lasting
+from benchtui.ui.view.rows import Row
+from benchtui.ui.view.shapes import UNICODE
+from benchtui.ui.view.text import BLANK, line, wrap
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import Plan
+    from benchtui.ui.view.shapes import Shapes
+    from benchtui.ui.view.text import Line
+
+HEADINGS: Final[Mapping[str, str]] = {
+    "tools": "Tools, counted out",
+    "parts": "Parts",
+    "materials": "Materials",
+}
+
+
+def before_rows(state: JobState, shapes: Shapes) -> list[Row]:
+    """Every line of the preliminary page; an empty heading says "none", so that it is known not to be forgotten."""
+    before = state.plan.before
+    rows = [Row(text="Is it so?")]
+    for number, text in enumerate(before.conditions):
+        answer = state.conditions.get(text, "")
+        mark = shapes.status(Status.DONE if answer else Status.OPEN)
+        rows.append(Row(id=f"condition:{number}", text=text, right=answer or "to be answered", mark=mark))
+    if not before.conditions:
+        rows.append(Row(text="none"))
+    for heading, title in HEADINGS.items():
+        rows.append(Row(text=title))
+        items: tuple[str, ...] = getattr(before, heading)
+        for number, text in enumerate(items):
+            found = state.kit.get((heading, text))
+            status = {True: Status.DONE, False: Status.FAILED, None: Status.OPEN}[found]
+            word = {True: "here", False: "missing", None: ""}[found]
+            rows.append(Row(id=f"{heading}:{number}", text=text, right=word, mark=shapes.status(status)))
+        if not items:
+            rows.append(Row(text="none"))
+    rows.append(Row(text="Then"))
+    rows.append(Row(id="begin", text=begin_text(state), right="space"))
+    return rows
+
+
+def next_open(state: JobState, after: Row | None) -> str:
+    """Id of the line to go to: the next one without an answer, from the one after `after` round to the start."""
+    before = state.plan.before
+    ids = [f"condition:{n}" for n, text in enumerate(before.conditions) if text not in state.conditions]
+    for heading in HEADINGS:
+        items: tuple[str, ...] = getattr(before, heading)
+        ids += [f"{heading}:{n}" for n, item in enumerate(items) if (heading, item) not in state.kit]
+    order = [row.id for row in before_rows(state, UNICODE) if row.id]
+    here = order.index(after.id) if after is not None and after.id in order else -1
+    ring = (*order[here + 1 :], *order[: here + 1])
+    return next((id for id in ring if id in ids), "begin")
+
+
+def begin_text(state: JobState) -> str:
+    """What the last row of the page offers."""
+    if state.gate:
+        return f"Begin the work, once {len(state.gate)} more is answered"
+    if state.shortage:
+        return f"Begin without {', '.join(state.shortage)}, with a reason"
+    return "Begin the work"
+
+
+def about(plan: Plan, width: int) -> list[Line]:
+    """What the job is, how long it takes, and what it will ask for."""
+    lines = wrap(plan.purpose, width) if plan.purpose else []
+    holds = sum(step.hold for step in plan.steps)
+    readings = sum(step.limits is not None for step in plan.steps)
+    hazards = {caution.id: caution for step in plan.steps for caution in step.cautions if caution.person}
+    minutes = plan.minutes or sum(step.minutes for step in plan.steps)
+    parts = [f"{len(plan)} steps"]
+    parts += [f"about {lasting(minutes)}"] if minutes else []
+    parts += [f"{holds} hold point{'s' if holds > 1 else ''}"] if holds else []
+    parts += [f"{readings} reading{'s' if readings > 1 else ''}"] if readings else []
+    parts += [f"{len(hazards)} hazard{'s' if len(hazards) > 1 else ''} to people"] if hazards else []
+    return [*lines, line((", ".join(parts), "quiet"))]
+
+
+def end_rows(state: JobState, ticked: frozenset[int], shapes: Shapes) -> list[Row]:
+    """The page at the end: lines to see to, tools to count back in, and what is still open."""
+    rows: list[Row] = []
+    if state.plan.after:
+        rows.append(Row(text="To see to"))
+    for number, text in enumerate(state.plan.after):
+        mark = shapes.status(Status.DONE if number in ticked else Status.OPEN)
+        rows.append(Row(id=f"after:{number}", text=text, mark=mark))
+    tools = [(heading, item) for (heading, item), found in state.kit.items() if found and heading == "tools"]
+    if tools:
+        rows.append(Row(text="Tools, counted back in"))
+    for heading, item in tools:
+        mark = shapes.status(Status.DONE if (heading, item) in state.back else Status.OPEN)
+        rows.append(Row(id=f"back:{item}", text=item, mark=mark))
+    open_items = state.open_items()
+    rows.append(Row(text="Still open" if open_items else "Nothing is open"))
+    rows += [Row(id=f"open:{number}", text=text, mark=shapes.failed) for number, text in enumerate(open_items)]
+    rows.append(Row(text="Then"))
+    close = "Close the job with this left open, by your decision" if open_items else "Close the job: complete"
+    rows.append(Row(id="close", text=close))
+    if state.current or open_items:
+        rows.append(Row(id="return", text="Go back to the steps"))
+    return rows
+
+
+def blank_between(lines: list[Line]) -> list[Line]:
+    """The lines with an empty one after, when there are any."""
+    return [*lines, BLANK] if lines else []

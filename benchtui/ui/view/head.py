@@ -1,0 +1,50 @@
+"""The two lines at the top of every screen of a job: what is in hand, and where one stands in it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.ui.view.cautions import named
+from benchtui.ui.view.text import Span, line, spread
+
+if TYPE_CHECKING:
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.ui.view.shapes import Shapes
+    from benchtui.ui.view.text import Line
+
+EMERGENCY = Span("smoke, smell or shock: F9", "quiet", "emergency")
+"""Stands at the top right of every screen."""
+
+
+def plain_head(title: str, width: int, *, under: str = "", right: str = "") -> list[Line]:
+    """Top of a screen that is about no job in particular."""
+    return [
+        spread(line((title, "title")), line(EMERGENCY), width),
+        spread(line((under, "quiet")), line((right, "quiet")), width),
+    ]
+
+
+def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "") -> list[Line]:
+    """Top of a screen of a job: design, unit, procedure, revision, step n of m, hazards that stand, what is open.
+
+    Args:
+        state: The job.
+        width: Cells.
+        shapes: Characters of this terminal.
+        key: Step to name; the one in focus when empty.
+    """
+    plan = state.plan
+    what = [part for part in (plan.design_title or plan.design_id, f"unit {state.unit}" if state.unit else "") if part]
+    first = line((f" {shapes.dot} ".join(what) or "no unit", "title"))
+    key = key or state.current
+    place = f"step {plan.step(key).number} of {len(plan)}" if key else f"all {len(plan)} steps passed"
+    skipped = sum(1 for step in state.steps.values() if step.status == "skipped")
+    left_out = f" {shapes.dot} {skipped} left out" if skipped else ""
+    hazards: list[Span] = []
+    for hazard in state.standing:
+        hazards += [Span(f" {shapes.stands} {named(hazard)} ", "stands"), Span(" ")]
+    name = Span(f"{plan.title}, revision {plan.revision}")
+    return [
+        spread(first, line(EMERGENCY), width),
+        spread(line(*hazards, name), line((place + left_out, "strong")), width),
+    ]

@@ -1,0 +1,122 @@
+"""The page after a break: how long it was, where the work stands, what was said and left, and what to look at again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING, Final
+
+from benchtui.jobs.steps import Status
+from benchtui.ui.view.ages import span
+from benchtui.ui.view.cautions import in_short, named
+from benchtui.ui.view.step import neighbour
+from benchtui.ui.view.text import BLANK, line, rule, wrap
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping, Sequence
+
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.ui.view.shapes import Shapes
+    from benchtui.ui.view.text import Line
+
+SHORT_BREAK: Final = timedelta(minutes=5)
+"""A break shorter than this, with nothing left hot or on, needs no page of its own; our own choice."""
+
+BENCH_STATES: Final[Sequence[str]] = ("power on", "iron hot", "something clamped or curing", "a part or screw loose")
+"""What may be left behind at the bench and matters at the return."""
+
+ANSWERS: Final[Sequence[str]] = ("", "still so", "no longer so")
+"""What can be said of each of them at the return."""
+
+ACTS: Final[Mapping[str, str]] = {
+    "step-begun": "begun",
+    "step-done": "done",
+    "step-skipped": "left out",
+    "step-not-applicable": "not for this unit",
+    "step-failed": "failed",
+    "step-held": "held",
+    "step-reopened": "opened again",
+    "reading": "read",
+    "choice": "answered",
+    "note": "note",
+    "caution-acknowledged": "caution read",
+}
+"""Kinds of event that are worth naming among the last acts, in words."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Return:
+    """What the builder has said so far on coming back."""
+
+    answers: tuple[str, ...] = ()
+    """One for each state that was left; empty while not answered."""
+
+
+def needs_page(state: JobState, gone: timedelta) -> bool:
+    """Whether the break was long or abrupt enough, or something was left on, to need this page."""
+    left = state.suspended
+    return left is not None and (left.forced or bool(left.bench) or bool(left.next_act) or gone >= SHORT_BREAK)
+
+
+def resume_lines(state: JobState, back: Return, *, width: int, gone: timedelta, shapes: Shapes) -> list[Line]:
+    """The page."""
+    left = state.suspended
+    lines = [line("You were away for ", (span(gone), "strong"), ".")]
+    if left and left.forced:
+        lines += wrap("The program was ended from outside, so nothing was said about the bench.", width)
+    lines.append(BLANK)
+    key = state.current
+    if key:
+        step, known = state.plan.step(key), state[key]
+        word = "begun, not finished" if known.status is Status.BEGUN else str(known.status)
+        lines.append(line(("You were at", "title"), f"  step {step.number}, {word}"))
+        lines += wrap(state.text(key), width, first=f"  {shapes.status(known.status)} ", role="strong")
+    else:
+        lines.append(line(("Every step was gone through; the job is not closed.", "strong")))
+    if left and left.next_act:
+        lines += wrap(left.next_act, width, first="  you meant to: ", role="strong")
+    acts = [act for act in state.trail if act.kind in ACTS and act.step and act.step != key][-3:]
+    if acts:
+        lines += [BLANK, line(("Before that", "title"))]
+        for act in acts:
+            step = state.plan.step(act.step)
+            lines += [neighbour(state, step, width, shapes)]
+    if state.standing:
+        lines += [BLANK, line(("Still standing", "title"))]
+        lines += _hazards(state, width, shapes)
+    if left and left.bench:
+        lines += [BLANK, line(("When you left; how is it now?", "title"))]
+        for number, what in enumerate(left.bench, 1):
+            said = back.answers[number - 1] if number <= len(back.answers) else ""
+            lines.append(line("  ", (f" {number} ", "key"), f" {what}: ", (said or "press the number", "strong")))
+    lines += [BLANK, rule(width, mark=shapes.rule)]
+    lines += wrap(
+        "A look at the last steps before going on is worth its minute: one remembers being further on than one was.",
+        width,
+        role="quiet",
+    )
+    return lines
+
+
+def _hazards(state: JobState, width: int, shapes: Shapes) -> list[Line]:
+    cautions = {caution.id: caution for step in state.plan.steps for caution in step.cautions}
+    lines: list[Line] = []
+    for hazard in state.standing:
+        if hazard in cautions:
+            lines += in_short(cautions[hazard], width, shapes)
+        else:
+            lines.append(line((f" {shapes.stands} {named(hazard)} ", "stands")))
+    return lines
+
+
+def aside_lines(next_act: str, bench: Collection[str], *, width: int, shapes: Shapes) -> list[Line]:
+    """The page on which work is put aside."""
+    lines = wrap("Everything is kept. Two things are worth saying to the one who comes back:", width)
+    lines += [BLANK, line(("What is left at the bench", "title"))]
+    for number, what in enumerate(BENCH_STATES, 1):
+        mark = shapes.status(Status.DONE if what in bench else Status.OPEN)
+        word = "yes" if what in bench else ""
+        lines.append(line("  ", (f" {number} ", "key"), f" {mark} {what}  ", (word, "strong")))
+    lines += [BLANK, line(("What you will do next", "title"))]
+    lines += wrap(next_act or "nothing said; n types it", width, first="  ", role="strong" if next_act else "quiet")
+    return lines

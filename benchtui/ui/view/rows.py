@@ -1,0 +1,110 @@
+"""A list to choose from, as lines: headings, rows with a cursor beside the chosen one, only the part that fits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from benchtui.ui.view.text import BLANK, Span, cut, line, spread
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from benchtui.ui.view.shapes import Shapes
+    from benchtui.ui.view.text import Line
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One entry; without an `id` it is a heading that cannot be chosen."""
+
+    id: str = ""
+    text: str
+    right: str = ""
+    """Shown at the right end."""
+    under: str = ""
+    """A second line."""
+    mark: str = ""
+    """A shape before the text."""
+
+
+def matching(rows: Sequence[Row], typed: str) -> list[Row]:
+    """The rows that hold every word typed, in any order; headings stay while something under them does."""
+    words = typed.lower().split()
+    if not words:
+        return list(rows)
+    kept: list[Row] = []
+    heading: Row | None = None
+    for row in rows:
+        if not row.id:
+            heading = row
+            continue
+        text = f"{row.id} {row.text} {row.under} {row.right}".lower()
+        if all(word in text for word in words):
+            if heading is not None:
+                kept.append(heading)
+                heading = None
+            kept.append(row)
+    return kept
+
+
+def step_cursor(rows: Sequence[Row], cursor: int, by: int) -> int:
+    """The place of the next row that can be chosen, going `by` steps; stays where there is none."""
+    at = cursor
+    way = 1 if by > 0 else -1
+    for _ in range(abs(by)):
+        trial = at + way
+        while 0 <= trial < len(rows) and not rows[trial].id:
+            trial += way
+        if not 0 <= trial < len(rows):
+            break
+        at = trial
+    return at
+
+
+def first_choice(rows: Sequence[Row], wanted: str = "") -> int:
+    """The place of the row of that id, else of the first one that can be chosen; -1 when there is none."""
+    for place, row in enumerate(rows):
+        if row.id and row.id == wanted:
+            return place
+    return next((place for place, row in enumerate(rows) if row.id), -1)
+
+
+def row_lines(
+    rows: Sequence[Row], cursor: int, *, width: int, height: int, shapes: Shapes
+) -> tuple[list[Line], list[int]]:
+    """The lines of a list, and the place of the row each line belongs to.
+
+    Args:
+        rows: The whole list.
+        cursor: Place of the chosen row.
+        width: Cells of a line.
+        height: Lines there are; the chosen row is always among those shown.
+        shapes: Characters of this terminal.
+    """
+    lines: list[Line] = []
+    places: list[int] = []
+    for place, row in enumerate(rows):
+        if not row.id:
+            if lines:
+                lines.append(BLANK)
+                places.append(place)
+            lines.append(spread(line((row.text, "title")), line((row.right, "quiet")), width))
+            places.append(place)
+            continue
+        chosen = place == cursor
+        lead = Span(f"{shapes.cursor} " if chosen else "  ", "cursor")
+        mark = f"{row.mark} " if row.mark else ""
+        left = (lead, *line((mark, "mark"), (row.text, "strong" if chosen else "")))
+        lines.append(spread(left, line((row.right, "quiet")), width))
+        places.append(place)
+        if row.under:
+            lines.append(cut(line(" " * (2 + len(mark)), (row.under, "quiet")), width))
+            places.append(place)
+    if len(lines) <= height:
+        return lines, places
+    at = places.index(cursor) if cursor in places else 0
+    top = min(max(at - height // 2, 0), len(lines) - height)
+    if at <= 3:
+        top = 0  # keep the first heading in sight
+    return lines[top : top + height], places[top : top + height]

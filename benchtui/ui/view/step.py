@@ -1,0 +1,257 @@
+"""One step of a job as the builder sees it: the step before, the cautions, the step itself, and the one after.
+
+The cautions stand before the step on the same screen. What does not fit is cut from the middle and can be scrolled to;
+the step before and the step after always stay in sight.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from benchtui.jobs.steps import Status
+from benchtui.ui.view.cautions import in_full, in_order, in_short
+from benchtui.ui.view.text import BLANK, Span, cut, line, rule, spread, table, window, wrap
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import Limits, PlanStep
+    from benchtui.jobs.steps import Reading
+    from benchtui.ui.view.shapes import Shapes
+    from benchtui.ui.view.text import Line
+
+LABEL = 9
+"""Cells of the column of labels such as "probes"."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sight:
+    """What is to be shown beyond the state of the job."""
+
+    key: str
+    """The step shown; another than the one in focus when looking ahead."""
+    armed: bool = False
+    """The caution has been on the screen long enough to be acknowledged."""
+    working: bool = False
+    """Show how the limits come about."""
+    brief: bool = False
+    """Show the short text of a step that has one."""
+    countdown: str = ""
+    """Time left of a wait that runs."""
+    below: tuple[Line, ...] = ()
+    """A picture or list that was asked for, under the step."""
+    top: int = 0
+    """How far the middle is scrolled."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepPage:
+    """The lines of a step, and how far its middle can be scrolled."""
+
+    lines: list[Line]
+    most: int
+
+
+def step_page(state: JobState, sight: Sight, *, width: int, height: int, shapes: Shapes) -> StepPage:
+    """The step in sight.
+
+    Args:
+        state: The job.
+        sight: What is to be shown beyond it.
+        width: Cells of a line.
+        height: Lines there are.
+        shapes: Characters of this terminal.
+    """
+    place = state.plan.places[sight.key]
+    steps = state.plan.steps
+    before = steps[place - 1] if place else None
+    after = steps[place + 1] if place + 1 < len(steps) else None
+    top = [neighbour(state, before, width, shapes) if before else line(("this is the first step", "quiet"))]
+    top.append(rule(width, mark=shapes.rule))
+    bottom = [rule(width, mark=shapes.rule)]
+    bottom.append(neighbour(state, after, width, shapes) if after else line(("this is the last step", "quiet")))
+    middle = _middle(state, sight, width, height - len(top) - len(bottom), shapes)
+    room = max(height - len(top) - len(bottom), 1)
+    shown, most = window(middle, room, sight.top)
+    if most and sight.top < most:
+        bottom[0] = rule(width, mark=shapes.rule, title=f"more below: {shapes.more} key")
+    shown += [BLANK] * (room - len(shown))
+    return StepPage(lines=[*top, *shown, *bottom], most=most)
+
+
+def neighbour(state: JobState, step: PlanStep, width: int, shapes: Shapes) -> Line:
+    """A step in one line: shape, number, text, and what came of it."""
+    known = state[step.key]
+    subject = f"{step.subject.id}: " if step.subject else ""
+    left = line(
+        (f"{shapes.status(known.status)} ", "mark"),
+        (f"{step.number} {subject}{state.text(step.key)}", "quiet"),
+    )
+    return spread(left, line((outcome(state, step), "quiet")), width)
+
+
+def outcome(state: JobState, step: PlanStep) -> str:
+    """What came of a step, in a few words: the reading and its verdict, the answer, or the mark."""
+    known = state[step.key]
+    if known.reading and step.limits:
+        return f"{known.reading.typed.strip()}: {known.verdict_text}"
+    if known.choice:
+        return f"{known.choice}"
+    return "" if known.status is Status.OPEN else str(known.status)
+
+
+def _middle(state: JobState, sight: Sight, width: int, height: int, shapes: Shapes) -> list[Line]:
+    step = state.plan.step(sight.key)
+    unread = in_order(state.unread(sight.key)) if sight.key == state.current else []
+    read = [caution for caution in in_order(step.cautions) if caution not in unread]
+    lines: list[Line] = []
+    if sight.key != state.current and state.current:
+        at = state.plan.step(state.current).number
+        lines += [line((f"Looking at step {step.number}; the work is at step {at}. ", "strong"))]
+    if unread:
+        total = len(unread) + sum(1 for caution in read if caution.person)
+        number = total - len(unread) + 1
+        lines += in_full(unread[0], width, shapes, place=f"{number} of {total}" if total > 1 else "")
+        asked = "press a when you have read this; the step opens then" if sight.armed else "read this first"
+        lines += [line("  ", (asked, "key" if sight.armed else "quiet")), BLANK]
+        return [*lines, *_quieter(_step(state, step, sight, width, shapes))]
+    body = _step(state, step, sight, width, shapes)
+    full = [row for caution in read for row in in_short(caution, width, shapes)]
+    if len(lines) + len(full) + len(body) > height:
+        # Read before: one line each keeps the words in sight, and the step on the screen with them.
+        full = [cut(in_short(caution, 10 * width, shapes)[0], width) for caution in read]
+    return [*lines, *full, *([BLANK] if full and len(full) + len(body) < height else []), *body]
+
+
+def _step(state: JobState, step: PlanStep, sight: Sight, width: int, shapes: Shapes) -> list[Line]:
+    known = state[step.key]
+    lines = [_heading(state, step, width, shapes)]
+    text = step.brief if sight.brief and step.brief and not known.redline else state.text(step.key)
+    lines += wrap(text, width, role="do")
+    for detail in () if sight.brief and step.brief else step.detail:
+        lines += wrap(detail, width, first=f"  {shapes.dot} ", rest="    ")
+    if step.wires:
+        lines += [BLANK, *wires(step, width)]
+    if step.limits:
+        lines += [BLANK, *limits(step.limits, width)]
+        lines += [_reading(reading, number, width, shapes) for number, reading in enumerate(known.readings, 1)]
+        if sight.working:
+            lines += working(step.limits, width)
+    if step.choices:
+        lines += [BLANK]
+        lines += [line("  ", (f" {n} ", "key"), f" {choice.text}") for n, choice in enumerate(step.choices, 1)]
+    if step.response:
+        lines += wrap(step.response, width, first="find".ljust(LABEL), role="value")
+    if step.act == "wait":
+        lines += [line("wait".ljust(LABEL), (sight.countdown or f"{step.seconds / 60:g} min", "value"))]
+    if step.act == "call":
+        why = f" {step.why}" if step.why else ""
+        lines += wrap(f"{step.call}, then back here.{why}", width, first="goes to".ljust(LABEL))
+    if step.accept:
+        lines += wrap(step.accept, width, first="done when".ljust(LABEL + 1))
+    if known.reason and known.status is not Status.DONE:
+        lines += wrap(known.reason, width, first=f"{known.status}: ", role="strong")
+    for note in known.notes:
+        lines += wrap(note.text, width, first="note".ljust(LABEL), role="strong" if note.urgent else "")
+    if step.source:
+        lines += wrap(step.source, width, first="source".ljust(LABEL), role="quiet")
+    if sight.below:
+        lines += [BLANK, *sight.below]
+    return lines
+
+
+def _quieter(lines: list[Line]) -> list[Line]:
+    """The step while a caution before it is still to be read: in sight, but not what the eye goes to."""
+    return [tuple(span._replace(role="quiet") for span in row) for row in lines]
+
+
+def _heading(state: JobState, step: PlanStep, width: int, shapes: Shapes) -> Line:
+    known = state[step.key]
+    parts = [step.section, step.subject.title if step.subject else ""]
+    n, of = step.repeat
+    if of > 1:
+        parts.append(f"{n} of {of}")
+    left = line(
+        (f"{shapes.status(known.status)} {step.number}", "strong"),
+        f" {known.status}  ",
+        (f" {shapes.dot} ".join(part for part in parts if part), "title"),
+    )
+    right = "HOLD POINT" if step.hold else "required test" if step.required else ""
+    return spread(left, line((right, "strong")), width)
+
+
+def wires(step: PlanStep, width: int) -> list[Line]:
+    """The wires of a step with both ends; a colour is always its word."""
+    rows = []
+    for wire in step.wires:
+        what = " ".join(part for part in (wire.role, f"lug {wire.lug}" if wire.lug else "") if part)
+        rows.append((wire.id, what, wire.colour, wire.gauge, wire.start, wire.end))
+    head = ("wire", "lug", "colour", "gauge", "from", "to")
+    keep = [column for column in range(len(head)) if any(row[column] for row in rows)]
+    return table([[row[c] for c in keep] for row in rows], width, head=[head[c] for c in keep], role="wire")
+
+
+def limits(limits: Limits, width: int) -> list[Line]:
+    """What a reading should be, where the probes go, and whether the power is on."""
+    lines = wrap(limits.what, width, first="measure".ljust(LABEL))
+    lines += wrap(limits.where, width, first="probes".ljust(LABEL)) if limits.where else []
+    power = f"   with the power {limits.power.upper()}" if limits.power else ""
+    lines.append(line("limits".ljust(LABEL), (limits.text, "value"), (power, "strong")))
+    return lines
+
+
+def working(limits: Limits, width: int) -> list[Line]:
+    """How the limits come about, and what they rest on."""
+    lines = [rule(width, title="how the limits come about")]
+    for text in limits.working or ("the limits are stated in the procedure itself",):
+        lines += wrap(text, width, first="  ")
+    for text in limits.sources:
+        lines += wrap(text, width, first="  source: ", rest="    ", role="quiet")
+    return lines
+
+
+def _reading(reading: Reading, number: int, width: int, shapes: Shapes) -> Line:
+    role = {"pass": "pass", "near limit": "near", "fail": "fail"}.get(reading.verdict, "")
+    label = "read" if number == 1 else f"read {number}"
+    why = f"  ({reading.reason})" if reading.reason else ""
+    return cut(
+        line(
+            label.ljust(LABEL),
+            (reading.typed.strip(), "value"),
+            "  ",
+            (f"{shapes.verdict(reading.verdict)} {reading.verdict}", role),
+            (why, "quiet"),
+        ),
+        width,
+    )
+
+
+def contents(
+    state: JobState, here: str, *, width: int, height: int, shapes: Shapes, steps: Sequence[PlanStep] | None = None
+) -> list[Line]:
+    """The list of steps with their marks, the one in sight in the middle."""
+    rows: list[Line] = []
+    at, section = 0, ""
+    for step in state.plan.steps if steps is None else steps:
+        if step.section != section:
+            section = step.section
+            rows.append(line((section, "title")))
+        cursor = shapes.cursor if step.key == here else " "
+        if step.key == here:
+            at = len(rows)
+        subject = f"{step.subject.id}: " if step.subject else ""
+        text = f"{step.number} {subject}{state.text(step.key)}"
+        role = "strong" if step.key == here else "quiet" if state[step.key].settled else ""
+        rows.append(
+            cut(
+                (
+                    Span(cursor, "cursor"),
+                    Span(f"{shapes.status(state[step.key].status)} ", "mark"),
+                    *line((text, role)),
+                ),
+                width,
+            )
+        )
+    return window(rows, height, at - height // 2)[0]

@@ -1,0 +1,1 @@
+"""The few widgets the screens are made of."""

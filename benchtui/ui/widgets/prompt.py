@@ -1,0 +1,120 @@
+"""One line that asks for a text and stays out of the way otherwise, so that the step is in sight while one types."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.message import Message
+from textual.widgets import Input
+
+from benchtui.ui.view.text import line, width_of
+from benchtui.ui.widgets.pane import Pane
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked for."""
+
+    label: str
+    answer: Callable[[str], str]
+    """Takes what was typed; returns what is wrong with it, or nothing when it was taken."""
+    unit: str = ""
+    """Shown behind the field: the unit a bare number is taken in."""
+    value: str = ""
+    """What stands in the field at first. Never an expected reading."""
+
+
+class Field(Input):
+    """The field of the prompt; Escape leaves it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "leave the field", show=False)]
+
+    class Left(Message):
+        """Escape was pressed in the field."""
+
+    def action_leave(self) -> None:
+        """Give the question up."""
+        self.post_message(self.Left())
+
+
+class Prompt(Horizontal):
+    """The line; hidden while nothing is asked."""
+
+    class Closed(Message):
+        """The question was answered or given up."""
+
+    class Refused(Message):
+        """What was typed was not taken; `problem` says why."""
+
+        def __init__(self, problem: str) -> None:
+            super().__init__()
+            self.problem = problem
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.question: Question | None = None
+        self.display = False
+
+    def compose(self) -> ComposeResult:
+        yield Pane(id="prompt-label")
+        yield Field(compact=True, max_length=400, id="prompt-field", select_on_focus=False)
+        yield Pane(id="prompt-unit")
+
+    @property
+    def asking(self) -> bool:
+        """Whether a question is open."""
+        return self.question is not None
+
+    @property
+    def field(self) -> Input:
+        """The field itself."""
+        return self.query_one("#prompt-field", Input)
+
+    def ask(self, question: Question) -> None:
+        """Open a question; an open one is given up."""
+        self.question = question
+        label = line((question.label, "strong"), " ")
+        unit = line(" ", question.unit) if question.unit else ()
+        for name, row in (("#prompt-label", label), ("#prompt-unit", unit)):
+            pane = self.query_one(name, Pane)
+            pane.styles.width = width_of(row)
+            pane.show([row])
+        self.field.value = question.value
+        self.field.cursor_position = len(question.value)
+        self.display = True
+        self.field.focus()
+
+    def close(self) -> None:
+        """Take the question away."""
+        if self.question is not None:
+            self.question = None
+            self.display = False
+            self.screen.set_focus(None)
+            self.post_message(self.Closed())
+
+    @on(Input.Submitted, "#prompt-field")
+    def _submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        question = self.question
+        if question is None:
+            return
+        problem = question.answer(event.value)
+        if problem:
+            self.post_message(self.Refused(problem))
+        elif self.question is question:  # the answer may have led to another question
+            self.close()
+
+    @on(Field.Left)
+    def _left(self, event: Field.Left) -> None:
+        event.stop()
+        self.close()

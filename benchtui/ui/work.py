@@ -1,0 +1,372 @@
+"""Working through a job, one key at a time, whatever the keys come from: the screen and the line mode both drive this.
+
+Each method is one act of the builder. It writes what has to be written through the job's `Run`, which puts it into the
+record first, and gives back what to say and what to ask for next. A refusal is a sentence, never an exception.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import wraps
+from typing import TYPE_CHECKING, Concatenate, ParamSpec
+
+from benchtui.errors import BenchError
+from benchtui.jobs import events as ev
+from benchtui.jobs.steps import TO_DO, Status
+from benchtui.ui.view.ages import countdown
+from benchtui.ui.view.cautions import in_order
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import Caution, PlanStep
+    from benchtui.jobs.run import Run
+    from benchtui.jobs.steps import StepState
+
+P = ParamSpec("P")
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """What comes back from an act."""
+
+    text: str = ""
+    problem: bool = False
+    ask: str = ""
+    """Name of what to ask for next: reading, why again, early, sign."""
+    open: str = ""
+    """Name of a job to go to: the procedure that was called."""
+    at_end: bool = False
+    """Every step was gone through."""
+
+
+def _answered(act: Callable[Concatenate[Work, P], Reply]) -> Callable[Concatenate[Work, P], Reply]:
+    """Turn a refusal into a reply: the sentence and what to do about it."""
+
+    @wraps(act)
+    def answer(self: Work, /, *args: P.args, **kwargs: P.kwargs) -> Reply:
+        try:
+            return act(self, *args, **kwargs)
+        except BenchError as error:
+            hint = f": {error.hint}" if error.hint else ""
+            return Reply(f"{error.message}{hint}", problem=True)
+
+    return answer
+
+
+class Work:
+    """A job in hand, and the step in sight, which may be another than the one in work."""
+
+    def __init__(self, run: Run) -> None:
+        self.run = run
+        self._sight = ""
+        self._asked = ("", "")
+        """A reading that was doubted, and the question put."""
+        self._typed = ""
+        """A reading that waits for the reason why it is taken again."""
+
+    @property
+    def state(self) -> JobState:
+        """The job as the record has it."""
+        return self.run.state
+
+    @property
+    def key(self) -> str:
+        """Key of the step in sight; empty when every step was gone through and none is looked at."""
+        return self._sight or self.state.current
+
+    @property
+    def looking(self) -> bool:
+        """Another step is in sight than the one in work."""
+        return bool(self._sight) and self._sight != self.state.current
+
+    @property
+    def step(self) -> PlanStep:
+        """The step in sight."""
+        return self.state.plan.step(self.key)
+
+    @property
+    def known(self) -> StepState:
+        """What is known of the step in sight."""
+        return self.state[self.key]
+
+    @property
+    def unread(self) -> Caution | None:
+        """The caution to be acknowledged next; None when the step is open."""
+        if self.looking or not self.key:
+            return None
+        unread = in_order(self.state.unread(self.key))
+        return unread[0] if unread else None
+
+    # -- moving ----------------------------------------------------------------------------------------------------
+
+    def look(self, key: str) -> None:
+        """Bring a step into sight; nothing is marked."""
+        self._sight = "" if key == self.state.current else key
+
+    def back(self) -> Reply:
+        """Bring the step before into sight."""
+        place = self.state.plan.places[self.key] if self.key else len(self.state.plan)
+        if place == 0:
+            return Reply("this is the first step")
+        self.look(self.state.plan.steps[place - 1].key)
+        return Reply()
+
+    def ahead(self) -> Reply:
+        """Bring the step after into sight; nothing is marked."""
+        place = self.state.plan.places[self.key] + 1 if self.key else len(self.state.plan)
+        if place >= len(self.state.plan):
+            return Reply("this is the last step")
+        self.look(self.state.plan.steps[place].key)
+        return Reply()
+
+    @_answered
+    def jump(self, typed: str) -> Reply:
+        """Bring a step into sight by number, or by what it is about: a control, a test point, a word of its text."""
+        wanted = typed.strip().lower()
+        if not wanted:
+            return Reply("type a number, a control such as F3, or a word of the step", problem=True)
+        steps = self.state.plan.steps
+        if wanted.isdigit():
+            if 1 <= int(wanted) <= len(steps):
+                self.look(steps[int(wanted) - 1].key)
+                return Reply()
+            return Reply(f"the steps go from 1 to {len(steps)}", problem=True)
+        start = self.state.plan.places[self.key] + 1 if self.key else 0
+        ring = (*steps[start:], *steps[:start])
+        exact = (step for step in ring if step.subject and step.subject.id.lower() == wanted)
+        found = next(exact, None) or next((step for step in ring if wanted in _words(step)), None)
+        if found is None:
+            return Reply(f"no step speaks of {typed.strip()!r}", problem=True)
+        self.look(found.key)
+        return Reply()
+
+    @_answered
+    def work_here(self) -> Reply:
+        """Take the step in sight in hand, where the order allows it."""
+        if self.known.status not in TO_DO:
+            return Reply(f"this step is {self.known.status}: u opens it again", problem=True)
+        reason = self.state.blocked(self.key)
+        if reason:
+            return Reply(reason, problem=True)
+        self.run.act(ev.MovedTo(step=self.key))
+        self._sight = ""
+        self.take_up()
+        return Reply()
+
+    def take_up(self) -> None:
+        """Mark the step in hand as begun, once nothing has to be read or answered before it."""
+        key = self.state.current
+        fresh = key and self.state[key].status in (Status.OPEN, Status.REOPENED)
+        waits = not key or self.state.plan.step(key).act in ("wait", "call")
+        if fresh and not waits and not self.state.blocked(key) and not self.state.unread(key):
+            self.run.act(ev.StepBegun(step=key))
+
+    # -- marks -----------------------------------------------------------------------------------------------------
+
+    @_answered
+    def acknowledge(self) -> Reply:
+        """The caution in sight was read."""
+        caution = self.unread
+        if caution is None:
+            return Reply("there is no caution to acknowledge here")
+        self.run.acknowledge(caution)
+        if self.unread is None:
+            self.take_up()
+        return Reply()
+
+    @_answered
+    def go_on(self) -> Reply:
+        """Done with the step in hand, and on to the next; when looking elsewhere, back to the step in hand."""
+        if self.looking:
+            self._sight = ""
+            return Reply()
+        key = self.state.current
+        if not key:
+            return Reply(at_end=True)
+        if self.unread is not None:
+            return Reply("read the caution first; a says that you have", problem=True)
+        reason = self.state.blocked(key)
+        if reason:
+            return Reply(reason, problem=True)
+        if self.known.status is Status.FAILED:
+            return self._past_failure(key)
+        reply = self._prove(key)
+        if reply is not None:
+            return reply
+        self.run.act(ev.StepDone(step=key))
+        return self._arrived()
+
+    def _prove(self, key: str) -> Reply | None:
+        """What the step still asks for before it can be called done; None when nothing."""
+        step, known = self.step, self.known
+        if step.act == "measure" and step.limits and (known.reading is None or known.fresh):
+            return Reply(ask="reading")
+        if step.choices and (not known.choice or known.fresh):
+            return Reply(f"pick an answer: 1 to {len(step.choices)}", problem=True)
+        if step.act == "sign" and not known.signed:
+            return Reply(ask="sign")
+        if step.act == "wait" and (known.timer is None or not known.timer.ended):
+            left = self.run.left_to_wait()
+            if left is None or known.fresh:
+                self.run.start_wait()
+                return Reply("the wait has begun")
+            if left > 0:
+                return Reply(f"{countdown(left)} to go; e ends the wait early, with a reason", problem=True)
+            self.run.end_wait()
+        if step.act == "call" and not known.returned:
+            return self._call(key)
+        return None
+
+    def _call(self, key: str) -> Reply:
+        if self.known.called:
+            return Reply(open=self.known.called)
+        called = self.run.bench.start(
+            self.step.call, self.run.unit, design_id=self.state.plan.design_id, caller=(self.run.job, key)
+        )
+        self.run.act(ev.CallOpened(step=key, called=called.job))
+        return Reply(open=called.job)
+
+    @_answered
+    def returned(self, job: str, result: str) -> Reply:
+        """The procedure that was called has come to its end."""
+        key = self.state.current
+        if not key or self.state[key].called != job:
+            return Reply()
+        self.run.act(ev.CallReturned(step=key, called=job, result=result))
+        return self.go_on()
+
+    def _past_failure(self, key: str) -> Reply:
+        if not self.state.passable(key):
+            if self.step.must:
+                kind = "hold point" if self.step.hold else "required test"
+                return Reply(f"this {kind} failed: put it right, then u opens the step again", problem=True)
+            return Reply("this step failed: x writes down the defect, then the work can go on past it", problem=True)
+        after = self.state.next_to_do(after=key)
+        if not after or after == key:
+            return Reply("what is left has failed or waits", at_end=True)
+        self.run.act(ev.MovedTo(step=after))
+        return self._arrived()
+
+    def _arrived(self) -> Reply:
+        self._sight = ""
+        self.take_up()
+        return Reply(at_end=not self.state.current)
+
+    @_answered
+    def reading(self, typed: str, *, reason: str = "", sure: bool = True) -> Reply:
+        """A reading was typed. One in doubt is asked about first, and kept when the same is given again.
+
+        Args:
+            typed: What was typed.
+            reason: Why it is not the first reading.
+            sure: The key was pressed on purpose, after the question could be read.
+        """
+        key = self.key
+        question = self.run.question(typed, step=key)
+        if question and (self._asked != (typed, question) or not sure):
+            self._asked = (typed, question)
+            return Reply(f"{question} Enter again keeps it as typed.", problem=True, ask="reading")
+        if self.known.readings and not self.known.fresh and not reason:
+            self._typed = typed
+            return Reply(ask="why again")
+        self.run.read(typed, step=key, reason=reason, asked=question)
+        self._asked, self._typed = ("", ""), ""
+        verdict = self.state[key].readings[-1].verdict
+        if verdict == "pass":
+            self.run.act(ev.StepDone(step=key))
+            return self._arrived()
+        if verdict == "near limit":
+            return Reply("near the limit: it passes, and is worth a second look. Space keeps it and goes on")
+        return Reply("outside the limits: m measures again, x writes down the defect", problem=True)
+
+    def reading_again(self, reason: str) -> Reply:
+        """The reason for a second reading, after the reading itself."""
+        words = {"1": "probe slipped", "2": "adjusted", "3": "part changed"}
+        given = words.get(reason.strip(), reason.strip())
+        if not given:
+            return Reply("say why it is measured again: 1, 2, 3 or a few words", problem=True)
+        return self.reading(self._typed, reason=given)
+
+    @_answered
+    def choose(self, number: int) -> Reply:
+        """Pick an answer by its number."""
+        choices = self.step.choices
+        if not 1 <= number <= len(choices):
+            return Reply(f"there are {len(choices)} answers", problem=True)
+        choice = choices[number - 1]
+        key = self.key
+        self.run.act(ev.ChoiceMade(step=key, choice=choice.text))
+        if choice.verdict == "fail":
+            return Reply(f"{choice.text}: x writes down the defect", problem=True)
+        self.run.act(ev.StepDone(step=key))
+        return self._arrived()
+
+    @_answered
+    def sign(self, name: str) -> Reply:
+        """Sign the step in hand."""
+        key = self.key
+        self.run.act(ev.SignedOff(step=key, name=name.strip(), meaning="done as described"))
+        self.run.act(ev.StepDone(step=key))
+        return self._arrived()
+
+    @_answered
+    def fail(self, seen: str) -> Reply:
+        """It is not so: the step has failed, and what is wrong is written down as a defect before it is touched."""
+        key = self.key
+        if self.known.status is not Status.FAILED:
+            self.run.act(ev.StepFailed(step=key, reason=seen))
+        subject = self.step.subject.id if self.step.subject else ""
+        number = f"D{len(self.state.defects) + 1}"
+        self.run.act(ev.DefectFound(defect=number, text=seen, step=key, subject=subject))
+        return Reply(f"defect {number} is written down")
+
+    @_answered
+    def leave_out(self, reason: str, *, not_applicable: bool = False) -> Reply:
+        """Go past the step in hand without doing it."""
+        event = ev.StepNotApplicable if not_applicable else ev.StepSkipped
+        self.run.act(event(step=self.key, reason=reason.strip()))
+        return self._arrived()
+
+    @_answered
+    def hold(self, reason: str) -> Reply:
+        """The step waits for something outside the job."""
+        self.run.act(ev.StepHeld(step=self.key, reason=reason.strip()))
+        return Reply("held; u opens it again")
+
+    @_answered
+    def note(self, text: str) -> Reply:
+        """Keep a note on the step in sight."""
+        self.run.act(ev.NoteAdded(step=self.key, text=text.strip()))
+        return Reply("the note is kept with this step")
+
+    @_answered
+    def end_early(self, reason: str) -> Reply:
+        """End a wait before its time."""
+        self.run.end_wait(reason=reason)
+        self.run.act(ev.StepDone(step=self.key))
+        return self._arrived()
+
+    @_answered
+    def undo(self) -> Reply:
+        """Open the step in sight again, or the one that was done last."""
+        key = self.key
+        if not key or self.state[key].status in TO_DO:
+            key = next((act.step for act in reversed(self.state.trail) if act.kind == ev.StepDone.KIND), "")
+            if not key or self.state[key].status in TO_DO:
+                return Reply("there is no mark to take back here", problem=True)
+        self.run.act(ev.StepReopened(step=key, reason="taken back"))
+        self._sight = ""
+        return Reply(f"step {self.state.plan.step(key).number} is open again")
+
+
+def _words(step: PlanStep) -> str:
+    """Everything a step can be found by."""
+    parts = [step.text, step.section, step.step_id]
+    if step.subject:
+        parts += [step.subject.id, step.subject.title]
+    if step.limits:
+        parts += [step.limits.what, step.limits.point]
+    parts += [f"{wire.id} {wire.colour} {wire.start} {wire.end}" for wire in step.wires]
+    return " ".join(parts).lower()

@@ -1,0 +1,23 @@
+"""What all tests share: a quiet terminal library, no outside settings, and the option that renews the saved screens."""
+
+from __future__ import annotations
+
+import os
+
+os.environ["TEXTUAL_ANIMATIONS"] = "none"  # read when textual is imported, so it has to be set before that
+for name in ("NO_COLOR", "BENCHTUI_HOME", "BENCHTUI_ASCII"):
+    os.environ.pop(name, None)
+
+from pathlib import Path  # noqa: E402
+
+import pytest  # noqa: E402
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--update-screens", action="store_true", help="save the screens as they are now")
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test may touch the record of the person who runs it."""
+    monkeypatch.setenv("BENCHTUI_HOME", str(tmp_path / "home"))

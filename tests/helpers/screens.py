@@ -1,0 +1,164 @@
+"""Running the screens without a terminal: a frozen clock, a library of one plan, and the screen as lines of text."""
+
+from __future__ import annotations
+
+import html
+import re
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.demo_plan import demo_plan
+
+from benchtui.jobs.run import Bench
+from benchtui.record.store import Store
+from benchtui.ui.app import BenchApp
+from benchtui.ui.gate import Gate
+
+if TYPE_CHECKING:
+    from collections.abc import AsyncIterator, Mapping
+
+    from textual.pilot import Pilot
+
+    from benchtui.jobs.plan import Plan
+
+SAVED = Path(__file__).resolve().parents[1] / "screens"
+MORNING = datetime(2026, 3, 2, 9, 30, tzinfo=timezone(timedelta(hours=1)))
+
+
+class Clock:
+    """A clock that stands still until it is told to go on."""
+
+    def __init__(self) -> None:
+        self.now = MORNING
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def forward(self, **by: float) -> None:
+        self.now += timedelta(**by)
+
+
+class Steady:
+    """Seconds that go on by more than the reading time at every look, so that every key counts as pressed anew."""
+
+    def __init__(self) -> None:
+        self.seconds = 0.0
+
+    def __call__(self) -> float:
+        self.seconds += 1.0
+        return self.seconds
+
+
+@dataclass(frozen=True)
+class Entry:
+    kind: str
+    id: str
+    title: str
+    design: str = "hollin-cue-desk"
+    procedure_kind: str = ""
+    path: Path = Path()
+
+
+ENTRIES = (
+    Entry("design", "hollin-cue-desk", "Hollin cue desk"),
+    Entry("procedure", "hollin-wiring", "Wire the fader bank", procedure_kind="assembly"),
+    Entry("procedure", "replace-control", "Replace a control", design="any", procedure_kind="rework"),
+    Entry("procedure", "clean-fader", "Clean a fader", design="any", procedure_kind="service"),
+    Entry("checklist", "before-first-power", "Before first power"),
+)
+
+
+class FakeLibrary:
+    """Lists a few titles; the plans come from the test."""
+
+    def entries(self, kind: str | None = None) -> tuple[Entry, ...]:
+        return tuple(entry for entry in ENTRIES if kind is None or entry.kind == kind)
+
+    def cautions(self) -> Mapping[str, object]:
+        return {}
+
+    def emergency(self) -> tuple[str, ...]:
+        return ("It smokes: pull the plug.", "Somebody got a shock: switch off at the wall first.")
+
+
+class FakeBench(Bench):
+    """Starts jobs from plans made by hand."""
+
+    plans: Mapping[str, Plan]
+
+    def plan(self, id: str, *, design_id: str = "") -> Plan:
+        return self.plans.get(id) or demo_plan()
+
+
+def make_app(folder: Path, clock: Clock, plans: Mapping[str, Plan] | None = None) -> BenchApp:
+    """The program on a record in `folder`, with no pictures of panels, since there is no design."""
+    store = Store.open(folder / "record.sqlite", clock=clock)
+    app = BenchApp(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
+    app.bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
+    app.bench.plans = plans or {}
+    app.panel = lambda plan, **_: []  # type: ignore[method-assign]
+    return app
+
+
+@asynccontextmanager
+async def running(
+    folder: Path,
+    *,
+    size: tuple[int, int] = (80, 24),
+    clock: Clock | None = None,
+    plans: Mapping[str, Plan] | None = None,
+    steady: bool = True,
+) -> AsyncIterator[tuple[BenchApp, Pilot[None]]]:
+    """The program running without a terminal.
+
+    Args:
+        folder: Where its record lies.
+        size: Columns and lines.
+        clock: Time of day.
+        plans: Plans by id.
+        steady: Let every key count as pressed on purpose.
+    """
+    app = make_app(folder, clock or Clock(), plans)
+    with pytest.MonkeyPatch.context() as patch:
+        if steady:
+            seconds = Steady()
+            patch.setattr(Gate, "__init__", lambda self: _gate(self, seconds))
+        async with app.run_test(size=size) as pilot:
+            yield app, pilot
+    app.store.close()
+
+
+def _gate(gate: Gate, seconds: Steady) -> None:
+    gate.clock = seconds
+    gate.shown = gate.pressed = float("-inf")
+    gate._times = {}
+
+
+def screen_text(app: BenchApp) -> str:
+    """What stands on the screen, line by line, read from the picture the library can make of it."""
+    svg = app.export_screenshot()
+    width = app.size.width
+    rows: dict[int, list[str]] = {}
+    for x, row, text in re.findall(
+        r'<text[^>]*? x="([\d.]+)"[^>]*?clip-path="url\(#[^)]*?-line-(\d+)\)"[^>]*>(.*?)</text>', svg
+    ):
+        cells = rows.setdefault(int(row), [" "] * width)
+        at = round(float(x) / 12.2)
+        for offset, character in enumerate(html.unescape(text)):
+            if at + offset < width:
+                cells[at + offset] = character
+    return "\n".join("".join(rows.get(row, [])).replace("\xa0", " ").rstrip() for row in range(app.size.height)) + "\n"
+
+
+def check_saved(app: BenchApp, name: str, request: pytest.FixtureRequest) -> None:
+    """Compare the screen with the saved one, or save it where that is asked for."""
+    path = SAVED / f"{name}.txt"
+    text = screen_text(app)
+    if request.config.getoption("--update-screens"):
+        path.write_text(text, encoding="utf-8")
+    assert path.exists(), f"there is no saved screen {path.name}: run with --update-screens, and look at it"
+    assert text == path.read_text(encoding="utf-8"), f"{path.name} differs; run with --update-screens if that is right"
