@@ -59,6 +59,7 @@ class Group:
 def suspects(state: HuntState) -> tuple[Suspect, ...]:
     """Every fault that bears on this hunt, likeliest first, the unknown cause among them."""
     remedies = remedy_of(state)
+    sample = f"; {state.started.sample}" if state.started.sample else ""
     total = sum(state.position.weights)
     found = [
         Suspect(
@@ -67,7 +68,7 @@ def suspects(state: HuntState) -> tuple[Suspect, ...]:
             share=weight / total,
             word=share_word(weight / total),
             remedy=remedies.get(fault.id, ""),
-            source=fault.source or state.model.source,
+            source=(fault.source or state.model.source) + sample,
         )
         for fault, weight in zip(state.layout.faults, state.position.weights, strict=False)
     ]
@@ -86,6 +87,16 @@ def remedy_of(state: HuntState) -> dict[str, str]:
             if rival < chosen.get(faults[index], (1.0, 0.0, "")):
                 chosen[faults[index]] = rival
     return {fault: cure for fault, (_, _, cure) in chosen.items()}
+
+
+def found_fault(state: HuntState) -> Suspect | None:
+    """The fault that the last repair most likely cured, to be confirmed at the close; None without a repair."""
+    if not state.repaired:
+        return None
+    cure = state.layout.table.cures[state.layout.repair_index(state.repaired[-1])]
+    faults, beliefs = state.layout.table.faults, state.position.weights
+    index, _ = max(cure.fixes, key=lambda fix: (beliefs[fix[0]] * fix[1], -fix[0]))
+    return next(suspect for suspect in suspects(state) if suspect.fault == faults[index])
 
 
 def groups(state: HuntState) -> tuple[Group, ...]:

@@ -18,7 +18,7 @@ from benchtui.faults.repair_order import repair_cost
 from benchtui.faults.table import Position, Table, bits
 
 if TYPE_CHECKING:
-    from collections.abc import Generator, Iterator
+    from collections.abc import Callable, Generator, Iterator
 
 BEAM = 6
 """How many of the best moves are looked into further."""
@@ -269,7 +269,14 @@ class Exact:
         return best
 
 
-def policy_minutes(table: Table, position: Position, *, depth: Depth, cutoff: float = 0.0) -> float:
+def policy_minutes(
+    table: Table,
+    position: Position,
+    *,
+    depth: Depth,
+    cutoff: float = 0.0,
+    visit: Callable[[Option], None] | None = None,
+) -> float:
     """Expected minutes when the best move of a ranking is always followed, over every history of outcomes.
 
     Args:
@@ -278,6 +285,7 @@ def policy_minutes(table: Table, position: Position, *, depth: Depth, cutoff: fl
         depth: "one step" for the one-step ranking; "exact" for the full deepening, exact where the table is small;
             any other for the full deepening without the exact solution.
         cutoff: Histories less likely than this are valued by their repair cost.
+        visit: Called with every move that is made in some history.
     """
     memo: dict[tuple[int, int, tuple[float, ...]], float] = {}
 
@@ -291,6 +299,8 @@ def policy_minutes(table: Table, position: Position, *, depth: Depth, cutoff: fl
                 option = best_step(table, here)[0]
             else:
                 option = best_ranking(table, here, exact=depth == "exact").options[0]
+            if visit:
+                visit(option)
             if option.kind == "stop":
                 memo[key] = total * table.fallback
             else:

@@ -32,7 +32,8 @@ class HuntStarted:
         conditions: When and where it shows.
         signs: Ids of what was noticed at once.
         deadline: Minutes to curtain; None when there is no hurry.
-        weights: Weights learnt from the record, by fault, as they were when the hunt began.
+        weights: Weights learnt from the record, by fault, as they were when the hunt began; None for the model's own.
+        sample: How many repairs stand behind the weights, in words.
     """
 
     model: str
@@ -49,6 +50,7 @@ class HuntStarted:
     signs: tuple[str, ...] = ()
     deadline: float | None = None
     weights: Mapping[str, float] | None = None
+    sample: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +71,23 @@ class TestAnswered:
     minute: float | None = None
     before: bool = False
     __test__ = False  # keeps pytest from taking it for a class of tests
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatternSeen:
+    """What many controls show was said in one line; it counts as evidence at once and costs no time.
+
+    Attributes:
+        text: The line as it was said.
+        words: What was understood.
+        answers: Pairs of test and outcome that it amounts to.
+        factors: How well it fits single faults, where the design can tell; only ratios count.
+    """
+
+    text: str
+    words: str = ""
+    answers: tuple[tuple[str, str], ...] = ()
+    factors: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,6 +211,7 @@ class HuntClosed:
 HuntEvent = (
     HuntStarted
     | TestAnswered
+    | PatternSeen
     | RepairDone
     | TriedAgain
     | NeighboursTried
@@ -207,6 +227,7 @@ HuntEvent = (
 KINDS: Final[Mapping[str, type[Any]]] = {
     "hunt-started": HuntStarted,
     "hunt-test": TestAnswered,
+    "hunt-pattern": PatternSeen,
     "hunt-repair": RepairDone,
     "hunt-again": TriedAgain,
     "hunt-neighbours": NeighboursTried,
@@ -233,7 +254,7 @@ def kind_of(event: HuntEvent) -> str:
 
 def to_data(event: HuntEvent) -> dict[str, Any]:
     """The event as plain JSON values."""
-    return {key: list(value) if isinstance(value, tuple) else value for key, value in asdict(event).items()}
+    return {key: _plain(value) for key, value in asdict(event).items()}
 
 
 def from_data(kind: str, data: Mapping[str, Any]) -> HuntEvent:
@@ -246,9 +267,17 @@ def from_data(kind: str, data: Mapping[str, Any]) -> HuntEvent:
     if cls is None:
         raise JobError(f"the record holds a kind of fault-finding event that is not known here: {kind!r}")
     known = {item.name for item in fields(cls)}
-    values = {key: tuple(value) if isinstance(value, list) else value for key, value in data.items() if key in known}
+    values = {key: _frozen(value) for key, value in data.items() if key in known}
     try:
         event: HuntEvent = cls(**values)
     except TypeError as error:
         raise JobError(f"a {kind!r} event of the record is incomplete", hint=str(error)) from error
     return event
+
+
+def _plain(value: Any) -> Any:
+    return [_plain(each) for each in value] if isinstance(value, tuple) else value
+
+
+def _frozen(value: Any) -> Any:
+    return tuple(_frozen(each) for each in value) if isinstance(value, list) else value

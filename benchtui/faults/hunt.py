@@ -28,6 +28,7 @@ from benchtui.faults.events import (
     NeighboursTried,
     NotPossible,
     Opened,
+    PatternSeen,
     RepairDone,
     TestAnswered,
     TriedAgain,
@@ -35,7 +36,7 @@ from benchtui.faults.events import (
     WorkaroundDone,
 )
 from benchtui.faults.layout import Layout, cheapest_workaround, lay_out
-from benchtui.faults.table import Position
+from benchtui.faults.table import Position, normal
 from benchtui.faults.table import start as opening_position
 from benchtui.faults.target import Target, target_of
 
@@ -249,6 +250,8 @@ def _apply(state: HuntState, event: HuntEvent) -> HuntState:
     match event:
         case TestAnswered():
             return _answered(state, event)
+        case PatternSeen():
+            return _pattern(state, event)
         case RepairDone():
             return _repaired(state, event)
         case WorkaroundDone():
@@ -299,6 +302,20 @@ def _answered(state: HuntState, event: TestAnswered) -> HuntState:
         answers=(*((id, answer) for id, answer in state.answers if id != event.test), (event.test, event.outcome)),
         elapsed=_clock(state, event.minute, spent),
     )
+
+
+def _pattern(state: HuntState, event: PatternSeen) -> HuntState:
+    """Answers that a line about many controls amounts to, and how well it fits single spots; no time passes."""
+    _require(state, "look")
+    known = {test.id for test in state.layout.tests}
+    for test, outcome in event.answers:
+        if test in known and test not in dict(state.answers):
+            state = _answered(state, TestAnswered(test=test, outcome=outcome, before=True))
+    names = state.layout.table.faults
+    weights = tuple(
+        weight * event.factors.get(name, 1.0) for name, weight in zip(names, state.position.weights, strict=True)
+    )
+    return replace(state, position=replace(state.position, weights=normal(weights)))
 
 
 def _repaired(state: HuntState, event: RepairDone) -> HuntState:

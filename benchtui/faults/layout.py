@@ -105,6 +105,11 @@ def fault_fits(fault: Fault, target: Target) -> bool:
     )
 
 
+def symptom_fits(symptom: Symptom, target: Target) -> bool:
+    """Whether a symptom can be reported of this target."""
+    return target.scope in symptom.scopes and _kinds_meet(symptom.kinds, target.kinds)
+
+
 def test_fits(test: Test, target: Target) -> bool:
     """Whether a test can be made on this target."""
     if any(need not in target.features for need in test.needs):

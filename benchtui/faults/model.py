@@ -286,6 +286,22 @@ class Workaround:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PatternRule:
+    """What a line about many controls ("none of them reaches zero") says in terms of a test.
+
+    Attributes:
+        shape: Sort of line, see `benchtui.faults.patterns`; "copies" and "own" for readings with and without equals.
+        test: Id of the test that it answers.
+        outcome: Id of the outcome.
+    """
+
+    shape: Literal["copies", "own", "short-low", "short-high", "moves", "stays-low", "stays-high", "dead"]
+    test: str
+    outcome: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FaultModel:
     """A whole model.
 
@@ -319,6 +335,7 @@ class FaultModel:
     tests: tuple[Test, ...]
     repairs: tuple[Repair, ...]
     workarounds: tuple[Workaround, ...]
+    patterns: tuple[PatternRule, ...] = ()
     place: Place
 
     def fault(self, id: str) -> Fault:

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.content.cautions import derived
 from benchtui.content.nodes import compose
 from benchtui.content.reader import read
+from benchtui.content.rules import hidden_uses
 from benchtui.errors import ContentError, Problem, UnitError
 from benchtui.faults.model import FEATURES, KINDS, FaultModel, Repair, Test, Workaround
 from benchtui.faults.words import likelihood
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
     from typing import Any
 
+    from benchtui.content.cautions import Caution
     from benchtui.errors import Place
 
 
@@ -66,6 +69,38 @@ def check_model(model: FaultModel) -> list[Problem]:
         *_hazards(model),
         *_placeholders(model),
     ]
+
+
+def problems_with_cautions(model: FaultModel, cautions: Mapping[str, Caution]) -> Iterator[Problem]:
+    """Hazards that are named but do not exist, or that a text betrays but nothing names.
+
+    Args:
+        model: The fault model.
+        cautions: The cautions of the library, by id.
+    """
+    known_uses = {use for caution in cautions.values() for use in caution.from_use}
+    parts: list[tuple[Place, str, tuple[str, ...], tuple[str, ...], str]] = [
+        (each.place, f"access {each.id}", each.uses, each.hazards, each.do) for each in model.access
+    ]
+    for what, moves in (("test", model.tests), ("repair", model.repairs)):
+        parts.extend(
+            (each.place, f"{what} {each.id}", each.uses, each.hazards, " ".join((each.do, *each.detail)))
+            for each in moves
+        )
+    parts.extend(
+        (each.place, f"work-around {each.id}", (), each.hazards, " ".join((each.do, *each.detail)))
+        for each in model.workarounds
+    )
+    for place, where, uses, hazards, text in parts:
+        yield from _known(place, f"{where}: hazards", hazards, cautions)
+        yield from _known(place, f"{where}: uses", uses, known_uses)
+        shown = {caution.id for caution in derived(uses, hazards, cautions)}
+        for use, named in hidden_uses(text):
+            bring = {caution.id for caution in cautions.values() if use in caution.from_use}
+            if use not in uses and bring and not bring <= shown:
+                yield Problem(
+                    place, f"{where}: the text speaks of {named}, and no caution is shown", f"add {use} to uses"
+                )
 
 
 def _numbers(model: FaultModel) -> Iterator[Problem]:
@@ -169,6 +204,10 @@ def _names(model: FaultModel) -> Iterator[Problem]:
         yield from _known(repair.place, f"{where}: prove", repair.prove, tests)
     for workaround in model.workarounds:
         yield from _known(workaround.place, f"work-around {workaround.id}: kinds", workaround.kinds, KINDS)
+    for rule in model.patterns:
+        yield from _known(rule.place, f"pattern {rule.shape}: test", [rule.test], tests)
+        answers = [outcome.id for test in model.tests if test.id == rule.test for outcome in test.outcomes]
+        yield from _known(rule.place, f"pattern {rule.shape}: outcome", [rule.outcome], answers)
     yield from _points(model)
 
 

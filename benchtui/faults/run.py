@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
+from benchtui.content.cautions import derived
 from benchtui.errors import JobError, RecordError
-from benchtui.faults import hunt
+from benchtui.faults import hunt, learning
 from benchtui.faults.events import (
     KINDS,
     TIMED,
@@ -33,6 +34,7 @@ from benchtui.record.store import local_now
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from benchtui.content.cautions import Caution
     from benchtui.content.library import Library
     from benchtui.design.model import Design
     from benchtui.faults.deepen import Ranking
@@ -44,6 +46,10 @@ if TYPE_CHECKING:
 
 _LETTERS: Final = "ACDEFHJKMNPRTWXY34679"
 """Letters and digits of hunt names: none that looks like another."""
+
+
+FORGOTTEN: Final = "weights-reset"
+"""Kind of event from which on the weights are learnt anew."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +130,8 @@ class Hunts:
             RecordError: It could not be written down.
         """
         target = target_of(design, scope=scope, subject=subject)
+        learnt = self.learnt(model, design.id)
+        sampled = any(each.here or each.elsewhere for each in learnt)
         body = model_text(model)
         begun = HuntStarted(
             model=model.fault_model,
@@ -139,6 +147,8 @@ class Hunts:
             signs=signs,
             deadline=deadline_minutes,
             target=target.to_data(),
+            weights=learning.weights(learnt) if sampled else None,
+            sample=learning.sample_words(learnt),
         )
         state = hunt.start(model, design, begun=begun, target=target)
         job = self._new_name()
@@ -179,6 +189,31 @@ class Hunts:
             for row in self.store.jobs(open_only=True, unit=unit)
             if row.first_kind == "hunt-started"
         )
+
+    def learnt(self, model: FaultModel, design_id: str) -> tuple[learning.Learnt, ...]:
+        """Weights of a model after the confirmed repairs of the record, since the last reset."""
+        return learning.learn(model, self._confirmed(), design=design_id)
+
+    def forget(self, design_id: str = "") -> None:
+        """Reset what was learnt, of one design or of all. The repairs themselves stay in the record.
+
+        Raises:
+            RecordError: It could not be written down.
+        """
+        self.store.append(FORGOTTEN, data={"design": design_id})
+
+    def _confirmed(self) -> list[learning.Confirmed]:
+        found: list[learning.Confirmed] = []
+        designs: dict[str, str] = {}
+        for event in self.store.events(kinds=("hunt-started", "hunt-closed", FORGOTTEN)):
+            if event.kind == "hunt-started":
+                designs[event.job] = str(event.data.get("design", ""))
+            elif event.kind == FORGOTTEN:
+                reset = str(event.data.get("design", ""))
+                found = [each for each in found if reset and each.design != reset]
+            elif event.data.get("result") == "fixed" and event.data.get("fault"):
+                found.append(learning.Confirmed(fault=str(event.data["fault"]), design=designs.get(event.job, "")))
+        return found
 
     def _design(self, id: str) -> Design | None:
         from benchtui.design import load_design
@@ -235,6 +270,13 @@ class HuntRun:
     def undo(self) -> HuntState:
         """Take back the last event that stands. Raises JobError when there is none."""
         return self.act(Withdrawn())
+
+    def cautions(self, proposal: Proposal) -> tuple[Caution, ...]:
+        """The cautions that stand before a move, worst first; those of opening it included."""
+        opens = proposal.opens
+        uses = (*proposal.uses, *(opens.uses if opens else ()))
+        hazards = (*proposal.hazards, *(opens.hazards if opens else ()))
+        return derived(uses, hazards, self.hunts.library.cautions())
 
     def propose(self, ranking: Ranking | None = None) -> Proposal:
         """The move to make now."""

@@ -69,12 +69,8 @@ class Target:
 
 def bare_target(scope: Scope, *, kind: str = "", features: frozenset[str] = frozenset()) -> Target:
     """A target without a design: enough for the numbers of a model, for its scores and for tests."""
-    titles = {
-        "unit": "the whole unit",
-        "bank": f"a bank of {kind}s",
-        "control": f"a {kind}",
-        "kind": f"every {kind}",
-    }
+    name = kind.replace("-", " ")
+    titles = {"unit": "the whole unit", "bank": f"the bank ({name})", "control": f"the {name}", "kind": f"every {name}"}
     return Target(
         scope=scope,
         subject=kind,

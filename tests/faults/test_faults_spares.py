@@ -1,0 +1,64 @@
+"""Spares kits: chances by the published formulas, the kit against every other kit of a small case."""
+
+from __future__ import annotations
+
+from itertools import product
+from math import exp, inf
+
+import pytest
+
+from benchtui.errors import CalcError
+from benchtui.faults.spares import Item, chance_enough, chance_enough_unsure, kit, spares_needed
+
+
+def test_smallest_number_that_is_enough() -> None:
+    # MIL-HDBK-338B example 5.3.8.1: 0.001 per hour, 500 hours; 2 spares give 0.986.
+    assert spares_needed(0.5, 0.98) == 2
+    assert spares_needed(0.5, 0.99) == 3
+    assert spares_needed(0.0, 0.999) == 0
+    with pytest.raises(CalcError, match="between 0 and 1"):
+        spares_needed(0.5, 1.0)
+
+
+def test_wear_adds_to_chance() -> None:
+    # 200 moves a show-hour on a fader of 15 000 cycles wears it out once in 75 hours (trade notes 1.1).
+    fader = Item(id="fader", title="fader", count=8, cycles=200, life=15_000)
+    assert fader.expected(75) == pytest.approx(8.0)
+
+
+def test_an_uncertain_rate_asks_for_more_than_a_known_one() -> None:
+    # No failure seen in 1000 hours: with the rate at its mean, half a failure in 1000 hours.
+    known = chance_enough(0.5 / 1000 * 500, 0)
+    unsure = chance_enough_unsure(0, 1000, 500, 0)
+    assert known == pytest.approx(exp(-0.25))
+    assert unsure == pytest.approx((1000 / 1500) ** 0.5)  # gamma prior of shape 1/2, by hand
+    assert chance_enough_unsure(0, 1000, 500, 40) == pytest.approx(1.0)
+
+
+ITEMS = (
+    Item(id="lead", title="lead", count=1, rate=2e-3, price=8, mass=0.1),
+    Item(id="fader", title="fader", count=8, rate=2e-4, price=4, mass=0.04),
+    Item(id="board", title="board", count=1, rate=1e-4, price=30, mass=0.02),
+)
+
+
+def test_no_kit_of_the_same_mass_or_less_is_better() -> None:
+    chosen = kit(ITEMS, hours=200, confidence=0.97, by="mass")
+    assert chosen.reached
+    assert chosen.enough >= 0.97
+    for counts in product(range(4), range(5), range(4)):
+        mass = sum(count * item.mass for count, item in zip(counts, ITEMS, strict=True))
+        if mass <= chosen.mass - 1e-12:
+            enough = 1.0
+            for count, item in zip(counts, ITEMS, strict=True):
+                enough *= chance_enough(item.expected(200), count)
+            assert enough < chosen.enough
+
+
+def test_a_limit_is_kept_and_said() -> None:
+    tight = kit(ITEMS, hours=200, confidence=0.999, limit=20, by="price")
+    assert tight.price <= 20
+    assert not tight.reached
+    assert tight.enough < 0.999
+    free = kit(ITEMS, hours=200, confidence=0.999, limit=inf, by="price")
+    assert free.reached
