@@ -33,11 +33,11 @@ class Judgement:
 
 def points_of(design: Design | None, target: Target, test: Test) -> tuple[Expected, ...]:
     """The design's test points for a test of this target, in the order to be read; empty when it reads nothing."""
-    if design is None:
+    names = test.points.get(target.kind or "any", test.points.get("any", ()))
+    if design is None or not names:
         return ()
     from benchtui.design import testpoints
 
-    names = test.points.get(target.kind or "any", test.points.get("any", ()))
     found = []
     for name in names:
         try:

@@ -103,6 +103,13 @@ def problems_with_cautions(model: FaultModel, cautions: Mapping[str, Caution]) -
                 )
 
 
+def problems_with_procedures(model: FaultModel, procedures: Iterable[str]) -> Iterator[Problem]:
+    """Repairs that name a rework procedure which the library does not have."""
+    known = list(procedures)
+    for repair in model.repairs:
+        yield from _known(repair.place, f"repair {repair.id}: procedure", [repair.procedure], known)
+
+
 def _numbers(model: FaultModel) -> Iterator[Problem]:
     for name, value in (("unknown", model.unknown), ("rare", model.rare)):
         if not 0.0 < value <= 0.5:

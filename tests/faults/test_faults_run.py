@@ -1,0 +1,157 @@
+"""A hunt in the record: written before it is shown, taken up after a kill, and learnt from."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from helpers.small_fault_model import small_model
+
+from benchtui.errors import JobError, RecordError
+from benchtui.faults.events import HuntClosed, NeighboursTried, RepairDone, TestAnswered, TriedAgain
+from benchtui.faults.model_text import model_text, read_model_text
+from benchtui.faults.run import Hunts
+from benchtui.record.store import Store
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from benchtui.faults.hunt import HuntState
+
+
+class Clock:
+    """A clock that a test sets."""
+
+    def __init__(self) -> None:
+        self.now = datetime(2026, 3, 1, 19, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def pass_minutes(self, minutes: float) -> None:
+        self.now += timedelta(minutes=minutes)
+
+
+def control(id: str, kind: str, x: float) -> SimpleNamespace:
+    return SimpleNamespace(id=id, kind=kind, bank="A", multiplexer="", channel=0, x_mm=x, y_mm=0.0)
+
+
+DESIGN: Any = SimpleNamespace(
+    id="toy", controls=tuple(control(f"F{n}", "fader", 20.0 * n) for n in range(1, 5)), control=None
+)
+DESIGN.control = lambda id: next(each for each in DESIGN.controls if each.id == id)
+
+LIBRARY: Any = SimpleNamespace(entries=lambda kind=None: (), cautions=dict)
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def store(tmp_path: Path, clock: Clock) -> Iterator[Store]:
+    with Store.open(tmp_path / "record.sqlite", clock=clock) as opened:
+        yield opened
+
+
+def hunts(store: Store, clock: Clock) -> Hunts:
+    return Hunts(LIBRARY, store, clock=clock)
+
+
+def begin(store: Store, clock: Clock, **more: Any):  # type: ignore[no-untyped-def]
+    return hunts(store, clock).start(DESIGN, model=small_model(), unit="0042", scope="control", subject="F3", **more)
+
+
+def standing(state: HuntState) -> tuple[Any, ...]:
+    """All of a state but the model, which names another file after it was read back from the record."""
+    return state.events, state.withdrawn, state.position, state.phase, state.pending, state.elapsed, state.answers
+
+
+def test_every_act_is_in_the_record_and_a_killed_hunt_goes_on(store: Store, clock: Clock) -> None:
+    run = begin(store, clock, symptom="dead", words="fader three is gone")
+    run.act(TestAnswered(test="T1", outcome="bad", typed=("0.02 V",)))
+    run.act(RepairDone(repair="mend-a"))
+    kept = run.state
+    # Nothing is closed or saved in between: a new run over the same record stands at the same place.
+    again = hunts(store, clock).resume(run.job, DESIGN)
+    assert standing(again.state) == standing(kept)
+    assert again.unit == "0042"
+    assert again.state.phase == "again"
+    assert [event.kind for event in store.events(job=run.job)] == ["hunt-started", "hunt-test", "hunt-repair"]
+    again.undo()
+    assert again.state.phase == "look"
+    assert store.events(job=run.job)[-1].kind == "hunt-withdrawn"
+    assert standing(hunts(store, clock).resume(run.job, DESIGN).state) == standing(again.state)
+
+
+def test_a_refused_act_writes_nothing(store: Store, clock: Clock) -> None:
+    run = begin(store, clock)
+    before = len(store.events())
+    with pytest.raises(JobError):
+        run.act(TriedAgain(gone=True))
+    assert len(store.events()) == before
+
+
+def test_an_act_that_cannot_be_written_changes_nothing(store: Store, clock: Clock) -> None:
+    run = begin(store, clock)
+    state = run.state
+    store.close()
+    with pytest.raises(RecordError):
+        run.act(TestAnswered(test="T1", outcome="bad"))
+    assert run.state is state
+
+
+def test_a_hunt_survives_a_change_of_its_model(store: Store, clock: Clock) -> None:
+    run = begin(store, clock)
+    run.act(TestAnswered(test="T1", outcome="bad"))
+    again = hunts(store, clock).resume(run.job, DESIGN)
+    assert model_text(again.state.model) == model_text(small_model())  # the library here knows no model at all
+    assert model_text(read_model_text(model_text(small_model()))) == model_text(small_model())
+    with pytest.raises(JobError, match="cannot be read"):
+        read_model_text("[]")
+
+
+def test_with_a_curtain_time_the_clock_counts(store: Store, clock: Clock) -> None:
+    run = begin(store, clock, deadline_minutes=30)
+    clock.pass_minutes(6)
+    run.act(TestAnswered(test="T1", outcome="ok"))
+    assert run.state.elapsed == pytest.approx(6.0)
+    clock.pass_minutes(20)
+    assert run.elapsed == pytest.approx(26.0)
+    assert run.propose().kind in ("work-around", "close")
+
+
+def test_open_hunts_are_listed_with_where_they_stand(store: Store, clock: Clock) -> None:
+    run = begin(store, clock)
+    [summary] = hunts(store, clock).open_hunts()
+    assert (summary.job, summary.unit, summary.title) == (run.job, "0042", "Find the fault: fader F3")
+    [row] = store.jobs(open_only=True)
+    assert '"procedure_kind":"fault finding"' in row.glance
+    assert "next: Test T1" in row.glance
+    run.act(HuntClosed(result="not reproduced", conditions="cold, long lead"))
+    assert hunts(store, clock).open_hunts() == ()
+
+
+def test_confirmed_repairs_are_learnt_and_can_be_forgotten(store: Store, clock: Clock) -> None:
+    run = begin(store, clock)
+    run.act(RepairDone(repair="mend-c"))
+    run.act(TriedAgain(gone=True))
+    run.act(NeighboursTried(well=True))
+    run.act(HuntClosed(result="fixed", fault="C"))
+    later = begin(store, clock)
+    assert later.state.started.weights is not None
+    assert later.state.started.weights["C"] == pytest.approx((20 / 6 + 1) / 21)
+    assert "1 confirmed repair on this design" in later.propose().suspects[0].source
+    # What was learnt later does not change a hunt that is under way.
+    assert hunts(store, clock).resume(run.job, DESIGN).state.started.weights is None
+    hunts(store, clock).forget("toy")
+    assert begin(store, clock).state.started.weights is None
+
+
+def test_there_is_no_such_hunt(store: Store, clock: Clock) -> None:
+    with pytest.raises(JobError, match="no fault finding"):
+        hunts(store, clock).resume("H99999")
