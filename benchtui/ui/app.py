@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
+import signal
+import sys
+import threading
+from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
@@ -14,14 +19,16 @@ from benchtui.ui.view.shapes import shapes_for_terminal
 from benchtui.ui.view.text import line
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Coroutine, Iterable
     from datetime import datetime
     from pathlib import Path
 
     from textual.binding import BindingType
 
     from benchtui.content.library import Library
-    from benchtui.jobs.plan import Plan
+    from benchtui.design.model import Design
+    from benchtui.faults.run import HuntRun
+    from benchtui.jobs.plan import Caution, Plan
     from benchtui.jobs.run import Run
     from benchtui.record.store import Store
     from benchtui.ui.view.text import Line
@@ -47,12 +54,16 @@ class BenchApp(App[None]):
         # Without colour the terminal's own is used throughout: the screen library would otherwise send grey levels.
         plain = bool(os.environ.get("NO_COLOR"))
         super().__init__(ansi_color=True if plain else None)
+        from benchtui.faults.run import Hunts
         from benchtui.jobs.run import Bench
 
         self.library = library
         self.store = store
         self.bench = Bench(library, store, clock=clock) if clock else Bench(library, store)
+        self.hunts = Hunts(library, store, clock=self.bench.clock)
         self.shapes = shapes_for_terminal()
+        self.past: list[tuple[str, dict[str, str]]] = []
+        """Sums done in this sitting: name of the calculator and what was typed."""
         for theme in THEMES.values():
             self.register_theme(theme)
         self.theme = "ansi-dark" if plain else ORDER[0]
@@ -66,6 +77,25 @@ class BenchApp(App[None]):
         from benchtui.ui.screens.bench import BenchHome
 
         self.push_screen(BenchHome())
+        self._mind_signals()
+
+    def _mind_signals(self) -> None:
+        """Put work aside when the terminal goes away or the machine shuts down."""
+        if sys.platform == "win32":
+            return
+        loop = asyncio.get_running_loop()
+        if threading.current_thread() is threading.main_thread():
+            for name in (signal.SIGHUP, signal.SIGTERM):
+                loop.add_signal_handler(name, self._ended_from_outside)
+
+    def _ended_from_outside(self) -> None:
+        for screen in self.screen_stack:
+            run = getattr(screen, "run", None)
+            if run is not None and hasattr(run, "suspend"):
+                # What cannot be written now is no worse than a program that was killed.
+                with suppress(BenchError):
+                    run.suspend(forced=True)
+        self.exit(return_code=0)
 
     # -- pages reached from everywhere -----------------------------------------------------------------------------
 
@@ -103,80 +133,16 @@ class BenchApp(App[None]):
         if isinstance(self.screen, BenchScreen):
             self.screen.say(text, problem=problem)
 
-    # -- jobs ------------------------------------------------------------------------------------------------------
+    def go(self, flow: Coroutine[object, object, object]) -> None:
+        """Run a way through several screens; a refusal on it is said on the screen in front."""
 
-    def start(self, id: str) -> None:
-        """Start a procedure or checklist: on which unit, then its preliminary page, then its steps."""
-        from benchtui.ui.screens.units import UnitScreen
-
-        entry = next((entry for entry in self.library.entries() if entry.id == id), None)
-        if entry is None:
-            return
-
-        def on_unit(unit: str | None) -> None:
-            if unit is None:
-                return
+        async def guarded() -> None:
             try:
-                run = self.bench.start(id, unit)
+                await flow
             except BenchError as error:
                 self.report(str(error), problem=True)
-                return
-            self._before(run)
 
-        self.push_screen(UnitScreen(entry.title, entry.design), on_unit)
-
-    def open_job(self, job: str, back: Callable[[str, str], None] | None = None) -> None:
-        """Take up a job; `back` is told its name and how it was closed (empty: put aside)."""
-        from benchtui.ui.screens.resume import ResumeScreen
-        from benchtui.ui.view.resume import needs_page
-
-        try:
-            run = self.bench.resume(job)
-            left = run.state.suspended
-            others = [each for each in self.bench.open_jobs() if each.unit not in ("", run.unit)]
-            if left is not None and not needs_page(run.state, run.away):
-                from benchtui.jobs.events import Resumed
-
-                run.act(Resumed(identify=False))
-                left = None
-        except BenchError as error:
-            self.report(str(error), problem=True)
-            return
-        if left is None:
-            self._before(run, back)
-            return
-
-        def on_return(taken: bool | None) -> None:
-            if taken:
-                self._before(run, back)
-            elif back:
-                back(run.job, "")
-
-        self.push_screen(ResumeScreen(run, identify=bool(others)), on_return)
-
-    def _before(self, run: Run, back: Callable[[str, str], None] | None = None) -> None:
-        """The preliminary page, where it has not been gone through, then the steps."""
-        before = run.plan.before
-        fresh = not any(known.begun or known.reason for known in run.state.steps.values())
-        if fresh and any((before.conditions, before.tools, before.parts, before.materials)):
-            from benchtui.ui.screens.before import BeforeScreen
-
-            def on_ready(ready: bool | None) -> None:
-                if ready:
-                    self._steps(run, back)
-                else:
-                    run.suspend()
-                    if back:
-                        back(run.job, "")
-
-            self.push_screen(BeforeScreen(run), on_ready)
-        else:
-            self._steps(run, back)
-
-    def _steps(self, run: Run, back: Callable[[str, str], None] | None = None) -> None:
-        from benchtui.ui.screens.step import StepScreen
-
-        self.push_screen(StepScreen(run), lambda result: back(run.job, result or "") if back else None)
+        self.run_worker(guarded())
 
     def put_aside(self, run: Run, then: Callable[[], None]) -> None:
         """Put a job aside; `then` is called when that was done."""
@@ -190,31 +156,68 @@ class BenchApp(App[None]):
 
         self.push_screen(EndScreen(run), then)
 
+    def remember(self, name: str, texts: dict[str, str]) -> None:
+        """Keep a sum for this sitting."""
+        if (name, texts) not in self.past:
+            self.past.append((name, texts))
+
+    # -- what several screens show ---------------------------------------------------------------------------------
+
     def panel(self, plan: Plan, *, width: int, height: int, rear: bool, mark: str) -> list[Line]:
-        """The panel of a job's design as lines, front or rear, with one control marked; nothing without a design."""
+        """The panel of a job's design, as its file stands now; nothing without a design."""
         if not plan.design_id:
             return []
         from benchtui.design import load_design
-        from benchtui.design.panel import panel_text
 
         try:
             design = load_design(self.library.path_of("design", plan.design_id))
         except BenchError as error:
             return [line((f"no picture: {error}", "quiet"))]
+        return self.panel_of(design, width=width, height=height, rear=rear, mark=mark)
+
+    def panel_of(self, design: Design | None, *, width: int, height: int, rear: bool, mark: str) -> list[Line]:
+        """A panel as lines, front or rear, with one control marked."""
+        if design is None:
+            return []
+        from benchtui.design.panel import panel_text
+
         side = "seen from the rear" if rear else "seen from the front"
         marked = f", {mark} marked" if mark else ""
         lines = panel_text(design, width=width, height=max(height - 1, 4), rear=rear, mark=mark)
         return [line((f"panel {side}{marked}", "title")), *(line(text) for text in lines)]
 
-    # -- faults and sums -------------------------------------------------------------------------------------------
+    def cautions_of(self, uses: Iterable[str], hazards: Iterable[str]) -> list[Caution]:
+        """The cautions that follow from things used and hazards named.
 
-    def find_fault(self) -> None:
-        """Start fault finding."""
-        self.report("fault finding is not here yet", problem=True)
+        Raises:
+            ContentError: The file of cautions has problems.
+        """
+        from benchtui.content.cautions import derived
+        from benchtui.jobs.plan import Caution
 
-    def sums(self) -> None:
-        """The calculators."""
-        self.report("the sums are not here yet", problem=True)
+        return [
+            Caution(
+                id=each.id,
+                signal=each.signal,
+                hazard=each.hazard,
+                avoid=each.avoid,
+                consequence=each.consequence,
+                first_aid=each.first_aid,
+                source=each.source,
+                person=each.person,
+                spans=each.spans,
+            )
+            for each in derived(uses, hazards, self.library.cautions())
+        ]
+
+    def caution_read(self, hunt: HuntRun, move: str, caution: Caution) -> None:
+        """Write down that a caution of a hunt was read.
+
+        Raises:
+            RecordError: It could not be written.
+        """
+        data = {"step": move, "caution": caution.id, "digest": caution.digest}
+        self.store.append("caution-acknowledged", unit=hunt.unit, job=hunt.job, data=data)
 
 
 def run(*, record: Path | None = None, read_only: bool = False) -> int:

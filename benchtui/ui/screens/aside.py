@@ -64,9 +64,9 @@ class AsideScreen(BenchScreen[bool]):
         self.redraw()
 
     def action_next(self) -> None:
-        self.ask(Question("Next I will:", self._said, value=self.next_act))
+        self.ask(Question("Next I will:", self._next_named, value=self.next_act))
 
-    def _said(self, text: str) -> str:
+    def _next_named(self, text: str) -> str:
         self.next_act = text.strip()
         self.redraw()
         return ""

@@ -95,7 +95,7 @@ class BenchScreen(Screen[R]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._answer: tuple[str, str] = ("", "")
+        self._said: tuple[str, str] = ("", "")
 
     def compose(self) -> ComposeResult:
         yield Pane(id="head")
@@ -126,7 +126,7 @@ class BenchScreen(Screen[R]):
     def room(self) -> tuple[int, int, int]:
         """Cells of the first column, cells of the second (0 without one), and lines of the body."""
         width, height = self.size.width, self.size.height
-        lines = max(height - 3 - len(self._answer_lines()) - (1 if self.prompt.display else 0), 1)
+        lines = max(height - 3 - len(self._said_lines()) - (1 if self.prompt.display else 0), 1)
         if self.SIDE and width >= WIDE:
             return MAIN, width - MAIN - 3, lines
         return width, 0, lines
@@ -150,7 +150,7 @@ class BenchScreen(Screen[R]):
             pane.display = bool(beside)
             if beside:
                 pane.show(self.side(beside, lines))
-        self.query_one("#message", Pane).show(self._answer_lines())
+        self.query_one("#message", Pane).show(self._said_lines())
         self.query_one("#keys", Pane).show([key_line(self.keys())])
 
     def on_resize(self) -> None:
@@ -161,17 +161,17 @@ class BenchScreen(Screen[R]):
 
     def say(self, text: str, *, problem: bool = False) -> None:
         """Answer in the line above the keys; an empty text clears it."""
-        self._answer = (text, "problem" if problem else "strong")
+        self._said = (text, "problem" if problem else "strong")
         self.redraw()
 
-    def _answer_lines(self) -> list[Line]:
+    def _said_lines(self) -> list[Line]:
         """The answer. A long one takes the rows it needs from the body rather than losing its end."""
-        text, role = self._answer
+        text, role = self._said
         return wrap(text, max(self.size.width, 20), role=role)[:4] if text else [BLANK]
 
     def ask(self, question: Question) -> None:
         """Ask for a text in the prompt."""
-        self._answer = ("", "")
+        self._said = ("", "")
         self.prompt.ask(question)
         self.redraw()
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.binding import Binding
 
+from benchtui.ui import flows
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.bench import bench_rows
 from benchtui.ui.view.head import plain_head
@@ -36,6 +37,10 @@ class BenchHome(BenchScreen[None]):
         *BenchScreen.COMMON,
     ]
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._open: list[str] = []
+
     def compose_body(self) -> ComposeResult:
         yield Rows(id="rows", shapes=self.host.shapes)
 
@@ -57,13 +62,18 @@ class BenchHome(BenchScreen[None]):
 
     def on_screen_resume(self) -> None:
         if self.is_mounted:
+            before = self._open
             self.fill(None)
+            if self._open != before:
+                self.fill("")  # back from some work: that work now stands first
         super().on_screen_resume()
 
     def fill(self, wanted: str | None) -> None:
         """Read the record and the library anew."""
+        work = self.host.bench.open_jobs()
+        self._open = [job.job for job in work]
         rows = bench_rows(
-            self.host.bench.open_jobs(),
+            work,
             self.host.library.entries(),
             now=self.host.bench.clock(),
             shapes=self.shapes,
@@ -75,16 +85,17 @@ class BenchHome(BenchScreen[None]):
     def _chosen(self, event: Rows.Chosen) -> None:
         what, _, rest = event.row.id.partition(":")
         if what == "open":
-            self.host.open_job(rest)
+            hunt = rest in {each.job for each in self.host.hunts.open_hunts()}
+            self.host.go(flows.take_up_hunt(self.host, rest) if hunt else flows.take_up(self.host, rest))
         elif what == "start":
-            self.host.start(rest)
+            self.host.go(flows.start_job(self.host, rest))
         elif what == "find":
             self.action_find()
         elif what == "sums":
             self.action_sums()
 
     def action_find(self) -> None:
-        self.host.find_fault()
+        self.host.go(flows.find_fault(self.host))
 
     def action_sums(self) -> None:
-        self.host.sums()
+        self.host.go(flows.do_sums(self.host))

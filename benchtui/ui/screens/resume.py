@@ -56,7 +56,8 @@ class ResumeScreen(BenchScreen[bool]):
         if self.typing:
             return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
         word = "read the serial number" if self.identify else "take the work up"
-        answer = (Key(f"1-{len(self.back.answers)}", "answer", ""),) if self.back.answers else ()
+        count = len(self.back.answers)
+        answer = (Key("1" if count == 1 else f"1-{count}", "answer", ""),) if count else ()
         return (Key("space", word, "take_up"), *answer, Key("q", "not now", "leave"), Key("?", "keys", "app.help"))
 
     def on_key(self, event: events.Key) -> None:

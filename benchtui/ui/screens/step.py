@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.jobs.steps import Status
+from benchtui.ui import flows
 from benchtui.ui.gate import Gate
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.ages import countdown
@@ -67,6 +68,7 @@ class StepScreen(BenchScreen[str]):
 
     def __init__(self, run: Run) -> None:
         super().__init__()
+        self.run = run
         self.work = Work(run)
         self.gate = Gate()
         self.view = ""
@@ -198,17 +200,19 @@ class StepScreen(BenchScreen[str]):
         if reply.ask:
             self._ask(reply.ask)
         if reply.open:
-            self.host.open_job(reply.open, back=self._called_back)
+            self.host.go(self._call(reply.open))
         if reply.at_end:
-            self.host.close_page(self.work.run, self._ended)
+            self.host.close_page(self.run, self._ended)
 
     def _arm(self) -> None:
         """Draw again once the caution may be acknowledged."""
         wait = self.gate.wait()
         self.set_timer(wait + 0.02, self._arm if wait > 0 else self.redraw)
 
-    def _called_back(self, job: str, result: str) -> None:
-        self._settle(self.work.returned(job, result) if result else Reply("the procedure that was called is put aside"))
+    async def _call(self, job: str) -> None:
+        result = await flows.take_up(self.host, job)
+        aside = Reply("the procedure that was called is put aside")
+        self._settle(self.work.returned(job, result) if result else aside)
 
     def _ended(self, result: str | None) -> None:
         if result:
@@ -294,7 +298,7 @@ class StepScreen(BenchScreen[str]):
         self.redraw()
 
     def action_leave(self) -> None:
-        self.host.put_aside(self.work.run, self._aside)
+        self.host.put_aside(self.run, self._aside)
 
     def _aside(self) -> None:
         self.dismiss("")

@@ -61,10 +61,10 @@ def bench_rows(work: Sequence[JobSummary], entries: Iterable[Entry], *, now: dat
 def where(job: JobSummary) -> str:
     """Where a job stands, in a line."""
     if job.procedure_kind == "fault finding":
-        return "fault finding, not closed"
+        return job.text or "fault finding, not closed"
     if not job.number:
         left = f", {job.open_items} left open" if job.open_items else ""
         return f"every step gone through{left}; not closed"
     failed = f", {job.failed} failed" if job.failed else ""
-    meant = f"; you meant to: {job.next_act}" if job.next_act else ""
-    return f"step {job.number} of {job.of}{failed}: {job.text}{meant}"
+    text = f"next you meant to: {job.next_act}" if job.next_act else job.text
+    return f"step {job.number} of {job.of}{failed}: {text}"

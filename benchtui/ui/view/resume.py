@@ -13,7 +13,7 @@ from benchtui.ui.view.step import neighbour
 from benchtui.ui.view.text import BLANK, line, rule, wrap
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
+    from collections.abc import Collection, Sequence
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.ui.view.shapes import Shapes
@@ -28,20 +28,20 @@ BENCH_STATES: Final[Sequence[str]] = ("power on", "iron hot", "something clamped
 ANSWERS: Final[Sequence[str]] = ("", "still so", "no longer so")
 """What can be said of each of them at the return."""
 
-ACTS: Final[Mapping[str, str]] = {
-    "step-begun": "begun",
-    "step-done": "done",
-    "step-skipped": "left out",
-    "step-not-applicable": "not for this unit",
-    "step-failed": "failed",
-    "step-held": "held",
-    "step-reopened": "opened again",
-    "reading": "read",
-    "choice": "answered",
-    "note": "note",
-    "caution-acknowledged": "caution read",
-}
-"""Kinds of event that are worth naming among the last acts, in words."""
+ACTS: Final = frozenset(
+    {
+        "step-begun",
+        "step-done",
+        "step-skipped",
+        "step-not-applicable",
+        "step-failed",
+        "step-held",
+        "step-reopened",
+        "reading",
+        "choice",
+    }
+)
+"""Kinds of event that are worth naming among the last acts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,12 +75,11 @@ def resume_lines(state: JobState, back: Return, *, width: int, gone: timedelta, 
         lines.append(line(("Every step was gone through; the job is not closed.", "strong")))
     if left and left.next_act:
         lines += wrap(left.next_act, width, first="  you meant to: ", role="strong")
-    acts = [act for act in state.trail if act.kind in ACTS and act.step and act.step != key][-3:]
+    # A step that was begun and done stands here once.
+    acts = dict.fromkeys(act.step for act in state.trail if act.kind in ACTS and act.step and act.step != key)
     if acts:
         lines += [BLANK, line(("Before that", "title"))]
-        for act in acts:
-            step = state.plan.step(act.step)
-            lines += [neighbour(state, step, width, shapes)]
+        lines += [line("  ", *neighbour(state, state.plan.step(step), width - 2, shapes)) for step in [*acts][-3:]]
     if state.standing:
         lines += [BLANK, line(("Still standing", "title"))]
         lines += _hazards(state, width, shapes)

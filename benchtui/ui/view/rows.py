@@ -26,6 +26,8 @@ class Row:
     """A second line."""
     mark: str = ""
     """A shape before the text."""
+    words: str = ""
+    """Further words it can be found by."""
 
 
 def matching(rows: Sequence[Row], typed: str) -> list[Row]:
@@ -39,7 +41,7 @@ def matching(rows: Sequence[Row], typed: str) -> list[Row]:
         if not row.id:
             heading = row
             continue
-        text = f"{row.id} {row.text} {row.under} {row.right}".lower()
+        text = f"{row.id} {row.text} {row.under} {row.right} {row.words}".lower()
         if all(word in text for word in words):
             if heading is not None:
                 kept.append(heading)

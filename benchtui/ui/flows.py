@@ -1,0 +1,285 @@
+"""Ways through several screens, told from beginning to end: starting a job, taking one up, hunting a fault.
+
+Each is a coroutine that shows one screen after the other and acts on what they bring; `BenchApp.go` runs it and turns a
+refusal into a sentence on the screen in front.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.errors import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from benchtui.calc.calculator import Calculator
+    from benchtui.calc.result import Result
+    from benchtui.design.model import Design
+    from benchtui.faults.run import HuntRun
+    from benchtui.jobs.run import Run
+    from benchtui.ui.app import BenchApp
+
+
+# -- jobs ----------------------------------------------------------------------------------------------------------
+
+
+async def start_job(app: BenchApp, id: str) -> None:
+    """Start a procedure or checklist: on which unit, then its preliminary page, then its steps."""
+    from benchtui.ui.screens.units import UnitScreen
+
+    entry = next((entry for entry in app.library.entries() if entry.id == id), None)
+    if entry is None:
+        raise UsageError(f"there is no procedure or checklist {id!r}")
+    unit = await app.push_screen_wait(UnitScreen(entry.title, entry.design))
+    if unit is not None:
+        await work_on(app, app.bench.start(id, unit))
+
+
+async def take_up(app: BenchApp, job: str) -> str:
+    """Take up a job where it stands, by way of the page after a break where there is something to say.
+
+    Returns:
+        How it was closed; empty when it was put aside.
+    """
+    from benchtui.jobs.events import Resumed
+    from benchtui.ui.screens.resume import ResumeScreen
+    from benchtui.ui.view.resume import needs_page
+
+    run = app.bench.resume(job)
+    if run.state.suspended is not None:
+        if needs_page(run.state, run.away):
+            others = [each for each in app.bench.open_jobs() if each.unit not in ("", run.unit)]
+            if not await app.push_screen_wait(ResumeScreen(run, identify=bool(others) and bool(run.unit))):
+                return ""
+        else:
+            run.act(Resumed(identify=False))
+    return await work_on(app, run)
+
+
+async def work_on(app: BenchApp, run: Run) -> str:
+    """The preliminary page, where it has not been gone through, then the steps.
+
+    Returns:
+        How the job was closed; empty when it was put aside.
+    """
+    from benchtui.ui.screens.before import BeforeScreen
+    from benchtui.ui.screens.step import StepScreen
+
+    before = run.plan.before
+    fresh = not any(known.begun or known.reason for known in run.state.steps.values())
+    asks = any((before.conditions, before.tools, before.parts, before.materials))
+    if fresh and asks and not await app.push_screen_wait(BeforeScreen(run)):
+        run.suspend()
+        return ""
+    return await app.push_screen_wait(StepScreen(run)) or ""
+
+
+# -- faults --------------------------------------------------------------------------------------------------------
+
+
+async def find_fault(app: BenchApp, *, unit: str | None = None) -> None:
+    """Start a hunt: which design, which unit, what is dead, how it shows, how long there is."""
+    from benchtui.faults.target import target_of
+    from benchtui.ui.screens.hunt import HuntScreen
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.screens.units import UnitScreen
+    from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows
+
+    design = await _design(app)
+    if design is None:
+        return
+    title = f"Find a fault: {design.title}"
+    if unit is None:
+        unit = await app.push_screen_wait(UnitScreen(title, design.id))
+        if unit is None:
+            return
+    picked = await app.push_screen_wait(PickScreen(title, "What is it about?", subject_rows(design)))
+    if picked is None:
+        return
+    scope, _, subject = picked.partition(":")
+    target = target_of(design, scope=scope, subject=subject)
+    known = app.hunts.models(design.id)
+    if not known:
+        raise UsageError(f"there is no fault model for {design.title}")
+    model = app.hunts.model(known[0])
+    title = f"Find a fault: {target.title}"
+    symptom = await app.push_screen_wait(PickScreen(title, "What does it do?", symptom_rows(model, target)))
+    if symptom is None:
+        return
+    sign = await app.push_screen_wait(PickScreen(title, "Did you notice one of these?", sign_rows(model)))
+    if sign is None:
+        return
+    curtain = await app.push_screen_wait(
+        PickScreen(title, "How long to curtain? Pick, or type the minutes.", (), more=curtain_rows)
+    )
+    if curtain is None:
+        return
+    minutes = _after(curtain)
+    run = app.hunts.start(
+        design,
+        model=model,
+        unit=unit,
+        scope=scope,
+        subject=subject,
+        symptom=_after(symptom),
+        signs=(_after(sign),) if _after(sign) else (),
+        deadline_minutes=float(minutes) if minutes else None,
+    )
+    await app.push_screen_wait(HuntScreen(run))
+
+
+async def take_up_hunt(app: BenchApp, job: str) -> None:
+    """Take up a hunt where the record says it stands."""
+    from benchtui.ui.screens.hunt import HuntScreen
+
+    await app.push_screen_wait(HuntScreen(app.hunts.resume(job)))
+
+
+async def already_tried(app: BenchApp, run: HuntRun, then: Callable[[], None]) -> None:
+    """Take in a test or repair that was made before the hunt began."""
+    from benchtui.faults import moves
+    from benchtui.faults.events import CANNOT_TELL, RepairDone, TestAnswered
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.view.hunt import move_rows
+    from benchtui.ui.view.rows import Row
+
+    rows = [row for row in move_rows(moves.all_moves(run.state, elapsed=run.elapsed)) if "work-around" not in row.id]
+    picked = await app.push_screen_wait(PickScreen("Already tried", "What was tried before?", rows))
+    if picked is None:
+        return
+    kind, _, id = picked.partition(":")
+    if kind == "repair":
+        run.act(RepairDone(repair=id, before=True))
+    else:
+        test = run.state.layout.tests[run.state.layout.test_index(id)]
+        it = run.state.target.title
+        answers = [Row(id=outcome.id, text=outcome.text.replace("{it}", it)) for outcome in test.outcomes]
+        answers.append(Row(id=CANNOT_TELL, text="cannot tell"))
+        outcome = await app.push_screen_wait(PickScreen(test.title, "What came out?", answers))
+        if outcome is None:
+            return
+        run.act(TestAnswered(test=id, outcome=outcome, before=True))
+    then()
+
+
+async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object], then: Callable[[], None]) -> None:
+    """Write down how a hunt ended: what was found, what was done, which parts went in."""
+    from benchtui.faults.belief import suspects
+    from benchtui.faults.events import HuntClosed
+    from benchtui.faults.words import percent
+    from benchtui.ui.screens.pick import AskScreen, PickScreen
+    from benchtui.ui.view.rows import Row
+
+    title = f"Close the hunt: {run.state.target.title}"
+    cured = run.state.phase == "close"
+    around = cured and run.state.pending not in run.state.repaired
+    result = "work-around" if around else "fixed"
+    if not cured:
+        rows = [
+            Row(id="not reproduced", text="It does not show any more", under="kept open with the conditions"),
+            Row(id="open", text="Leave it open", under="with what is known"),
+            Row(id="work-around", text="A work-around serves for now", under="an open item of the unit until undone"),
+            Row(id="fixed", text="It works again"),
+        ]
+        answer = await app.push_screen_wait(PickScreen(title, "How does it end?", rows))
+        if answer is None:
+            return
+        result = answer
+    fault = ""
+    if result == "fixed":
+        rows = [Row(id="fault:", text="Not known: it was not seen")]
+        rows += [
+            Row(id=f"fault:{each.fault}", text=each.title, right=percent(each.share))
+            for each in suspects(run.state)
+            if each.share >= 0.001 and each.remedy
+        ]
+        answer = await app.push_screen_wait(PickScreen(title, "What did you find? Only a cause you saw counts.", rows))
+        if answer is None:
+            return
+        fault = _after(answer)
+    found = await app.push_screen_wait(AskScreen(title, "Found, in your words"))
+    done = None if found is None else await app.push_screen_wait(AskScreen(title, "Done"))
+    parts = None if done is None else await app.push_screen_wait(AskScreen(title, "Parts that went in"))
+    if found is None or done is None or parts is None:
+        return
+    where = ""
+    if result == "not reproduced":
+        where = await app.push_screen_wait(AskScreen(title, "When and where it showed")) or ""
+    assert result in ("fixed", "work-around", "not reproduced", "open")
+    run.act(HuntClosed(result=result, found=found, done=done, parts=parts, fault=fault, conditions=where))  # type: ignore[arg-type]
+    then()
+    left(result)
+
+
+async def _design(app: BenchApp) -> Design | None:
+    """The design in question; asked for only where there are several."""
+    from benchtui.design import load_design
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.view.rows import Row
+
+    entries = app.library.entries("design")
+    if not entries:
+        raise UsageError("there is no design to find a fault in")
+    id: str | None = entries[0].id
+    if len(entries) > 1:
+        rows = [Row(id=entry.id, text=entry.title) for entry in entries]
+        id = await app.push_screen_wait(PickScreen("Find a fault", "In which design?", rows))
+    return load_design(app.library.path_of("design", id)) if id else None
+
+
+def _after(id: str) -> str:
+    """What follows the colon of a row's id."""
+    return id.partition(":")[2]
+
+
+# -- sums ----------------------------------------------------------------------------------------------------------
+
+
+async def do_sums(app: BenchApp) -> None:
+    """Pick a calculator, use it, and come back to the list until that is left."""
+    from benchtui.calc.catalogue import everything
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.screens.sums import SumScreen
+    from benchtui.ui.view.sums import sum_rows
+
+    calculators = everything()
+    name = ""
+    while True:
+        rows = sum_rows(calculators.values())
+        picked = await app.push_screen_wait(PickScreen("Sums", "Which one? Type a few letters.", rows, wanted=name))
+        if picked is None:
+            return
+        name = picked
+        await app.push_screen_wait(SumScreen(calculators[name]))
+
+
+async def keep_sum(app: BenchApp, calculator: Calculator, result: Result) -> None:
+    """Keep an answer on the record of a unit."""
+    from benchtui.ui.screens.units import UnitScreen
+
+    unit = await app.push_screen_wait(UnitScreen(f"Keep: {calculator.title}", ""))
+    if unit is None:
+        return
+    app.store.append("sum", unit=unit, data={"title": calculator.title, **result.as_json()})
+    app.report(f"kept on unit {unit}" if unit else "kept in the record")
+
+
+async def past_sums(app: BenchApp) -> None:
+    """Go back to a sum done before in this sitting."""
+    from benchtui.calc.catalogue import get
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.screens.sums import SumScreen
+    from benchtui.ui.view.rows import Row
+
+    if not app.past:
+        app.report("no sum was done before in this sitting", problem=True)
+        return
+    rows = []
+    for number, (name, texts) in enumerate(reversed(app.past)):
+        typed = ", ".join(f"{key} {text}" for key, text in texts.items() if text)
+        rows.append(Row(id=str(number), text=f"{get(name).title}: {typed}"))
+    picked = await app.push_screen_wait(PickScreen("Sums done before", "Which one?", rows))
+    if picked is not None:
+        name, texts = app.past[-1 - int(picked)]
+        await app.push_screen_wait(SumScreen(get(name), texts))

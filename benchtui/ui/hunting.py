@@ -1,0 +1,228 @@
+"""Hunting a fault, one act at a time, whatever the keys come from: the screen and the line mode both drive this.
+
+Each method is one act of the builder; it goes through the hunt's `HuntRun`, which puts it into the record first, and
+comes back as a `Reply`. A refusal is a sentence, never an exception.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from functools import wraps
+from typing import TYPE_CHECKING, Concatenate, Final, ParamSpec
+
+from benchtui.errors import BenchError
+from benchtui.faults import allowed
+from benchtui.faults import events as ev
+from benchtui.faults.deepen import Ranking
+from benchtui.faults.model import Test
+from benchtui.faults.points import judge
+from benchtui.ui.work import Reply
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from benchtui.faults.run import HuntRun
+    from benchtui.faults.views import Proposal
+
+P = ParamSpec("P")
+
+SETTLING: Final = 0.5
+"""Seconds in which a better move may still take the place of the one in sight; nobody has begun it by then."""
+
+
+def _replied(act: Callable[Concatenate[Hunting, P], Reply]) -> Callable[Concatenate[Hunting, P], Reply]:
+    """Turn a refusal into a reply."""
+
+    @wraps(act)
+    def answer(self: Hunting, /, *args: P.args, **kwargs: P.kwargs) -> Reply:
+        try:
+            return act(self, *args, **kwargs)
+        except BenchError as error:
+            hint = f": {error.hint}" if error.hint else ""
+            return Reply(f"{error.message}{hint}", problem=True)
+
+    return answer
+
+
+class Hunting:
+    """A hunt in hand, and the move in sight: the one proposed, or one picked by hand."""
+
+    def __init__(self, run: HuntRun, *, clock: Callable[[], float] = time.monotonic) -> None:
+        self.run = run
+        self.typed: tuple[str, ...] = ()
+        """Readings typed so far for the move in sight."""
+        self.picked = False
+        """The move in sight was picked by hand."""
+        self.better: Proposal | None = None
+        """A better move found since the one in sight was begun."""
+        self._clock = clock
+        self._since = 0.0
+        self._thinking: Iterator[Ranking] | None = None
+        self.proposal: Proposal = run.propose()
+        self.afresh()
+
+    def afresh(self) -> None:
+        """Propose anew, after something has changed, and begin to look further ahead."""
+        self.picked, self.typed, self.better = False, (), None
+        self.proposal = self.run.propose()
+        self._since = self._clock()
+        looking = self.run.state.phase == "look"
+        self._thinking = allowed.think(self.run.state, self.run.elapsed) if looking else None
+
+    @property
+    def move(self) -> str:
+        """Id of the move in sight; empty for one that follows a repair."""
+        return self.proposal.move.id if self.proposal.move else ""
+
+    def think(self, budget: float = 0.01) -> bool:
+        """Look further ahead for about `budget` seconds. Whether what is in sight has changed.
+
+        Another move than the one in sight takes its place only at the very beginning; later it is offered, for the
+        builder may have put a hand to the first one already.
+        """
+        ranking: Ranking | None = None
+        end = self._clock() + budget
+        while self._thinking is not None and self._clock() < end:
+            found = next(self._thinking, None)
+            if found is None or found.done:
+                self._thinking = None
+            ranking = found or ranking
+        if ranking is None or self.picked or self.typed:
+            return False
+        new = self.run.propose(ranking)
+        if self._same(new) or self._clock() - self._since < SETTLING:
+            changed, self.proposal, self.better = new != self.proposal, new, None
+        else:
+            changed, self.better = new != self.better, new
+        return changed
+
+    def _same(self, other: Proposal) -> bool:
+        """Whether a proposal is about the move in sight."""
+        return (other.kind, other.move) == (self.proposal.kind, self.proposal.move)
+
+    @_replied
+    def act(self, event: ev.HuntEvent, said: str = "") -> Reply:
+        """Write something down and propose anew."""
+        self.run.act(event)
+        self.afresh()
+        return Reply(said)
+
+    def answer(self, number: int) -> Reply:
+        """Answer the move in sight by the number of an outcome."""
+        outcomes = self.proposal.outcomes
+        if not 1 <= number <= len(outcomes):
+            return Reply(f"there are {len(outcomes)} answers", problem=True)
+        outcome = outcomes[number - 1]
+        event = _event_for(self.proposal, outcome.key, self.typed)
+        return self.act(event, f"{self.proposal.title}: {outcome.text}") if event else Reply(ask="close")
+
+    def go_on(self) -> Reply:
+        """Done: for a move that has nothing to answer."""
+        if self.proposal.kind in ("close", "closed"):
+            return Reply(ask="close")
+        if len(self.proposal.outcomes) == 1:
+            return self.answer(1)
+        return Reply(f"answer with a number, 1 to {len(self.proposal.outcomes)}", problem=True)
+
+    @_replied
+    def reading(self, typed: str) -> Reply:
+        """A reading of the next test point of the move was typed; with the last one needed it becomes the answer."""
+        test, points = self.proposal.move, self.proposal.expected
+        if not isinstance(test, Test) or not points:
+            return Reply("there is nothing to measure here: answer with a number", problem=True)
+        readings = (*self.typed, typed.strip())
+        judged = judge(test, points, readings)
+        if judged.outcome:
+            said = next(each.text for each in self.proposal.outcomes if each.key == judged.outcome)
+            event = ev.TestAnswered(test=test.id, outcome=judged.outcome, typed=readings)
+            return self.act(event, f"{judged.words[-1] if judged.words else typed.strip()}: {said}")
+        self.typed = readings
+        if judged.missing:
+            return Reply(judged.words[-1] if judged.words else "", ask="reading")
+        return Reply(f"{'; '.join(judged.words)}. Answer with a number", problem=True)
+
+    @_replied
+    def undo(self) -> Reply:
+        """Take the last answer back."""
+        self.run.undo()
+        self.afresh()
+        return Reply("taken back; the record keeps both")
+
+    def runner_up(self) -> Reply:
+        """Make the runner-up the move in sight, or the better one found since; the next time, the one proposed."""
+        if self.picked:
+            self.afresh()
+            return Reply()
+        if self.better is not None:
+            self.proposal, self.better, self.typed = self.better, None, ()
+            return Reply()
+        other = self.proposal.runner_up
+        return self.pick(other.kind, other.id) if other else Reply("there is no other move", problem=True)
+
+    def way_out(self) -> Reply:
+        """Make the work-around the move in sight."""
+        way = self.proposal.workaround
+        if way is None:
+            return Reply("there is no work-around for this", problem=True)
+        if self.run.state.phase != "look":
+            return Reply("try the symptom first", problem=True)
+        return self.pick("work-around", way.id)
+
+    @_replied
+    def pick(self, kind: str, id: str) -> Reply:
+        """Make any move on offer the one in sight."""
+        layout = self.run.state.layout
+        wanted = ("stop", -1)
+        if kind == "test":
+            wanted = ("look", layout.test_index(id))
+        elif kind == "repair":
+            wanted = ("cure", layout.repair_index(id))
+        ranking = allowed.rank(self.run.state, self.run.elapsed)
+        option = next((each for each in ranking.options if (each.kind, each.index) == wanted), None)
+        if option is None:
+            return Reply("that move is not on offer now", problem=True)
+        self.typed, self.picked = (), True
+        self.proposal = replace(self.run.propose(Ranking((option,), ranking.depth)), why="")
+        return Reply()
+
+    def not_possible(self, why: str) -> Reply:
+        """The move in sight cannot be made here."""
+        return self.act(ev.NotPossible(move=self.move, why=why.strip()), "left out of this hunt")
+
+    def note(self, text: str) -> Reply:
+        """Keep a note."""
+        if not text.strip():
+            return Reply("type the note first", problem=True)
+        return self.act(ev.Noted(text=text.strip()), "the note is kept")
+
+    def curtain(self, typed: str) -> Reply:
+        """Set the curtain time, in minutes from now; nothing typed takes it away."""
+        text = typed.strip().replace(",", ".")
+        try:
+            minutes = float(text) if text else None
+        except ValueError:
+            minutes = -1.0
+        if minutes is None:
+            return self.act(ev.DeadlineSet(minutes=None), "no hurry")
+        if not 0 <= minutes <= 100_000:
+            return Reply(f"{typed.strip()!r} is no number of minutes: type 25, for example", problem=True)
+        since = (self.run.hunts.clock() - self.run.begun).total_seconds() / 60
+        return self.act(ev.DeadlineSet(minutes=round(since + minutes, 2)))
+
+
+def _event_for(proposal: Proposal, outcome: str, typed: tuple[str, ...] = ()) -> ev.HuntEvent | None:
+    """The event that an answer to a proposal makes; None where the answer is a page of its own."""
+    id = proposal.move.id if proposal.move else ""
+    match proposal.kind:
+        case "test":
+            return ev.TestAnswered(test=id, outcome=outcome, typed=typed)
+        case "repair":
+            return ev.RepairDone(repair=id)
+        case "work-around":
+            return ev.WorkaroundDone(workaround=id)
+        case "try again":
+            return ev.TriedAgain(gone={"gone": True, "there": False}.get(outcome), tries=proposal.tries)
+        case "neighbours":
+            return ev.NeighboursTried(well=outcome == "well")
+    return None

@@ -1,0 +1,291 @@
+"""Fault finding: the next move with its reason, the answer by number or by reading, and the way out always in sight."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from benchtui.errors import BenchError
+from benchtui.faults import moves
+from benchtui.ui import flows
+from benchtui.ui.gate import Gate
+from benchtui.ui.hunting import Hunting
+from benchtui.ui.screens.base import WIDE, BenchScreen, Key
+from benchtui.ui.screens.pick import PickScreen
+from benchtui.ui.view import hunt as view
+from benchtui.ui.view.cautions import in_order
+from benchtui.ui.widgets.prompt import Question
+from benchtui.ui.work import Reply
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from textual import events
+    from textual.binding import BindingType
+
+    from benchtui.faults.run import HuntRun
+    from benchtui.jobs.plan import Caution
+    from benchtui.ui.view.text import Line
+
+
+class HuntScreen(BenchScreen[str]):
+    """One hunt. Leaves with how it was closed, or an empty text when it was put aside."""
+
+    SIDE = True
+    HELP = (
+        "The move that is expected to bring a working input soonest stands at the top, with its reason. Do it and "
+        "answer with a number, or type the reading with m. An answer can be taken back with u. "
+        "The way out at the bottom is the work-around that always remains."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("m", "measure", "type the reading"),
+        Binding("space,right,pagedown", "go_on", "done", key_display="Space, → or PgDn"),
+        Binding("a", "acknowledge", "I have read the caution"),
+        Binding("u", "undo", "take the last answer back"),
+        Binding("r", "runner_up", "make the runner-up the move"),
+        Binding("w", "way_out", "take the way out: the work-around"),
+        Binding("l", "moves", "the list of all moves; pick one"),
+        Binding("y", "tried", "that was tried already, before this hunt"),
+        Binding("x", "not_possible", "this cannot be done here"),
+        Binding("t", "curtain", "set or move the curtain time"),
+        Binding("n", "note", "keep a note"),
+        Binding("v", "working", "how the healthy readings come about"),
+        Binding("p", "picture", "the panel: front, rear, away"),
+        Binding("c", "close", "close this hunt"),
+        Binding("down", "scroll(1)", "further down"),
+        Binding("up", "scroll(-1)", "further up"),
+        Binding("q,escape", "leave", "put it aside", key_display="q or Esc"),
+        *BenchScreen.COMMON,
+    ]
+
+    def __init__(self, run: HuntRun) -> None:
+        super().__init__()
+        self.run = run
+        self.hunting = Hunting(run)
+        self.gate = Gate()
+        self.view = ""
+        """Which side of the panel is shown: none, front or rear."""
+        self.working = False
+        self.top = 0
+        self._most = 0
+        self._read: set[str] = set()
+        """Digests of the cautions acknowledged in this sitting."""
+        self._shown: tuple[str, ...] = ()
+        """Digests of the cautions that were last seen to be unread."""
+
+    # -- what stands on the screen ---------------------------------------------------------------------------------
+
+    def head(self, width: int) -> list[Line]:
+        design = self.run.state.design
+        return view.hunt_head(
+            self.run.state,
+            width,
+            self.shapes,
+            design=design.title if design else self.run.state.started.design,
+            unit=self.run.unit,
+            elapsed=self.run.elapsed,
+        )
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """Cautions of the move in sight, gravest first."""
+        proposal = self.hunting.proposal
+        hazards = (*proposal.hazards, *(proposal.opens.hazards if proposal.opens else ()))
+        uses = (*proposal.uses, *(getattr(proposal.opens, "uses", ())))
+        return tuple(in_order(self.host.cautions_of(uses, hazards)))
+
+    @property
+    def unread(self) -> tuple[Caution, ...]:
+        """Those that have to be acknowledged before the move opens."""
+        return tuple(each for each in self.cautions if each.person and each.digest not in self._read)
+
+    def body(self, width: int, height: int) -> list[Line]:
+        sight = view.HuntSight(
+            cautions=self.cautions,
+            unread=self.unread,
+            armed=self.gate.open(),
+            typed=self.hunting.typed,
+            picked=self.hunting.picked,
+            better=self.hunting.better.title if self.hunting.better else "",
+            working=self.working,
+            below=tuple(self._picture(width, max(height - 9, 8))) if self.size.width < WIDE else (),
+            top=self.top,
+        )
+        lines, self._most = view.hunt_page(self.hunting.proposal, sight, width=width, height=height, shapes=self.shapes)
+        return lines
+
+    def side(self, width: int, height: int) -> list[Line]:
+        picture = self.host.panel_of(
+            self.run.state.design, width=width, height=16, rear=self.view != "front", mark=self.run.state.target.control
+        )
+        return [*picture, *view.trail(self.run.state, width)][:height]
+
+    def _picture(self, width: int, height: int) -> list[Line]:
+        if self.view not in ("front", "rear"):
+            return []
+        return self.host.panel_of(
+            self.run.state.design,
+            width=width,
+            height=height,
+            rear=self.view == "rear",
+            mark=self.run.state.target.control,
+        )
+
+    def keys(self) -> Sequence[Key]:
+        last = Key("?", "keys", "app.help")
+        if self.typing:
+            return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
+        if self.unread:
+            return (Key("a", "I have read this", "acknowledge"), Key("r", "another move", "runner_up"), last)
+        count = len(self.hunting.proposal.outcomes)
+        if self.hunting.proposal.kind in ("close", "closed"):
+            return (Key("space", "write it down", "go_on"), Key("u", "undo", "undo"), last)
+        first: tuple[Key, ...] = (Key(f"1-{count}", "answer", ""),) if count > 1 else (Key("space", "done", "go_on"),)
+        if self.hunting.proposal.expected:
+            first = (Key("m", "type the reading", "measure"), *first)
+        return (*first, Key("u", "undo", "undo"), Key("l", "all moves", "moves"), last)
+
+    # -- keys ------------------------------------------------------------------------------------------------------
+
+    def on_mount(self) -> None:
+        self._settle(Reply())
+        self.set_interval(0.03, self._think)
+        self.set_interval(20.0, self.redraw)
+
+    def on_key(self, event: events.Key) -> None:
+        deliberate = self.gate.open()
+        fresh = self.gate.press(event.key)
+        if event.key in ("space", "right", "pagedown") and not fresh:
+            event.stop()
+        elif event.key == "a" and not self.prompt.asking:
+            event.stop()
+            self._acknowledge(deliberate=deliberate)
+        elif event.character and event.character.isdigit() and not self.prompt.asking:
+            event.stop()
+            if fresh and self._open():
+                self._settle(self.hunting.answer(int(event.character)))
+
+    def _settle(self, reply: Reply) -> None:
+        """After an act: show the move in sight, say the answer, ask what is asked for."""
+        self.top = 0
+        unread = tuple(each.digest for each in self.unread)
+        if unread and unread != self._shown:
+            self.gate.show()
+            self._arm()
+        self._shown = unread
+        self.say(reply.text, problem=reply.problem)
+        if reply.ask == "close":
+            self.action_close()
+        elif reply.ask == "reading":
+            self.action_measure()
+
+    def _arm(self) -> None:
+        wait = self.gate.wait()
+        self.set_timer(wait + 0.02, self._arm if wait > 0 else self.redraw)
+
+    def _think(self) -> None:
+        if not self.prompt.asking and self.is_current and self.hunting.think():
+            said, self._said = self._said, ("", "")
+            self._settle(Reply(said[0], problem=said[1] == "problem"))
+
+    def _open(self) -> bool:
+        """Whether the move may be begun: every caution of it was read."""
+        if self.unread:
+            self.say("read the caution first; a says that you have", problem=True)
+        return not self.unread
+
+    def action_go_on(self) -> None:
+        if not self.prompt.asking and self._open():
+            self._settle(self.hunting.go_on())
+
+    def action_acknowledge(self) -> None:
+        self._acknowledge(deliberate=self.gate.open())
+
+    def _acknowledge(self, *, deliberate: bool) -> None:
+        unread = self.unread
+        if not unread:
+            self.say("there is no caution to acknowledge here")
+        elif not deliberate:
+            self.say("read it first, then press a once", problem=True)
+            self._arm()
+        else:
+            try:
+                self.host.caution_read(self.run, self.hunting.move, unread[0])
+            except BenchError as error:
+                self.say(str(error), problem=True)
+                return
+            self._read.add(unread[0].digest)
+            self._settle(Reply())
+
+    def action_measure(self) -> None:
+        points, typed = self.hunting.proposal.expected, self.hunting.typed
+        if not points:
+            self.say("there is nothing to measure here: answer with a number", problem=True)
+        elif self._open() and len(typed) < len(points):
+            which = f" {len(typed) + 1} of {len(points)}" if len(points) > 1 else ""
+            self._ask(f"Reading{which}, healthy {points[len(typed)].text}", self.hunting.reading)
+
+    def action_undo(self) -> None:
+        self._settle(self.hunting.undo())
+
+    def action_runner_up(self) -> None:
+        self._settle(self.hunting.runner_up())
+
+    def action_way_out(self) -> None:
+        self._settle(self.hunting.way_out())
+
+    def action_moves(self) -> None:
+        rows = view.move_rows(moves.all_moves(self.run.state, elapsed=self.run.elapsed))
+
+        def taken(id: str | None) -> None:
+            if id:
+                self._settle(self.hunting.pick(*id.split(":", 1)))
+
+        self.app.push_screen(PickScreen("Every move", "Which one will you make?", rows), taken)
+
+    def action_tried(self) -> None:
+        self.host.go(flows.already_tried(self.host, self.run, self._afresh))
+
+    def action_not_possible(self) -> None:
+        if self.hunting.move:
+            self._ask("It cannot be done here, because", self.hunting.not_possible)
+
+    def action_curtain(self) -> None:
+        self._ask("Minutes from now to curtain (nothing: no hurry)", self.hunting.curtain)
+
+    def action_note(self) -> None:
+        self._ask("Note", self.hunting.note)
+
+    def _ask(self, label: str, act: Callable[[str], Reply]) -> None:
+        def answer(typed: str) -> str:
+            reply = act(typed)
+            if reply.problem:
+                return reply.text
+            self.prompt.close()
+            self._settle(reply)
+            return ""
+
+        self.ask(Question(f"{label}:", answer))
+
+    def action_working(self) -> None:
+        self.working = not self.working
+        self.redraw()
+
+    def action_picture(self) -> None:
+        self.view = {"": "front", "front": "rear"}.get(self.view, "")
+        self.redraw()
+
+    def action_scroll(self, by: int) -> None:
+        self.top = min(max(self.top + by, 0), self._most)
+        self.redraw()
+
+    def action_close(self) -> None:
+        self.host.go(flows.close_hunt(self.host, self.run, self.dismiss, self._afresh))
+
+    def _afresh(self) -> None:
+        self.hunting.afresh()
+        self._settle(Reply())
+
+    def action_leave(self) -> None:
+        self.dismiss("")

@@ -1,0 +1,159 @@
+"""Picking one of many: typing narrows the list, Enter takes the row at the cursor."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding
+
+from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.view.head import plain_head
+from benchtui.ui.view.rows import Row, matching
+from benchtui.ui.view.text import line
+from benchtui.ui.widgets.pane import Pane
+from benchtui.ui.widgets.prompt import Prompt, Question
+from benchtui.ui.widgets.rows import Rows
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from textual import events
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from benchtui.ui.view.text import Line
+
+
+class PickScreen(BenchScreen[str]):
+    """Leaves with the id of the row, None when nothing was picked.
+
+    Args:
+        title: What this is about.
+        question: What is asked.
+        rows: All rows.
+        more: Further rows made from what was typed, such as a number.
+        wanted: Id of the row the cursor stands on at first.
+    """
+
+    HELP = "Type a few letters of what you look for: only what holds them stays. Enter takes the line at the mark."
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("backspace", "rub_out", "take the last letter back", key_display="Backspace"),
+        Binding("escape", "leave", "back", key_display="Esc"),
+        Binding("f1", "app.help", "what the keys do", key_display="F1"),
+        Binding("f9", "app.emergency", "smoke, smell or shock", key_display="F9"),
+    ]
+
+    def __init__(
+        self,
+        title: str,
+        question: str,
+        rows: Sequence[Row],
+        *,
+        more: Callable[[str], Sequence[Row]] | None = None,
+        wanted: str = "",
+    ) -> None:
+        super().__init__()
+        self.about = title
+        self.question = question
+        self.rows = rows
+        self.more = more
+        self.wanted = wanted
+        self.typed = ""
+
+    def compose_body(self) -> ComposeResult:
+        yield Pane(id="about")
+        yield Rows(id="rows", shapes=self.shapes)
+
+    def head(self, width: int) -> list[Line]:
+        return plain_head(self.about, width, under=self.question)
+
+    def keys(self) -> Sequence[Key]:
+        return (
+            Key("enter", "take this", ""),
+            Key("a-z", "narrow down", ""),
+            Key("esc", "back", "leave"),
+            Key("F1", "keys", "app.help"),
+        )
+
+    def redraw(self) -> None:
+        super().redraw()
+        if self.is_mounted:
+            asked = line("looking for: ", (self.typed, "value")) if self.typed else line(("", "quiet"))
+            self.query_one("#about", Pane).show([asked])
+
+    def on_mount(self) -> None:
+        self._fill(self.wanted)
+        self.query_one(Rows).focus()
+
+    def _fill(self, wanted: str | None = None) -> None:
+        rows = matching(self.rows, self.typed)
+        if self.more:
+            rows = [*self.more(self.typed), *rows]
+        if not any(row.id for row in rows):
+            rows = [Row(text=f"nothing here holds {self.typed!r}: Backspace takes letters back")]
+        self.query_one(Rows).fill(rows, wanted=wanted)
+        self.redraw()
+
+    def on_key(self, event: events.Key) -> None:
+        letter = event.character
+        if letter and letter.isprintable() and (letter != " " or self.typed):
+            event.stop()
+            self.typed += letter
+            self._fill("")
+
+    def action_rub_out(self) -> None:
+        self.typed = self.typed[:-1]
+        self._fill()
+
+    @on(Rows.Chosen)
+    def _chosen(self, event: Rows.Chosen) -> None:
+        self.dismiss(event.row.id)
+
+    def action_leave(self) -> None:
+        self.dismiss(None)
+
+
+class AskScreen(BenchScreen[str]):
+    """One question on a page of its own. Leaves with the text, None when it was given up."""
+
+    HELP = "Type the answer; Enter keeps it, Esc goes back."
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "back", key_display="Esc"),
+        Binding("f1", "app.help", "what the keys do", key_display="F1"),
+        Binding("f9", "app.emergency", "smoke, smell or shock", key_display="F9"),
+    ]
+
+    def __init__(self, title: str, question: str, lines: Sequence[Line] = (), *, needed: str = "") -> None:
+        super().__init__()
+        self.about = title
+        self.question = question
+        self.lines = lines
+        self.needed = needed
+        """What to say when nothing was typed; empty when that is an answer too."""
+
+    def head(self, width: int) -> list[Line]:
+        return plain_head(self.about, width)
+
+    def body(self, width: int, height: int) -> list[Line]:
+        return list(self.lines)
+
+    def keys(self) -> Sequence[Key]:
+        return (Key("enter", "keep", ""), Key("esc", "back", "leave"))
+
+    def on_mount(self) -> None:
+        self.ask(Question(f"{self.question}:", self._answered))
+
+    def _answered(self, text: str) -> str:
+        if not text.strip() and self.needed:
+            return self.needed
+        self.dismiss(text.strip())
+        return ""
+
+    @on(Prompt.Closed)
+    def _given_up(self) -> None:
+        if self.is_current:
+            self.dismiss(None)
+
+    def action_leave(self) -> None:
+        self.dismiss(None)

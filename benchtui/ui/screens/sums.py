@@ -1,0 +1,163 @@
+"""One calculator: its fields, and the answer at every key."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding
+from textual.containers import Horizontal
+from textual.widgets import Input
+
+from benchtui.calc.run import run
+from benchtui.errors import CalcError
+from benchtui.ui import flows
+from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.view import sums as view
+from benchtui.ui.view.head import plain_head
+from benchtui.ui.view.text import window
+from benchtui.ui.widgets.form import Form
+from benchtui.ui.widgets.pane import Pane
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from benchtui.calc.calculator import Calculator
+    from benchtui.calc.result import Result
+    from benchtui.ui.view.text import Line
+
+LABEL = 24
+"""Cells of the labels before the fields."""
+
+
+class SumScreen(BenchScreen[None]):
+    """A calculator.
+
+    Args:
+        calculator: From the catalogue.
+        texts: What stands in the fields at first.
+    """
+
+    HELP = (
+        "Type amounts as you would say them: 4k7, 5 V ±5 %, 24 AWG, 1/4 in. The answer follows at every key. A field "
+        "with a question mark may stay empty; what stands in grey is taken when nothing is typed."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f2", "copy", "copy the answer"),
+        Binding("f3", "keep", "keep the answer on a unit's record"),
+        Binding("f4", "working", "how it comes about, with sources"),
+        Binding("f5", "past", "sums done before in this sitting"),
+        Binding("f6", "clear", "empty all fields"),
+        Binding("pagedown", "scroll(5)", "answer: further down"),
+        Binding("pageup", "scroll(-5)", "answer: further up"),
+        Binding("escape", "leave", "back", key_display="Esc"),
+        Binding("f1", "app.help", "what the keys do", key_display="F1"),
+        Binding("f9", "app.emergency", "smoke, smell or shock", key_display="F9"),
+    ]
+
+    def __init__(self, calculator: Calculator, texts: Mapping[str, str] | None = None) -> None:
+        super().__init__()
+        self.calculator = calculator
+        self.texts = dict(texts or {})
+        self.result: Result | None = None
+        self.working = False
+        self.top = 0
+        self._most = 0
+
+    def compose_body(self) -> ComposeResult:
+        with Horizontal(id="form"):
+            yield Form(self.calculator.inputs, label=LABEL, id="fields")
+            yield Pane(id="answer")
+
+    def head(self, width: int) -> list[Line]:
+        return plain_head(self.calculator.title, width, under=self.calculator.summary)
+
+    def keys(self) -> Sequence[Key]:
+        return (
+            Key("F2", "copy", "copy"),
+            Key("F3", "keep", "keep"),
+            Key("F4", "hide working" if self.working else "working", "working"),
+            Key("esc", "back", "leave"),
+            Key("F1", "keys", "app.help"),
+        )
+
+    def on_mount(self) -> None:
+        form = self.query_one(Form)
+        form.fill(self.texts)
+        self.set_focus(next(iter(form.query(Input)), None))
+        self._work_out()
+
+    @on(Input.Changed)
+    def _changed(self, event: Input.Changed) -> None:
+        event.stop()
+        self.top = 0
+        self._work_out()
+
+    def _work_out(self) -> None:
+        """Ask the calculator and show what it says."""
+        form = self.query_one(Form)
+        self.texts = form.texts
+        self.result = None
+        key, problem = "", ""
+        if not view.still_needed(self.calculator, self.texts):
+            try:
+                self.result = run(self.calculator, self.texts)
+            except CalcError as error:
+                key, problem = error.key, view.problem_text(error)
+        form.wrong(key, problem)
+        self._said = ("", "") if key or not problem else (problem, "problem")
+        self.redraw()
+
+    def redraw(self) -> None:
+        super().redraw()
+        if not self.is_mounted or not self.size.width:
+            return
+        pane = self.query_one("#answer", Pane)
+        width = max(self.size.width - LABEL - 20, 30)
+        pane.styles.width = width
+        height = self.room[2]
+        if self.result is None:
+            needed = view.still_needed(self.calculator, self.texts)
+            lines = view.waiting_lines(self.calculator, needed, width - 2)
+        else:
+            lines = view.result_lines(
+                self.calculator, self.result, width=width - 2, shapes=self.shapes, working=self.working
+            )
+        shown, self._most = window(lines, height, self.top)
+        pane.show(shown)
+
+    def action_scroll(self, by: int) -> None:
+        self.top = min(max(self.top + by, 0), self._most)
+        self.redraw()
+
+    def action_working(self) -> None:
+        self.working = not self.working
+        self.top = 0
+        self.redraw()
+
+    def action_clear(self) -> None:
+        self.query_one(Form).fill({})
+
+    def action_copy(self) -> None:
+        if self.result is None:
+            self.say("there is no answer to copy yet", problem=True)
+            return
+        self.app.copy_to_clipboard(view.result_text(self.calculator, self.result, self.shapes))
+        self.say("copied, where this terminal lets programs copy")
+
+    def action_keep(self) -> None:
+        if self.result is None:
+            self.say("there is no answer to keep yet", problem=True)
+        else:
+            self.host.go(flows.keep_sum(self.host, self.calculator, self.result))
+
+    def action_past(self) -> None:
+        self.host.go(flows.past_sums(self.host))
+
+    def action_leave(self) -> None:
+        if self.result is not None:
+            self.host.remember(self.calculator.name, self.texts)
+        self.dismiss(None)

@@ -1,0 +1,212 @@
+"""Fault finding as the builder sees it: the move to make, what each answer would mean, the suspects, the ways out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from benchtui.faults.words import minutes_text, percent
+from benchtui.ui.view.cautions import in_full, in_order, in_short
+from benchtui.ui.view.head import EMERGENCY
+from benchtui.ui.view.rows import Row
+from benchtui.ui.view.text import BLANK, bar, cut, line, rule, spread, window, wrap
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from benchtui.design.testpoints import Expected
+    from benchtui.faults.belief import Suspect
+    from benchtui.faults.hunt import HuntState
+    from benchtui.faults.views import MoveView, Proposal
+    from benchtui.jobs.plan import Caution
+    from benchtui.ui.view.shapes import Shapes
+    from benchtui.ui.view.text import Line
+
+LABEL = 9
+"""Cells of the column of labels."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HuntSight:
+    """What is shown beyond the proposal."""
+
+    cautions: tuple[Caution, ...] = ()
+    """Cautions of the move, gravest first."""
+    unread: tuple[Caution, ...] = ()
+    """Those still to be acknowledged before it."""
+    armed: bool = False
+    typed: tuple[str, ...] = ()
+    """Readings typed so far for this move."""
+    picked: bool = False
+    """The move was picked by hand instead of the one proposed."""
+    better: str = ""
+    """Title of a better move found since the one in sight was shown."""
+    working: bool = False
+    """Show how the limits come about."""
+    below: tuple[Line, ...] = ()
+    top: int = 0
+
+
+def hunt_head(state: HuntState, width: int, shapes: Shapes, *, design: str, unit: str, elapsed: float) -> list[Line]:
+    """Top of the screen: what is looked for on which unit, and how long there is."""
+    what = f" {shapes.dot} ".join(part for part in (design, f"unit {unit}" if unit else "") if part)
+    symptom = state.symptom
+    title = f"Find the fault: {state.target.title}"
+    if symptom:
+        title += f", {symptom.title[:1].lower()}{symptom.title[1:]}"
+    if state.deadline is not None:
+        left = state.deadline - elapsed
+        right = f"curtain in {minutes_text(left)}" if left > 0 else "curtain is now"
+    else:
+        made = len(state.answers)
+        right = f"{made} test{'' if made == 1 else 's'} made"
+    return [
+        spread(line((what or "no unit", "title")), line(EMERGENCY), width),
+        spread(line(title), line((right, "strong")), width),
+    ]
+
+
+def hunt_page(
+    proposal: Proposal, sight: HuntSight, *, width: int, height: int, shapes: Shapes
+) -> tuple[list[Line], int]:
+    """The page, and how far its middle can be scrolled. The way out at the bottom is always in sight."""
+    bottom = [rule(width, mark=shapes.rule), *_ways_out(proposal, sight, width)]
+    room = max(height - len(bottom), 1)
+    top = _move(proposal, sight, width, shapes)
+    beliefs = suspects(proposal.suspects, width, shapes, most=max(room - len(top) - 1, 3))
+    middle = [*top, BLANK, *beliefs] if len(top) + 1 + len(beliefs) <= room else [*top, *beliefs]
+    if sight.below:
+        middle = [*top, BLANK, *sight.below]
+    shown, most = window(middle, room, sight.top)
+    if most and sight.top < most:
+        bottom[0] = rule(width, mark=shapes.rule, title=f"more below: {shapes.more} key")
+    return [*shown, *[BLANK] * (room - len(shown)), *bottom], most
+
+
+def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> list[Line]:
+    word = {"test": "Test", "repair": "Repair", "work-around": "Work-around"}.get(proposal.kind, "Now")
+    picked = ", picked by you" if sight.picked else ""
+    lines = [spread(line((f"{word}: {proposal.title}{picked}", "title")), line((_cost(proposal), "strong")), width)]
+    if sight.unread:
+        total = sum(caution.person for caution in sight.cautions)
+        place = f"{total - len(sight.unread) + 1} of {total}" if total > 1 else ""
+        lines += in_full(sight.unread[0], width, shapes, place=place)
+        asked = "press a when you have read this; the move opens then" if sight.armed else "read this first"
+        lines += [line("  ", (asked, "key" if sight.armed else "quiet")), BLANK]
+    else:
+        for caution in in_order(sight.cautions):
+            lines.append(cut(in_short(caution, 10 * width, shapes)[0], width))
+    if proposal.contradiction:
+        lines += wrap(proposal.contradiction, width, role="problem")
+    if proposal.opens:
+        lines += wrap(proposal.opens.do, width, first="first".ljust(LABEL))
+    lines += wrap(proposal.do, width, role="do")
+    for detail in proposal.detail:
+        lines += wrap(detail, width, first=f"  {shapes.dot} ", rest="    ")
+    if proposal.tools or proposal.parts:
+        lines += wrap(", ".join((*proposal.tools, *proposal.parts)), width, first="take".ljust(LABEL))
+    for number, point in enumerate(proposal.expected):
+        lines += test_point(point, width, typed=sight.typed[number] if number < len(sight.typed) else "")
+        if sight.working:
+            for text in point.working:
+                lines += wrap(text, width, first="  ", role="quiet")
+    lines += _outcomes(proposal, width, shapes)
+    lines += wrap(proposal.why, width, first="why".ljust(LABEL), role="quiet") if proposal.why else []
+    return lines
+
+
+def _cost(proposal: Proposal) -> str:
+    parts = [minutes_text(proposal.minutes)] if proposal.minutes else []
+    if proposal.opens:
+        parts.append(f"opens {proposal.opens.title}")
+    return ", ".join(parts)
+
+
+def test_point(point: Expected, width: int, *, typed: str = "") -> list[Line]:
+    """Where the probes go and what a healthy unit reads."""
+    power = f", power {point.power.upper()}" if point.power else ""
+    lines = wrap(point.where, width, first="probes".ljust(LABEL))
+    read = f"   read: {typed}" if typed else ""
+    lines.append(line("healthy".ljust(LABEL), (point.text, "value"), (power, "strong"), (read, "strong")))
+    return lines
+
+
+def _outcomes(proposal: Proposal, width: int, shapes: Shapes) -> list[Line]:
+    """Each answer in one line, with what it would mean; all of them stay in sight."""
+    lines: list[Line] = []
+    for number, outcome in enumerate(proposal.outcomes, 1):
+        meaning = f"  {shapes.arrow} {outcome.meaning}" if outcome.meaning else ""
+        lines.append(cut(line((f" {number} ", "key"), " ", (outcome.text, "strong"), (meaning, "quiet")), width))
+    return lines
+
+
+def suspects(found: Sequence[Suspect], width: int, shapes: Shapes, *, most: int) -> list[Line]:
+    """The suspects as bars, each with its share and a word for it."""
+    lines = [line(("Suspects", "title"))]
+    shown = found[: max(most - 1, 2)]
+    for suspect in shown:
+        picture = bar(suspect.share, 10, full=shapes.full, half=shapes.half, empty=shapes.empty)
+        left = line(
+            (picture, "value"), f" {percent(suspect.share):>5} ", (f"{suspect.word:<17}", "quiet"), suspect.title
+        )
+        lines.append(cut(left, width))
+    rest = found[len(shown) :]
+    if rest:
+        share = sum(suspect.share for suspect in rest)
+        lines.append(line((f"and {len(rest)} more, together {percent(share)}", "quiet")))
+    return lines
+
+
+def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
+    """The runner-up and the work-around, each in a line."""
+    lines: list[Line] = []
+    other = proposal.runner_up
+    if sight.picked:
+        lines.append(line((" r ", "key"), " back to the move that was proposed"))
+    elif sight.better:
+        lines.append(cut(line((" r ", "key"), " better, on second thought: ", (sight.better, "strong")), width))
+    elif other:
+        more = f", about {minutes_text(proposal.costs_more_minutes)} more" if proposal.costs_more_minutes > 0.05 else ""
+        lines.append(cut(line((" r ", "key"), " or: ", other.title, (more, "quiet")), width))
+    way = proposal.workaround
+    if way:
+        spare = ""
+        if proposal.reserve is not None:
+            spare = f"; {minutes_text(proposal.reserve)} to spare first" if proposal.reserve > 0 else "; start it now"
+        lines.append(
+            cut(
+                line((" w ", "key"), " way out: ", way.title, (f", {minutes_text(way.minutes)}{spare}", "quiet")), width
+            )
+        )
+    elif proposal.kind in ("test", "repair"):
+        lines.append(line(("there is no work-around for this", "quiet")))
+    return lines
+
+
+def move_rows(moves: Sequence[MoveView]) -> list[Row]:
+    """Every move as a list: those on offer first, then the rest with the reason."""
+    rows: list[Row] = [Row(text="On offer, best first", right="by itself / to a working input")]
+    offered = True
+    for move in moves:
+        if offered and move.expected is None:
+            rows.append(Row(text="Not on offer"))
+            offered = False
+        times = minutes_text(move.minutes)
+        if move.expected is not None:
+            times = f"{times} / {minutes_text(move.expected)}"
+        rows.append(Row(id=f"{move.kind}:{move.id}", text=f"{move.kind}: {move.title}", right=times, under=move.note))
+    return rows
+
+
+def trail(state: HuntState, width: int) -> list[Line]:
+    """What was tried and said so far, withdrawn answers among it."""
+    lines = [line(("So far", "title"))]
+    titles = {test.id: test.title for test in state.model.tests} | {each.id: each.title for each in state.model.repairs}
+    for number, event in enumerate(state.events):
+        about = titles.get(getattr(event, "test", "") or getattr(event, "repair", ""), "")
+        if not about:
+            continue
+        said = getattr(event, "outcome", "done")
+        gone = "  (taken back)" if number in state.withdrawn else ""
+        lines.append(cut(line((f"{about}: {said}{gone}", "quiet")), width))
+    return lines if len(lines) > 1 else []

@@ -1,0 +1,72 @@
+"""What a hunt for a fault can be about, and what is reported, as lists to pick from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.ui.view.rows import Row
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from benchtui.design.model import Design
+    from benchtui.faults.model import FaultModel
+    from benchtui.faults.target import Target
+
+
+def subject_rows(design: Design) -> list[Row]:
+    """The extent of the trouble: the whole unit, a bank, all of a kind, one control."""
+    rows = [
+        Row(text="More than one control"),
+        Row(id="unit:", text="The whole unit"),
+    ]
+    banks = dict.fromkeys(control.bank for control in design.controls if control.bank)
+    for bank in banks:
+        members = ", ".join(control.id for control in design.controls if control.bank == bank)
+        rows.append(Row(id=f"bank:{bank}", text=f"Bank {bank}", right=members))
+    for kind in dict.fromkeys(control.kind for control in design.controls):
+        count = sum(control.kind == kind for control in design.controls)
+        if count > 1:
+            rows.append(Row(id=f"kind:{kind}", text=f"Every {_plain(kind)}", right=f"{count} of them"))
+    rows.append(Row(text="One control"))
+    for control in design.controls:
+        rows.append(Row(id=f"control:{control.id}", text=f"{control.id}  {control.legend}", right=_plain(control.kind)))
+    return rows
+
+
+def _plain(kind: str) -> str:
+    words = {"button-direct": "button", "button-matrix": "button of the matrix", "pot": "rotary control"}
+    return words.get(kind, kind)
+
+
+def symptom_rows(model: FaultModel, target: Target) -> list[Row]:
+    """What can be reported of this target, in the player's words."""
+    rows = [
+        Row(id=f"symptom:{symptom.id}", text=symptom.title.replace("{it}", target.title))
+        for symptom in model.symptoms
+        if target.scope in symptom.scopes and (not symptom.kinds or set(symptom.kinds) & set(target.kinds))
+    ]
+    return [*rows, Row(id="symptom:", text="Something else, or not sure")]
+
+
+def sign_rows(model: FaultModel) -> list[Row]:
+    """What would put a safety test first."""
+    return [
+        Row(id="sign:", text="None of these"),
+        *(Row(id=f"sign:{sign.id}", text=sign.text) for sign in model.signs),
+    ]
+
+
+def curtain_rows(typed: str) -> Sequence[Row]:
+    """Minutes to curtain: a few usual ones, or the number that was typed."""
+    text = typed.strip().replace(",", ".")
+    if not text:
+        times = [Row(id=f"minutes:{minutes}", text=f"{minutes} minutes") for minutes in (10, 20, 30, 45, 60, 90)]
+        return [Row(id="minutes:", text="No hurry"), *times]
+    try:
+        minutes = float(text)
+    except ValueError:
+        minutes = -1.0
+    if not 0 <= minutes <= 100_000:
+        return []
+    return [Row(id=f"minutes:{minutes:g}", text=f"{minutes:g} minutes to curtain")]

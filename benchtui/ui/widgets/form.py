@@ -1,0 +1,94 @@
+"""A form of labelled fields, one line each, with what is wrong with a field under it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import Input
+
+from benchtui.ui.view.text import cut, line, wrap
+from benchtui.ui.widgets.pane import Pane
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from textual import events
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from benchtui.calc.calculator import Input as Entry
+
+LONGEST = 120
+"""Characters a field takes; no amount needs more."""
+
+
+class AmountField(Input):
+    """A field for one amount. Up and Down go to the next field; in a choice, Space goes through what can be chosen."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("down", "app.focus_next", "next field", show=False),
+        Binding("up", "app.focus_previous", "field before", show=False),
+        Binding("enter", "app.focus_next", "next field", show=False),
+    ]
+
+    def __init__(self, entry: Entry) -> None:
+        hint = entry.default or (" / ".join(entry.choices) if entry.choices else entry.example)
+        super().__init__(
+            placeholder=hint, compact=True, max_length=LONGEST, select_on_focus=False, id=f"field-{entry.key}"
+        )
+        self.entry = entry
+
+    async def _on_key(self, event: events.Key) -> None:
+        if event.key == "space" and self.entry.choices:
+            event.stop()
+            event.prevent_default()
+            choices = ("", *self.entry.choices)
+            at = choices.index(self.value) if self.value in choices else 0
+            self.value = choices[(at + 1) % len(choices)]
+            return
+        await super()._on_key(event)
+
+
+class Form(VerticalScroll, can_focus=False):
+    """The fields of a calculator. What is typed stays as typed, whatever is wrong with it."""
+
+    def __init__(self, entries: Sequence[Entry], *, label: int, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.entries = entries
+        self.label = label
+
+    def compose(self) -> ComposeResult:
+        for entry in self.entries:
+            with Vertical(classes="row"):
+                with Horizontal(classes="pair"):
+                    yield Pane(id=f"label-{entry.key}", classes="label")
+                    yield AmountField(entry)
+                yield Pane(id=f"wrong-{entry.key}", classes="wrong")
+
+    def on_mount(self) -> None:
+        for entry in self.entries:
+            need = "" if entry.required else "" if entry.default else " ?"
+            text = line((f"{entry.help}{need}", "strong" if entry.required else ""))
+            pane = self.query_one(f"#label-{entry.key}", Pane)
+            pane.styles.width = self.label
+            pane.show([cut(text, self.label - 1)])
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """What is typed, by key."""
+        return {field.entry.key: field.value for field in self.query(AmountField)}
+
+    def fill(self, texts: Mapping[str, str]) -> None:
+        """Put texts into the fields."""
+        for field in self.query(AmountField):
+            field.value = texts.get(field.entry.key, "")
+
+    def wrong(self, key: str, text: str) -> None:
+        """Say what is wrong with one field; an empty key says that nothing is."""
+        for entry in self.entries:
+            pane = self.query_one(f"#wrong-{entry.key}", Pane)
+            mine = text if entry.key == key else ""
+            pane.display = bool(mine)
+            pane.show(wrap(mine, max(self.size.width - 2, 20), first="  ", role="problem") if mine else [])

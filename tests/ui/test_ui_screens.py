@@ -1,0 +1,247 @@
+"""The screens themselves: few tests, since most of what they show is tested as text."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.demo_plan import demo_plan, plain_plan
+from helpers.screens import Clock, check_saved, running, screen_text
+
+from benchtui.ui.gate import READING_TIME
+from benchtui.ui.screens.base import BenchScreen
+from benchtui.ui.screens.pages import known_keys
+from benchtui.ui.screens.step import StepScreen
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from textual.pilot import Pilot
+
+    from benchtui.ui.app import BenchApp
+
+SIZES = [(80, 24), (120, 40)]
+
+
+def named(size: tuple[int, int], what: str) -> str:
+    return f"{what}_{size[0]}x{size[1]}"
+
+
+async def start_job(app: BenchApp, pilot: Pilot[None], *, page: bool = False) -> StepScreen:
+    """Start the wiring job on a new unit and come to its first step."""
+    from benchtui.ui import flows
+
+    app.bench.plans = {"hollin-wiring": demo_plan() if page else plain_plan()}  # type: ignore[attr-defined]
+    app.go(flows.work_on(app, app.bench.start("hollin-wiring", "HCD-003-K")))
+    await pilot.pause()
+    screen = app.screen
+    assert isinstance(screen, StepScreen) or page
+    return screen  # type: ignore[return-value]
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    for key in keys:
+        await pilot.press(key)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_bench_with_nothing_open(
+    tmp_path: Path, size: tuple[int, int], request: pytest.FixtureRequest
+) -> None:
+    async with running(tmp_path, size=size) as (app, pilot):
+        await pilot.pause()
+        check_saved(app, named(size, "bench_empty"), request)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_bench_with_open_work(tmp_path: Path, size: tuple[int, int], request: pytest.FixtureRequest) -> None:
+    clock = Clock()
+    async with running(tmp_path, size=size, clock=clock) as (app, pilot):
+        app.bench.start("hollin-wiring", "HCD-001-A").suspend(next_act="fetch the red wire")
+        clock.forward(days=9)
+        app.bench.start("hollin-wiring", "HCD-003-K")
+        clock.forward(hours=3)
+        await press(pilot, "f1", "escape")
+        check_saved(app, named(size, "bench_open"), request)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_page_before_the_work(tmp_path: Path, size: tuple[int, int], request: pytest.FixtureRequest) -> None:
+    async with running(tmp_path, size=size) as (app, pilot):
+        await start_job(app, pilot, page=True)
+        await press(pilot, "space")
+        check_saved(app, named(size, "before"), request)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_step_with_a_caution_and_then_open(
+    tmp_path: Path, size: tuple[int, int], request: pytest.FixtureRequest
+) -> None:
+    async with running(tmp_path, size=size) as (app, pilot):
+        screen = await start_job(app, pilot)
+        await press(pilot, "space", "space")
+        check_saved(app, named(size, "step_caution"), request)
+        await press(pilot, "a", "a")
+        assert screen.work.unread is None
+        check_saved(app, named(size, "step_wires"), request)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_reading_is_typed_straight_away(
+    tmp_path: Path, size: tuple[int, int], request: pytest.FixtureRequest
+) -> None:
+    async with running(tmp_path, size=size) as (app, pilot):
+        screen = await start_job(app, pilot)
+        await press(pilot, "space", "space", "a", "a", "space", "space", "5", "full_stop", "1", "k")
+        check_saved(app, named(size, "step_reading"), request)
+        await press(pilot, "enter")
+        assert screen.work.state["bank-ohms"].readings[0].typed == "5.1k"
+        assert screen.work.key == "lever"
+
+
+async def test_help_lists_every_key_of_the_step_screen(tmp_path: Path, request: pytest.FixtureRequest) -> None:
+    async with running(tmp_path) as (app, pilot):
+        await start_job(app, pilot)
+        await press(pilot, "f1")
+        check_saved(app, "help_step_80x24", request)
+
+
+async def test_the_emergency_page_is_one_key_away_even_while_typing(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        await start_job(app, pilot)
+        await press(pilot, "n", "f9")
+        assert "pull the plug" in screen_text(app)
+        await press(pilot, "escape")
+        assert isinstance(app.screen, StepScreen)
+
+
+async def test_a_held_key_stops_at_the_first_caution(tmp_path: Path) -> None:
+    # MIL-STD-1472E 5.15.8.4: fifty queued presses must not pass a warning.
+    async with running(tmp_path, steady=False) as (app, pilot):
+        screen = await start_job(app, pilot)
+        await press(pilot, *["space"] * 10)
+        for key in ("a", "space") * 10:
+            await pilot.press(key)
+        assert screen.work.key in ("lay-out", "wipe", "solder@F1")
+        assert screen.work.state.acknowledged == frozenset()
+
+
+async def test_an_acknowledgement_counts_once_the_caution_could_be_read(tmp_path: Path) -> None:
+    async with running(tmp_path, steady=False) as (app, pilot):
+        screen = await start_job(app, pilot)
+        seconds = [0.0]
+        screen.gate.clock = lambda: seconds[0]
+        for _ in range(2):
+            seconds[0] += 1.0
+            await pilot.press("space")
+        assert screen.work.key == "solder@F1"
+        await pilot.press("a")
+        assert screen.work.state.acknowledged == frozenset()
+        seconds[0] += READING_TIME + 0.01
+        await pilot.press("a")
+        assert len(screen.work.state.acknowledged) == 1
+
+
+async def test_putting_aside_and_coming_back(tmp_path: Path, request: pytest.FixtureRequest) -> None:
+    clock = Clock()
+    async with running(tmp_path, clock=clock) as (app, pilot):
+        await start_job(app, pilot)
+        await press(pilot, "space", "space", "q", "2", "n", *"red wire next", "enter")
+        check_saved(app, "aside_80x24", request)
+        await press(pilot, "q")
+        assert app.bench.look(app.bench.open_jobs()[0].job).suspended is not None
+    clock.forward(days=2)
+    async with running(tmp_path, clock=clock) as (app, pilot):
+        await press(pilot, "home", "enter")
+        check_saved(app, "resume_80x24", request)
+        await press(pilot, "space")
+        assert "say how each thing" in screen_text(app)
+        await press(pilot, "1", "1", "space")
+        assert isinstance(app.screen, StepScreen)
+        assert app.screen.work.key == "solder@F1"
+
+
+async def test_a_window_too_small_says_so_and_keeps_the_place(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await start_job(app, pilot)
+        await press(pilot, "space")
+        await pilot.resize_terminal(60, 20)
+        await pilot.pause()
+        assert "Too small a window" in screen_text(app)
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        assert screen.work.key == "wipe"
+        assert "Wipe the panel" in screen_text(app)
+
+
+@pytest.mark.parametrize("size", [(20, 5), (1, 1), (300, 90)])
+async def test_no_size_breaks_a_screen(tmp_path: Path, size: tuple[int, int]) -> None:
+    async with running(tmp_path) as (app, pilot):
+        await start_job(app, pilot)
+        await pilot.resize_terminal(*size)
+        await press(pilot, "space", "p", "l", "w")
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        assert "Hollin cue desk" in screen_text(app)
+
+
+@pytest.mark.parametrize("words", ["[x", "[/]", "[bold", "[@click=app.quit]x[/]"])
+async def test_brackets_survive_on_the_screen(tmp_path: Path, words: str) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await start_job(app, pilot)
+        screen.work.note(words)
+        screen.say(words)
+        await pilot.pause()
+        assert screen_text(app).count(words) >= 2
+
+
+def all_screens() -> list[type[BenchScreen[object]]]:
+    from benchtui.ui.screens import aside, before, bench, end, hunt, pages, pick, resume, step, sums, units
+
+    modules = (aside, before, bench, end, hunt, pages, pick, resume, step, sums, units)
+    found = []
+    for module in modules:
+        for value in vars(module).values():
+            if isinstance(value, type) and issubclass(value, BenchScreen) and value.__module__ == module.__name__:
+                found.append(value)
+    return found
+
+
+@pytest.mark.parametrize("screen", all_screens(), ids=lambda screen: screen.__name__)
+def test_every_screen_reaches_the_emergency_page_and_its_keys_have_words(screen: type[BenchScreen[object]]) -> None:
+    # NUREG-0700 section 8: what always applies stays one key away.
+    keys = [key for binding in screen.BINDINGS for key in binding.key.split(",")]  # type: ignore[union-attr]
+    assert "f9" in keys
+    assert len(keys) == len(set(keys)), "no key does two things on one screen"
+    assert all(binding.description for binding in screen.BINDINGS)  # type: ignore[union-attr]
+
+
+async def test_no_more_than_five_keys_in_the_bottom_line(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await start_job(app, pilot)
+        for key in ("", "space", "space", "a", "a", "space", "space", "left"):
+            if key:
+                await pilot.press(key)
+            assert 0 < len(screen.keys()) <= 5
+            assert screen_text(app).split("\n")[-2].rstrip().endswith("keys")
+        assert len(known_keys(screen)) > 10  # type: ignore[arg-type]
+
+
+def test_starting_imports_neither_pint_nor_markdown(tmp_path: Path) -> None:
+    code = (
+        "import asyncio, sys\n"
+        "from pathlib import Path\n"
+        "from benchtui.content.library import Library\n"
+        "from benchtui.record.store import Store\n"
+        "from benchtui.ui.app import BenchApp\n"
+        "async def main():\n"
+        f"    app = BenchApp(Library.open(), Store.open(Path({str(tmp_path / 'r.sqlite')!r})))\n"
+        "    async with app.run_test(size=(80, 24)) as pilot:\n"
+        "        await pilot.pause()\n"
+        "asyncio.run(main())\n"
+        "print([name for name in ('pint', 'textual.widgets._markdown', 'numpy') if name in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

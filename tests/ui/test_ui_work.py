@@ -1,0 +1,201 @@
+"""Working through a job one key at a time, without a screen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.demo_plan import demo_plan, plain_plan
+from helpers.screens import Clock, FakeBench, FakeLibrary
+
+from benchtui.jobs.steps import Status
+from benchtui.record.store import Store
+from benchtui.ui.work import Work
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+
+@pytest.fixture
+def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[FakeBench]:
+    clock = Clock()
+    monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")  # so that the frozen clock is what counts
+    with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
+        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
+        bench.plans = {"hollin-wiring": plain_plan(), "with-page": demo_plan()}
+        yield bench
+
+
+@pytest.fixture
+def work(bench: FakeBench) -> Work:
+    work = Work(bench.start("hollin-wiring", "HCD-003-K"))
+    work.take_up()
+    return work
+
+
+def go_to(work: Work, step: str) -> None:
+    """Do everything up to a step."""
+    for _ in range(60):
+        if work.key == step:
+            return
+        if work.unread is not None:
+            work.acknowledge()
+        elif work.step.limits is not None:
+            work.reading("5k")
+        elif work.step.choices:
+            work.choose(1)
+        elif work.step.act == "sign":
+            work.sign("A. Builder")
+        else:
+            reply = work.go_on()
+            if work.step.act == "wait":
+                work.run.bench.clock.forward(minutes=31)  # type: ignore[attr-defined]
+            assert not reply.problem, reply.text
+    raise AssertionError(f"never came to {step}, but to {work.key}")
+
+
+def test_one_key_marks_a_step_done_and_begins_the_next(work: Work) -> None:
+    assert work.known.status is Status.BEGUN
+    work.go_on()
+    assert work.state["lay-out"].status is Status.DONE
+    assert work.key == "wipe"
+    assert work.known.status is Status.BEGUN
+
+
+def test_a_step_behind_a_caution_is_not_begun_until_it_was_read(work: Work) -> None:
+    go_to(work, "solder@F1")
+    assert work.known.status is Status.OPEN
+    assert work.go_on().problem
+    assert work.unread is not None
+    assert work.unread.signal == "WARNING", "the gravest comes first"
+    work.acknowledge()
+    work.acknowledge()
+    assert work.unread is None
+    assert work.known.status is Status.BEGUN
+
+
+def test_looking_back_marks_nothing_and_the_next_key_returns(work: Work) -> None:
+    go_to(work, "solder@F1")
+    work.back()
+    work.back()
+    assert (work.key, work.looking) == ("lay-out", True)
+    before = work.run.bench.store.events()
+    work.go_on()
+    assert (work.key, work.looking) == ("solder@F1", False)
+    assert work.run.bench.store.events() == before
+
+
+def test_a_good_reading_is_kept_and_the_work_goes_on(work: Work) -> None:
+    go_to(work, "bank-ohms")
+    reply = work.reading("5.1k")
+    assert not reply.problem
+    assert work.state["bank-ohms"].status is Status.DONE
+    assert work.state["bank-ohms"].readings[0].typed == "5.1k"
+    assert work.key == "lever"
+
+
+def test_nonsense_in_the_reading_is_refused_in_a_sentence(work: Work) -> None:
+    go_to(work, "bank-ohms")
+    reply = work.reading("five volts or so")
+    assert reply.problem
+    assert work.known.readings == ()
+
+
+def test_a_reading_a_thousand_times_off_is_asked_about_first(work: Work) -> None:
+    # MIL-STD-1472E 5.15.8.3: query before an implausible entry is stored.
+    go_to(work, "bank-ohms")
+    reply = work.reading("5 ohm")
+    assert "thousand" in reply.text
+    assert work.known.readings == ()
+    work.reading("5 ohm", sure=False)
+    assert work.known.readings == (), "a key held down does not confirm it"
+    work.reading("5 ohm")
+    assert work.known.readings[0].verdict == "fail"
+    assert work.known.readings[0].asked
+
+
+def test_a_second_reading_needs_its_reason_and_the_first_stays(work: Work) -> None:
+    go_to(work, "bank-ohms")
+    work.reading("8k")
+    assert work.known.status is Status.FAILED
+    assert work.reading("5k").ask == "why again"
+    assert work.reading_again("").problem
+    work.reading_again("1")
+    readings = work.state["bank-ohms"].readings
+    assert [reading.typed for reading in readings] == ["8k", "5k"]
+    assert readings[1].reason == "probe slipped"
+
+
+def test_a_failed_required_test_stops_the_work(work: Work) -> None:
+    go_to(work, "bank-ohms")
+    work.reading("8k")
+    assert "required test" in work.go_on().text
+    work.fail("one element measures double")
+    assert work.go_on().problem
+
+
+def test_a_failed_answer_is_written_down_as_a_defect_and_can_be_passed(work: Work) -> None:
+    go_to(work, "lever")
+    assert work.choose(2).problem
+    assert work.go_on().problem, "nothing was written down yet"
+    work.fail("F2 scrapes on the panel")
+    work.go_on()
+    assert work.key == "first-power"
+    assert work.state.defects["D1"].text == "F2 scrapes on the panel"
+
+
+def test_skipping_needs_a_reason_and_a_hold_point_cannot_be_skipped(work: Work) -> None:
+    assert work.leave_out("").problem
+    work.leave_out("no mat here")
+    assert work.state["lay-out"].status is Status.SKIPPED
+    go_to(work, "first-power")
+    assert "hold point" in work.leave_out("in a hurry").text
+
+
+def test_a_wait_starts_with_one_key_and_ends_only_when_it_is_over(work: Work) -> None:
+    go_to(work, "soak")
+    assert work.go_on().text == "the wait has begun"
+    assert "29:" in work.go_on().text or "30:00" in work.go_on().text
+    assert work.end_early("").problem
+    work.end_early("curtain")
+    assert work.state["soak"].status is Status.DONE
+
+
+def test_undo_opens_the_last_step_again_with_a_new_event(work: Work) -> None:
+    work.go_on()
+    work.undo()
+    assert work.key == "lay-out"
+    assert work.known.status is Status.REOPENED
+    kinds = [event.kind for event in work.run.bench.store.events()]
+    assert kinds.count("step-done") == 1
+    assert kinds[-1] == "step-reopened"
+
+
+def test_jumping_looks_at_a_step_by_number_control_or_word(work: Work) -> None:
+    work.jump("9")
+    assert work.step.number == 9
+    work.jump("f2")
+    assert work.key == "solder@F2"
+    work.jump("bank-ohms")
+    assert work.key == "bank-ohms"
+    assert work.jump("99").problem
+    assert work.jump("zebra").problem
+
+
+def test_a_later_step_cannot_be_worked_on_first(work: Work) -> None:
+    work.jump("6")
+    assert "comes first" in work.work_here().text
+
+
+def test_the_last_step_leads_to_the_end_page(work: Work) -> None:
+    go_to(work, "sign")
+    assert work.go_on().ask == "sign"
+    assert work.sign("").problem
+    assert work.sign("A. Builder").at_end
+
+
+@pytest.mark.parametrize("words", ["[x", "[/]", "[bold", "\x1b[31m", "x" * 5000, "ligne\nautre"])
+def test_any_text_can_be_noted(work: Work, words: str) -> None:
+    assert not work.note(words).problem
+    assert work.known.notes[0].text == words.strip()
