@@ -25,6 +25,7 @@ class Suspect:
     Attributes:
         fault: Its id.
         title: What is wrong.
+        short: The same in a few words.
         share: How likely, from 0 to 1.
         word: The same in a word.
         remedy: Id of the repair that would be chosen for it; empty for none.
@@ -33,6 +34,7 @@ class Suspect:
 
     fault: str
     title: str
+    short: str
     share: float
     word: str
     remedy: str = ""
@@ -45,7 +47,7 @@ class Group:
 
     Attributes:
         remedy: Id of the repair; empty for what no repair cures.
-        title: The fault that stands out in it, or else the remedy.
+        title: The fault that stands out in it, or else the remedy, for the middle of a sentence.
         share: How likely one of them is.
         faults: Their ids, likeliest first.
     """
@@ -65,6 +67,7 @@ def suspects(state: HuntState) -> tuple[Suspect, ...]:
         Suspect(
             fault=fault.id,
             title=fault.title,
+            short=fault.short,
             share=weight / total,
             word=share_word(weight / total),
             remedy=remedies.get(fault.id, ""),
@@ -73,7 +76,15 @@ def suspects(state: HuntState) -> tuple[Suspect, ...]:
         for fault, weight in zip(state.layout.faults, state.position.weights, strict=False)
     ]
     share = state.position.weights[-1] / total
-    found.append(Suspect(fault=UNKNOWN, title="Something that is not listed", share=share, word=share_word(share)))
+    found.append(
+        Suspect(
+            fault=UNKNOWN,
+            title="Something that is not listed",
+            short="something that is not listed",
+            share=share,
+            word=share_word(share),
+        )
+    )
     return tuple(sorted(found, key=lambda suspect: (-round(suspect.share, 12), suspect.fault)))
 
 
@@ -113,12 +124,17 @@ def groups(state: HuntState) -> tuple[Group, ...]:
         found.append(
             Group(
                 remedy=remedy if remedy in titles else "",
-                title=those[0].title if stands_out else titles.get(remedy, those[0].title),
+                title=those[0].short if stands_out else _lower(titles.get(remedy, those[0].title)),
                 share=share,
                 faults=tuple(suspect.fault for suspect in those),
             )
         )
     return tuple(sorted(found, key=lambda group: (-round(group.share, 12), group.remedy, group.faults)))
+
+
+def _lower(title: str) -> str:
+    """A title for the middle of a sentence; one that begins with an abbreviation stays as it is."""
+    return title[:1].lower() + title[1:] if title[1:2].islower() or title[1:2] == " " else title
 
 
 def leading(state: HuntState) -> Group:

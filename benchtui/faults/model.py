@@ -105,6 +105,7 @@ class Fault:
     Attributes:
         id: Name, never reused.
         title: What is wrong.
+        short: The same in a few words, for the middle of a sentence.
         reported: What the player says.
         scopes: Extents of trouble it explains.
         kinds: Kinds of control it can befall; empty for all.
@@ -116,6 +117,7 @@ class Fault:
 
     id: str
     title: str
+    short: str
     reported: str
     scopes: tuple[Scope, ...]
     kinds: tuple[str, ...] = ()

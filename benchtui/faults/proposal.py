@@ -138,12 +138,12 @@ def _after_a_repair(state: HuntState) -> Proposal:
         if symptom and symptom.shows < 1.0:
             tries = max(tries, tries_to_believe(belief, symptom.shows))
         times = "" if tries == 1 else f" Try it {tries} times: fewer clean tries would prove little."
-        prove = listed([_test_title(state, id) for id in repair.prove]) if repair and repair.prove else ""
+        prove = listed([f'"{_test_title(state, id)}"' for id in repair.prove]) if repair else ""
         return Proposal(
             kind="try again",
             title="Try the original symptom again",
             do=in_words(again, it) + times,
-            detail=(f"Then also: {prove}.",) if prove else (),
+            detail=(f"Then make again: {prove}.",) if prove else (),
             why="One diagnosis in ten is wrong, so only the symptom itself says whether it is cured.",
             minutes=state.model.try_again,
             outcomes=(
@@ -181,7 +181,7 @@ def _after_a_repair(state: HuntState) -> Proposal:
 
 
 def _test_title(state: HuntState, id: str) -> str:
-    return next((test.title.lower() for test in state.model.tests if test.id == id), id)
+    return next((test.title for test in state.model.tests if test.id == id), id)
 
 
 def _outcomes(state: HuntState, index: int) -> tuple[OutcomeView, ...]:
@@ -224,17 +224,13 @@ def _why(state: HuntState, option: Option, ranked: tuple[Option, ...], expected:
         meanings[title] = meanings.get(title, 0.0) + share
     told = sorted(meanings, key=lambda title: -meanings[title])[:2]
     if len(told) == 2:
-        reason = f'It tells "{_lower(told[0])}" from "{_lower(told[1])}".'
+        reason = f'It tells "{told[0]}" from "{told[1]}".'
     else:
-        reason = f'It makes "{_lower(told[0])}" more or less likely.'
+        reason = f'It makes "{told[0]}" more or less likely.'
     best = min(ranked, key=engine.option_order)
     if not option.opens and best.opens and option.index != best.index:
         reason += " Another move is as good to within 5 %, but this one opens nothing."
     return f"{reason} {until}"
-
-
-def _lower(title: str) -> str:
-    return title[:1].lower() + title[1:] if title[1:2].islower() or title[1:2] == " " else title
 
 
 def in_words(text: str, it: str) -> str:

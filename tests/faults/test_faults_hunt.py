@@ -222,7 +222,7 @@ def test_faults_with_one_remedy_are_one_group() -> None:
     state = small_hunt(model)
     first = groups(state)[0]
     assert set(first.faults) == {"A", "B"}
-    assert first.title == "Repair both"
+    assert first.title == "repair both"
     # No test is proposed that would only tell A from B.
     alone = small_model(
         faults=(fault("A", 3), fault("B", 2)), repairs=model.repairs[:1], tests=model.tests, symptoms=(), signs=()
@@ -258,7 +258,7 @@ def test_a_proposal_says_what_a_person_needs() -> None:
     assert proposal.do == "Look at the fader."
     assert [outcome.key for outcome in proposal.outcomes] == ["ok", "bad", CANNOT_TELL]
     assert sum(outcome.share for outcome in proposal.outcomes) == pytest.approx(1.0)
-    assert "Fault A" in proposal.outcomes[1].meaning
+    assert "fault A" in proposal.outcomes[1].meaning
     assert proposal.why.endswith("on average.")
     assert proposal.runner_up is not None
     assert proposal.costs_more_minutes >= 0.0

@@ -30,7 +30,16 @@ OUTCOMES = (
 
 
 def fault(id: str, weight: float, **more: Any) -> Fault:
-    return Fault(id=id, title=f"Fault {id}", reported="?", scopes=("control",), weight=weight, place=HERE, **more)
+    return Fault(
+        id=id,
+        title=f"Fault {id}",
+        short=f"fault {id}",
+        reported="?",
+        scopes=("control",),
+        weight=weight,
+        place=HERE,
+        **more,
+    )
 
 
 def look(id: str, minutes: float, finds: dict[str, str], **more: Any) -> Test:
