@@ -180,6 +180,21 @@ class DeadlineSet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CautionAcknowledged:
+    """A caution before a move was read.
+
+    Attributes:
+        move: Id of the test, repair or work-around.
+        caution: Id of the caution.
+        digest: Digest of its text as it was shown.
+    """
+
+    move: str
+    caution: str
+    digest: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Noted:
     """A remark for the record."""
 
@@ -220,6 +235,7 @@ HuntEvent = (
     | Withdrawn
     | Opened
     | DeadlineSet
+    | CautionAcknowledged
     | Noted
     | HuntClosed
 )
@@ -236,6 +252,7 @@ KINDS: Final[Mapping[str, type[Any]]] = {
     "hunt-withdrawn": Withdrawn,
     "hunt-opened": Opened,
     "hunt-deadline": DeadlineSet,
+    "hunt-caution": CautionAcknowledged,
     "hunt-note": Noted,
     "hunt-closed": HuntClosed,
 }

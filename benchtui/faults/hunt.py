@@ -21,11 +21,13 @@ from benchtui.errors import JobError
 from benchtui.faults import engine
 from benchtui.faults.events import (
     CANNOT_TELL,
+    CautionAcknowledged,
     DeadlineSet,
     HuntClosed,
     HuntEvent,
     HuntStarted,
     NeighboursTried,
+    Noted,
     NotPossible,
     Opened,
     PatternSeen,
@@ -209,9 +211,12 @@ def replay(state: HuntState, events: tuple[HuntEvent, ...]) -> HuntState:
 
 
 def last_standing(state: HuntState) -> int | None:
-    """Number of the event that "undo" would take back; None when only the start is left."""
+    """Number of the event that "undo" would take back; None when only the start is left.
+
+    Remarks and cautions that were read are passed over: nobody means them by "undo".
+    """
     for number, event in reversed(state.standing):
-        if not isinstance(event, HuntStarted):
+        if not isinstance(event, HuntStarted | Noted | CautionAcknowledged):
             return number
     return None
 

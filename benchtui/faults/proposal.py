@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from benchtui.errors import JobError
 from benchtui.faults import engine
 from benchtui.faults.allowed import position_now, rank, safety_first
 from benchtui.faults.belief import contradiction, group_words, leading, suspects
@@ -23,18 +24,26 @@ from benchtui.faults.views import OutcomeView, Proposal
 from benchtui.faults.words import listed, minutes_text, percent
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from benchtui.faults.deepen import Ranking
     from benchtui.faults.engine import Option
     from benchtui.faults.table import Position
 
 
-def propose(state: HuntState, *, ranking: Ranking | None = None, elapsed: float | None = None) -> Proposal:
+def propose(
+    state: HuntState, *, ranking: Ranking | None = None, elapsed: float | None = None, move: str = ""
+) -> Proposal:
     """The move to make now.
 
     Args:
         state: Where the hunt stands.
         ranking: From `think`; the one-step ranking when None.
         elapsed: Minutes since the start by the clock; the state's own when None.
+        move: Id of a move on offer that the person would rather make; the engine's choice when empty.
+
+    Raises:
+        JobError: That move is not on offer now.
     """
     if state.phase != "look":
         return _after_a_repair(state)
@@ -42,6 +51,9 @@ def propose(state: HuntState, *, ranking: Ranking | None = None, elapsed: float 
     ranking = ranking or rank(state, elapsed)
     first = safety_first(state)
     option = first or engine.choose(ranking.options, slack=_slack(state, position, ranking.options[0]))
+    if move:
+        option = _asked_for(state, ranking.options, move)
+        first = first if first == option else None
     others = [other for other in ranking.options if (other.kind, other.index) != (option.kind, option.index)]
     runner = min(others, key=engine.option_order) if others else None
     base = _proposal_of(state, option)
@@ -61,6 +73,18 @@ def propose(state: HuntState, *, ranking: Ranking | None = None, elapsed: float 
         contradiction=contradiction(state),
         depth=ranking.depth,
     )
+
+
+def _asked_for(state: HuntState, ranked: Sequence[Option], move: str) -> Option:
+    """The option of a move by its id."""
+    lists = {"look": [test.id for test in state.layout.tests], "cure": [repair.id for repair in state.layout.repairs]}
+    for option in ranked:
+        if option.kind == "stop":
+            if state.workaround is not None and state.workaround.id == move:
+                return option
+        elif lists[option.kind][option.index] == move:
+            return option
+    raise JobError(f"{move!r} is not on offer now", hint="the list of all tests says why")
 
 
 def _slack(state: HuntState, position: Position, best: Option) -> float:

@@ -278,9 +278,9 @@ class HuntRun:
         hazards = (*proposal.hazards, *(opens.hazards if opens else ()))
         return derived(uses, hazards, self.hunts.library.cautions())
 
-    def propose(self, ranking: Ranking | None = None) -> Proposal:
-        """The move to make now."""
-        return propose(self.state, ranking=ranking, elapsed=self.elapsed)
+    def propose(self, ranking: Ranking | None = None, *, move: str = "") -> Proposal:
+        """The move to make now, or the view of another one on offer, as `benchtui.faults.proposal.propose` does."""
+        return propose(self.state, ranking=ranking, elapsed=self.elapsed, move=move)
 
 
 def _hunting(events: tuple[Event, ...]) -> tuple[Event, ...]:

@@ -13,6 +13,7 @@ from benchtui.faults.allowed import position_now, power_locked, think
 from benchtui.faults.belief import contradiction, found_fault, groups, leading, suspects
 from benchtui.faults.events import (
     CANNOT_TELL,
+    CautionAcknowledged,
     DeadlineSet,
     HuntClosed,
     HuntEvent,
@@ -264,6 +265,27 @@ def test_a_proposal_says_what_a_person_needs() -> None:
     assert proposal.costs_more_minutes >= 0.0
     assert proposal.suspects[0].source == "estimate"
     assert proposal.expected_minutes < 60.0
+
+
+def test_another_move_on_offer_can_be_looked_at() -> None:
+    state = small_hunt()
+    other = propose(state, move="T2")
+    assert other.title == "Test T2"
+    assert other.opens is not None
+    assert propose(state, move="mend-a").kind == "repair"
+    assert propose(state, move="spare").kind == "work-around"
+    with pytest.raises(JobError, match="not on offer"):
+        propose(small_hunt(deadline_minutes=9), move="T2")
+
+
+def test_undo_passes_over_remarks_and_cautions() -> None:
+    state = fold(
+        small_hunt(),
+        TestAnswered(test="T1", outcome="bad"),
+        CautionAcknowledged(move="T2", caution="power-on"),
+        Noted(text="?"),
+    )
+    assert fold(state, Withdrawn()).answers == ()
 
 
 def test_thinking_only_ever_improves() -> None:
