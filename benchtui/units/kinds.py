@@ -54,6 +54,10 @@ KINDS: Final = _kinds(
     Kind("angle", "deg", "an angle", "300 deg", "°"),
     Kind("mass", "kg", "a mass", "2.5 kg or 400 g", "g", "k.mµ"),
     Kind("temperature-coefficient", "1/K", "a temperature coefficient", "0.00393/K or 0.39 %/K", "/K"),
+    Kind("power-slope", "W/K", "a loss of power per degree", "5.8 mW/K", "W/K", ".mµ"),
+    Kind("thermal-resistance", "K/W", "a thermal resistance", "140 K/W", "K/W", "k.m"),
+    Kind("stored-energy", "J", "a stored energy", "5 J or 2.4 mJ", "J", "k.mµn"),
+    Kind("electric-charge", "C", "an electric charge", "50 µC", "C", ".mµnp"),
     Kind("sound-level", "dimensionless", "a sound level", "94 dB", "dB"),
     Kind("conductor", "m**2", "a wire size", "24 AWG, 0.5 mm² or a diameter such as 0.51 mm", "m²"),
 )

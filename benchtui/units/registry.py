@@ -69,7 +69,8 @@ def _base(kind: str) -> str:
     words = {"degC": "degree_Celsius", "K": "kelvin", "Hz": "1/second", "deg": "degree", "W*h": "watt*hour",
              "A*h": "ampere*hour", "N*m": "newton*meter", "m**2": "meter**2", "ohm*m": "ohm*meter",
              "ohm/m": "ohm/meter", "m": "meter", "V": "volt", "A": "ampere", "W": "watt", "F": "farad",
-             "s": "second", "N": "newton", "Pa": "pascal", "kg": "kilogram", "1/K": "1/kelvin"}  # fmt: skip
+             "s": "second", "N": "newton", "Pa": "pascal", "kg": "kilogram", "1/K": "1/kelvin",
+             "J": "joule", "C": "coulomb", "W/K": "watt/kelvin", "K/W": "kelvin/watt"}  # fmt: skip
     unit = KINDS[kind].unit
     if kind == "temperature-difference":
         return "delta_degree_Celsius"

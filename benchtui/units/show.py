@@ -51,6 +51,8 @@ def _scaled(value: float, kind: str, digits: int) -> tuple[str, str]:
             if abs(value) >= 7200
             else (format_number(value / 60, digits=digits), " min")
         )
+    if kind == "length" and 1e-5 <= abs(value) < 1:
+        return format_number(value * 1e3, digits=digits), " mm"  # a bench thinks in mm, not in µm
     if kind == "mass":
         value *= 1000  # the prefixes hang on the gram
     if not entry.prefixes:

@@ -48,6 +48,10 @@ _METRIC: Final = {
     "resistance-per-length": ("u m k", "ohm/m", "ohm/meter", 1),
     "energy": ("m k", "Wh", "watt*hour", 1),
     "charge": ("u m k", "Ah", "ampere*hour", 1),
+    "stored-energy": ("u m k", "J", "joule", 1),
+    "electric-charge": ("p n u m", "C", "coulomb", 1),
+    "thermal-resistance": ("m k", "K/W", "kelvin/watt", 1),
+    "power-slope": ("u m", "W/K", "watt/kelvin", 1),
 }
 
 # kind: {spellings: (pint expression, plain scale or None)}
@@ -64,7 +68,11 @@ _MORE: Final[dict[str, dict[str, tuple[str, float | None]]]] = {
         "mil thou": ("inch/1000", None),
         "yd yard yards": ("yard", None),
     },
-    "area": {"in2 sqin": ("inch**2", None), "kcmil MCM": ("1000*circular_mil", None)},
+    "area": {
+        "in2 sqin": ("inch**2", None),
+        "cmil circularmil": ("circular_mil", None),
+        "kcmil MCM": ("1000*circular_mil", None),
+    },
     "force": {
         "lbf lb": ("pound_force", None),
         "ozf": ("ounce_force", None),
@@ -112,6 +120,10 @@ _MORE: Final[dict[str, dict[str, tuple[str, float | None]]]] = {
         "ohm/kft ohm/1000ft": ("ohm/foot/1000", None),
     },
     "energy": {"J": ("joule", None), "kJ": ("kilojoule", None)},
+    "stored-energy": {"Wh": ("watt*hour", None)},
+    "electric-charge": {"Ah": ("ampere*hour", None), "mAh": ("milliampere*hour", None)},
+    "thermal-resistance": {"degC/W C/W": ("kelvin/watt", 1.0)},
+    "power-slope": {"mW/degC mW/C": ("milliwatt/kelvin", 1e-3), "W/degC W/C": ("watt/kelvin", 1.0)},
     "charge": {"C As": ("coulomb", None)},
     "rate": {
         "/s 1/s persecond Hz": ("1/second", 1.0),

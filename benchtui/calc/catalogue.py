@@ -1,0 +1,46 @@
+"""All calculators by name. A family of them is a module in `families/`, found by looking there."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib import import_module
+from pkgutil import iter_modules
+from typing import TYPE_CHECKING
+
+from benchtui.calc import families
+from benchtui.errors import CalcError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from benchtui.calc.calculator import Calculator
+
+
+@cache
+def everything() -> Mapping[str, Calculator]:
+    """Every calculator by name, in the order of their groups."""
+    found: list[Calculator] = []
+    for module in iter_modules(families.__path__):
+        found.extend(import_module(f"{families.__name__}.{module.name}").CALCULATORS)
+    return {calculator.name: calculator for calculator in sorted(found, key=lambda one: one.group)}
+
+
+def names() -> tuple[str, ...]:
+    """The names of all calculators."""
+    return tuple(everything())
+
+
+def get(name: str) -> Calculator:
+    """The calculator of that name.
+
+    Raises:
+        CalcError: There is none; the hint names the nearest.
+    """
+    known = everything()
+    if name in known:
+        return known[name]
+    from difflib import get_close_matches
+
+    close = get_close_matches(name.lower(), known, n=1, cutoff=0.5)
+    hint = f"did you mean {close[0]!r}?" if close else "type: benchtui calc, to list them"
+    raise CalcError(f"there is no calculator {name[:40]!r}", hint=hint)

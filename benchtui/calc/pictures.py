@@ -1,0 +1,74 @@
+"""Small drawings in text, from the figures of a case. Words and figures carry the meaning, the lines only place it."""
+
+from __future__ import annotations
+
+from math import sqrt
+from typing import TYPE_CHECKING, Final
+
+from benchtui.units import format_value
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from benchtui.calc.result import Case
+
+_LARGEST: Final = 7
+"""Most rows of a wire's section."""
+
+
+def divider(case: Case) -> list[str]:
+    """Supply, top, output, bottom, ground, with the load beside the bottom when there is one."""
+    bottom = case.text("bottom") if "bottom" in case else "open"
+    loaded = "load" in case.given
+    beside = ["┌┴┐", f"│ │ {case.text('load')} load", "└┬┘"] if loaded else ["", "", ""]
+    gap = " " * (len(bottom) + 1)
+    return [
+        f"{case.text('supply'):>10} ──┐",
+        f"{'':>10}  ┌┴┐",
+        f"{'':>10}  │ │ {case.text('top')}",
+        f"{'':>10}  └┬┘",
+        f"{'':>10}   ├─{'─' * len(gap)}{'──┬──' if loaded else '───'} {case.text('output')}",
+        f"{'':>10}  ┌┴┐ {gap}{beside[0]}".rstrip(),
+        f"{'':>10}  │ │ {bottom} {beside[1]}".rstrip(),
+        f"{'':>10}  └┬┘ {gap}{beside[2]}".rstrip(),
+        f"{'ground':>10} ──┴─{'─' * len(gap)}{'──┘' if loaded else ''}",
+    ]
+
+
+def led(case: Case) -> list[str]:
+    """One string: supply, resistor, lamps, ground."""
+    lamps = int(case.at["leds"])
+    row = "──▷|" * min(lamps, 4) + ("── … " if lamps > 4 else "")
+    count = int(case.at["strings"])
+    lines = [f"{case.text('supply')} ──┤ {case.text('preferred')} ├{row}── ground   {case.text('actual-current')}"]
+    if count > 1:
+        lines.append(f"{count} of these side by side: {case.text('total-current')}")
+    return lines
+
+
+def bands(names: Sequence[str], meanings: Sequence[str]) -> list[str]:
+    """The bands of a resistor in reading order, each with its colour's name and what it stands for."""
+    widths = [max(len(name), len(meaning)) for name, meaning in zip(names, meanings, strict=True)]
+    top = " │ ".join(name.center(width) for name, width in zip(names, widths, strict=True))
+    low = "   ".join(meaning.center(width) for meaning, width in zip(meanings, widths, strict=True))
+    return [f"──┤ {top} ├──", f"    {low}".rstrip()]
+
+
+def wire_section(diameter: float, strands: int = 1) -> list[str]:
+    """The section of a wire, drawn to scale.
+
+    Args:
+        diameter: Of the metal of one strand, in m.
+        strands: How many strands.
+    """
+    across = diameter * (1.0 if strands == 1 else 1.15 * sqrt(strands))
+    rows = max(1, min(_LARGEST, round(across * 1e3 / 0.3)))
+    lines: list[str] = []
+    for row in range(rows):
+        height = (row + 0.5) / rows * 2 - 1
+        half = sqrt(max(0.0, 1 - height * height)) * rows
+        width = max(1, round(2 * half))
+        lines.append((" " * (rows - width // 2) + ("█" if strands == 1 else "▒") * width).rstrip())
+    size = format_value(diameter, "length", digits=3)
+    lines.append(f"⌀ {size}" if strands == 1 else f"{strands} strands of ⌀ {size}")
+    return lines

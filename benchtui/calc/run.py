@@ -1,0 +1,117 @@
+"""Texts in, result out: the one path that the form, the command line, a step's panel and the tests all take."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from benchtui.calc.bands import root_sum_square, worst_case
+from benchtui.calc.calculator import Point, Remarks, Spread
+from benchtui.calc.entry import Given, read
+from benchtui.calc.result import Case, Result, Value, value_of
+from benchtui.errors import CalcError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from benchtui.calc.calculator import Calculator
+
+
+def run(calculator: Calculator, texts: Mapping[str, str]) -> Result:
+    """Answer one case.
+
+    Args:
+        calculator: From the catalogue.
+        texts: What was typed, by key; an empty text counts as left out.
+
+    Raises:
+        CalcError: One sentence on what is wrong, with the key of the input at fault.
+    """
+    given = _read_all(calculator, texts)
+    try:
+        return _answer(calculator, given)
+    except (ArithmeticError, ValueError) as error:
+        if isinstance(error, CalcError):
+            raise
+        raise CalcError("these values give no answer", hint="look at the largest and the smallest of them") from None
+
+
+def _read_all(calculator: Calculator, texts: Mapping[str, str]) -> dict[str, Given]:
+    for key in texts:
+        calculator.input(key)
+    given: dict[str, Given] = {}
+    for entry in calculator.inputs:
+        text = texts.get(entry.key, "").strip() or entry.default
+        if text:
+            given[entry.key] = read(entry, text)
+        elif entry.required:
+            raise CalcError("is needed", key=entry.key, hint=f"it is {_lower(entry.help)}")
+    return given
+
+
+def _answer(calculator: Calculator, given: Mapping[str, Given]) -> Result:
+    numbers = {key: one.amount.value for key, one in given.items() if one.amount is not None}
+    words = {key: one.word for key, one in given.items() if one.amount is None}
+    # Where an input may be of several kinds, the function has to know which it was.
+    words |= {
+        f"{one.key}-kind": given[one.key].kind for one in calculator.inputs if "|" in one.kind and one.key in given
+    }
+    spans = {
+        key: (one.amount.low, one.amount.high)
+        for key, one in given.items()
+        if one.amount is not None and not one.amount.exact
+    }
+    toleranced = bool(spans)
+    spread = Spread(Point(numbers, words), spans)
+    if calculator.choose is not None:
+        for key, chosen in calculator.choose(spread).items():
+            if isinstance(chosen, tuple):
+                numbers[key] = chosen[0]
+                if chosen[1] != chosen[2]:
+                    spans[key] = chosen[1:]
+                    toleranced = True
+            else:
+                numbers[key] = chosen
+        spread = Spread(Point(numbers, words), spans)
+    values = calculator.function(spread.at)
+    bands = worst_case(calculator.function, spread.at, spans, bends=calculator.bends) if toleranced else {}
+    outputs = _outputs(calculator, given, values, bands)
+    for key in calculator.rss if toleranced else ():
+        if key in outputs:
+            half = root_sum_square(calculator.function, spread.at, spans, key)
+            outputs[f"{key}-rss"] = value_of(half, outputs[key].kind, None)
+    case = Case(spread, given, outputs)
+    remarks = Remarks()
+    calculator.judge(case, remarks)
+    return Result(
+        calculator.name,
+        given,
+        outputs,
+        tuple(remarks.verdicts),
+        tuple(remarks.working),
+        tuple(dict.fromkeys((*remarks.sources, *calculator.sources))),
+        calculator.cautions,
+        tuple(calculator.picture(case)) if calculator.picture is not None else (),
+    )
+
+
+def _outputs(
+    calculator: Calculator,
+    given: Mapping[str, Given],
+    values: Mapping[str, float | str],
+    bands: Mapping[str, tuple[float, float]],
+) -> dict[str, Value]:
+    outputs: dict[str, Value] = {}
+    for entry in calculator.outputs:
+        if entry.key not in values:
+            continue
+        value = values[entry.key]
+        if not isinstance(value, str) and not isfinite(value):
+            raise CalcError("these values give no answer", hint="look at the largest and the smallest of them")
+        kind = given[entry.kind[1:]].kind if entry.kind.startswith("=") else entry.kind
+        outputs[entry.key] = value_of(value, kind, bands.get(entry.key))
+    return outputs
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
