@@ -14,12 +14,12 @@ from textual.app import App
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
-from benchtui.ui.themes import ORDER, THEMES
+from benchtui.ui.themes import ORDER, PLAIN, THEMES
 from benchtui.ui.view.shapes import shapes_for_terminal
 from benchtui.ui.view.text import line
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Coroutine, Iterable
+    from collections.abc import Callable, Coroutine
     from datetime import datetime
     from pathlib import Path
 
@@ -27,8 +27,7 @@ if TYPE_CHECKING:
 
     from benchtui.content.library import Library
     from benchtui.design.model import Design
-    from benchtui.faults.run import HuntRun
-    from benchtui.jobs.plan import Caution, Plan
+    from benchtui.jobs.plan import Plan
     from benchtui.jobs.run import Run
     from benchtui.record.store import Store
     from benchtui.ui.view.text import Line
@@ -53,6 +52,8 @@ class BenchApp(App[None]):
     def __init__(self, library: Library, store: Store, *, clock: Callable[[], datetime] | None = None) -> None:
         # Without colour the terminal's own is used throughout: the screen library would otherwise send grey levels.
         plain = bool(os.environ.get("NO_COLOR"))
+        if not plain:
+            os.environ.pop("NO_COLOR", None)  # present but empty asks for nothing (no-color.org)
         super().__init__(ansi_color=True if plain else None)
         from benchtui.faults.run import Hunts
         from benchtui.jobs.run import Bench
@@ -64,9 +65,10 @@ class BenchApp(App[None]):
         self.shapes = shapes_for_terminal()
         self.past: list[tuple[str, dict[str, str]]] = []
         """Sums done in this sitting: name of the calculator and what was typed."""
-        for theme in THEMES.values():
+        for theme in (*THEMES.values(), PLAIN):
             self.register_theme(theme)
-        self.theme = "ansi-dark" if plain else ORDER[0]
+        self.theme = PLAIN.name if plain else ORDER[0]
+        self.set_class(plain, "-plain")
 
     @property
     def notice(self) -> str:
@@ -185,39 +187,6 @@ class BenchApp(App[None]):
         marked = f", {mark} marked" if mark else ""
         lines = panel_text(design, width=width, height=max(height - 1, 4), rear=rear, mark=mark)
         return [line((f"panel {side}{marked}", "title")), *(line(text) for text in lines)]
-
-    def cautions_of(self, uses: Iterable[str], hazards: Iterable[str]) -> list[Caution]:
-        """The cautions that follow from things used and hazards named.
-
-        Raises:
-            ContentError: The file of cautions has problems.
-        """
-        from benchtui.content.cautions import derived
-        from benchtui.jobs.plan import Caution
-
-        return [
-            Caution(
-                id=each.id,
-                signal=each.signal,
-                hazard=each.hazard,
-                avoid=each.avoid,
-                consequence=each.consequence,
-                first_aid=each.first_aid,
-                source=each.source,
-                person=each.person,
-                spans=each.spans,
-            )
-            for each in derived(uses, hazards, self.library.cautions())
-        ]
-
-    def caution_read(self, hunt: HuntRun, move: str, caution: Caution) -> None:
-        """Write down that a caution of a hunt was read.
-
-        Raises:
-            RecordError: It could not be written.
-        """
-        data = {"step": move, "caution": caution.id, "digest": caution.digest}
-        self.store.append("caution-acknowledged", unit=hunt.unit, job=hunt.job, data=data)
 
 
 def run(*, record: Path | None = None, read_only: bool = False) -> int:

@@ -144,22 +144,22 @@ async def already_tried(app: BenchApp, run: HuntRun, then: Callable[[], None]) -
     from benchtui.ui.view.hunt import move_rows
     from benchtui.ui.view.rows import Row
 
-    rows = [row for row in move_rows(moves.all_moves(run.state, elapsed=run.elapsed)) if "work-around" not in row.id]
+    every = [move for move in moves.all_moves(run.state, elapsed=run.elapsed) if move.kind != "work-around"]
+    rows = move_rows(every)
     picked = await app.push_screen_wait(PickScreen("Already tried", "What was tried before?", rows))
     if picked is None:
         return
-    kind, _, id = picked.partition(":")
-    if kind == "repair":
-        run.act(RepairDone(repair=id, before=True))
+    if next(move.kind for move in every if move.id == picked) == "repair":
+        run.act(RepairDone(repair=picked, before=True))
     else:
-        test = run.state.layout.tests[run.state.layout.test_index(id)]
+        test = run.state.layout.tests[run.state.layout.test_index(picked)]
         it = run.state.target.title
         answers = [Row(id=outcome.id, text=outcome.text.replace("{it}", it)) for outcome in test.outcomes]
         answers.append(Row(id=CANNOT_TELL, text="cannot tell"))
         outcome = await app.push_screen_wait(PickScreen(test.title, "What came out?", answers))
         if outcome is None:
             return
-        run.act(TestAnswered(test=id, outcome=outcome, before=True))
+        run.act(TestAnswered(test=picked, outcome=outcome, before=True))
     then()
 
 

@@ -7,14 +7,12 @@ comes back as a `Reply`. A refusal is a sentence, never an exception.
 from __future__ import annotations
 
 import time
-from dataclasses import replace
 from functools import wraps
 from typing import TYPE_CHECKING, Concatenate, Final, ParamSpec
 
 from benchtui.errors import BenchError
 from benchtui.faults import allowed
 from benchtui.faults import events as ev
-from benchtui.faults.deepen import Ranking
 from benchtui.faults.model import Test
 from benchtui.faults.points import judge
 from benchtui.ui.work import Reply
@@ -22,8 +20,10 @@ from benchtui.ui.work import Reply
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from benchtui.faults.deepen import Ranking
     from benchtui.faults.run import HuntRun
     from benchtui.faults.views import Proposal
+    from benchtui.jobs.plan import Caution
 
 P = ParamSpec("P")
 
@@ -158,7 +158,7 @@ class Hunting:
             self.proposal, self.better, self.typed = self.better, None, ()
             return Reply()
         other = self.proposal.runner_up
-        return self.pick(other.kind, other.id) if other else Reply("there is no other move", problem=True)
+        return self.pick(other.id) if other else Reply("there is no other move", problem=True)
 
     def way_out(self) -> Reply:
         """Make the work-around the move in sight."""
@@ -167,24 +167,28 @@ class Hunting:
             return Reply("there is no work-around for this", problem=True)
         if self.run.state.phase != "look":
             return Reply("try the symptom first", problem=True)
-        return self.pick("work-around", way.id)
+        return self.pick(way.id)
 
     @_replied
-    def pick(self, kind: str, id: str) -> Reply:
+    def pick(self, id: str) -> Reply:
         """Make any move on offer the one in sight."""
-        layout = self.run.state.layout
-        wanted = ("stop", -1)
-        if kind == "test":
-            wanted = ("look", layout.test_index(id))
-        elif kind == "repair":
-            wanted = ("cure", layout.repair_index(id))
-        ranking = allowed.rank(self.run.state, self.run.elapsed)
-        option = next((each for each in ranking.options if (each.kind, each.index) == wanted), None)
-        if option is None:
-            return Reply("that move is not on offer now", problem=True)
+        self.proposal = self.run.propose(move=id)
         self.typed, self.picked = (), True
-        self.proposal = replace(self.run.propose(Ranking((option,), ranking.depth)), why="")
         return Reply()
+
+    @_replied
+    def caution_read(self, caution: Caution) -> Reply:
+        """Write down that a caution of the move in sight was read; the move stays in sight."""
+        self.run.act(ev.CautionAcknowledged(move=self.move, caution=caution.id, digest=caution.digest))
+        return Reply()
+
+    @_replied
+    def pattern(self, line: str) -> Reply:
+        """Take in what many controls show, said in one line."""
+        from benchtui.faults.pattern_evidence import pattern_event
+
+        event = pattern_event(self.run.state, line)
+        return self.act(event, event.words)
 
     def not_possible(self, why: str) -> Reply:
         """The move in sight cannot be made here."""

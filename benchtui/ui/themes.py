@@ -47,7 +47,7 @@ THEMES: Final[Mapping[str, Theme]] = {
             "title": "#a9d1e8",
             "quiet": "#a8a8a4",
             "rule": "#6f757e",
-            "key": "#f2d38a",
+            "key": "#c3cfdb",
             "value": "#ffe9b0",
             "pass": "#a5dba8",
             "near": "#ffd866",
@@ -73,7 +73,7 @@ THEMES: Final[Mapping[str, Theme]] = {
             "title": "#123f5c",
             "quiet": "#54565a",
             "rule": "#8a8c8f",
-            "key": "#5b3a00",
+            "key": "#2b3a4a",
             "value": "#3d2a00",
             "pass": "#0d5a1c",
             "near": "#6b4a00",
@@ -120,3 +120,39 @@ THEMES: Final[Mapping[str, Theme]] = {
 
 ORDER: Final[Sequence[str]] = tuple(THEMES)
 """The order in which one key goes through them."""
+
+PLAIN: Final = Theme(
+    name="bench-plain",
+    ansi=True,
+    primary="ansi_default",
+    secondary="ansi_default",
+    warning="ansi_default",
+    error="ansi_default",
+    success="ansi_default",
+    accent="ansi_default",
+    foreground="ansi_default",
+    background="ansi_default",
+    surface="ansi_default",
+    panel="ansi_default",
+    boost="ansi_default",
+    variables={
+        **dict.fromkeys(THEMES["bench-dark"].variables, "ansi_default"),
+        # The screen library asks for these of every theme that leaves colours to the terminal.
+        **dict.fromkeys(
+            (
+                "ansi-background",
+                "ansi-foreground",
+                "border-blurred",
+                "block-cursor-foreground",
+                "block-cursor-background",
+                "input-selection-background",
+                "input-selection-foreground",
+                "screen-selection-background",
+                "screen-selection-foreground",
+            ),
+            "ansi_default",
+        ),
+        "input-cursor-text-style": "reverse",
+    },
+)
+"""Without colour (NO_COLOR): the terminal's own, with bold and reverse video for what has to stand out."""

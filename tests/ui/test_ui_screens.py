@@ -197,6 +197,26 @@ async def test_brackets_survive_on_the_screen(tmp_path: Path, words: str) -> Non
         assert screen_text(app).count(words) >= 2
 
 
+async def test_without_colour_nothing_but_bold_and_reverse_is_sent(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # no-color.org: present and not empty means no added colour.
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with running(tmp_path) as (app, pilot):
+        screen = await start_job(app, pilot)
+        await press(pilot, "space", "space", "n")
+        colours = {
+            colour
+            for strip in screen._compositor.render_strips()
+            for segment in strip
+            if segment.style is not None
+            for colour in (segment.style.color, segment.style.bgcolor)
+            if colour is not None and not colour.is_default
+        }
+        assert colours == set()
+        assert app.theme == "bench-plain"
+
+
 def all_screens() -> list[type[BenchScreen[object]]]:
     from benchtui.ui.screens import aside, before, bench, end, hunt, pages, pick, resume, step, sums, units
 

@@ -76,8 +76,8 @@ def test_the_caution_stands_before_the_step_on_the_same_page() -> None:
 
 def test_the_key_is_named_only_when_it_counts() -> None:
     state = done(start(), "lay-out", "wipe")
-    assert "press a" not in page(state)
-    assert "press a" in page(state, armed=True)
+    assert "when you have read this" not in page(state)
+    assert "press  a  when you have read this" in page(state, armed=True)
 
 
 def test_cautions_once_read_stay_on_the_page_in_short() -> None:

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
-from benchtui.errors import BenchError
 from benchtui.faults import moves
 from benchtui.ui import flows
 from benchtui.ui.gate import Gate
@@ -14,7 +13,7 @@ from benchtui.ui.hunting import Hunting
 from benchtui.ui.screens.base import WIDE, BenchScreen, Key
 from benchtui.ui.screens.pick import PickScreen
 from benchtui.ui.view import hunt as view
-from benchtui.ui.view.cautions import in_order
+from benchtui.ui.view.cautions import in_order, words_of
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.work import Reply
 
@@ -46,6 +45,7 @@ class HuntScreen(BenchScreen[str]):
         Binding("r", "runner_up", "make the runner-up the move"),
         Binding("w", "way_out", "take the way out: the work-around"),
         Binding("l", "moves", "the list of all moves; pick one"),
+        Binding("s", "pattern", "say what many controls show"),
         Binding("y", "tried", "that was tried already, before this hunt"),
         Binding("x", "not_possible", "this cannot be done here"),
         Binding("t", "curtain", "set or move the curtain time"),
@@ -90,10 +90,7 @@ class HuntScreen(BenchScreen[str]):
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """Cautions of the move in sight, gravest first."""
-        proposal = self.hunting.proposal
-        hazards = (*proposal.hazards, *(proposal.opens.hazards if proposal.opens else ()))
-        uses = (*proposal.uses, *(getattr(proposal.opens, "uses", ())))
-        return tuple(in_order(self.host.cautions_of(uses, hazards)))
+        return tuple(in_order([words_of(each) for each in self.run.cautions(self.hunting.proposal)]))
 
     @property
     def unread(self) -> tuple[Caution, ...]:
@@ -137,7 +134,8 @@ class HuntScreen(BenchScreen[str]):
         if self.typing:
             return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
         if self.unread:
-            return (Key("a", "I have read this", "acknowledge"), Key("r", "another move", "runner_up"), last)
+            read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
+            return (*read, Key("r", "another move", "runner_up"), last)
         count = len(self.hunting.proposal.outcomes)
         if self.hunting.proposal.kind in ("close", "closed"):
             return (Key("space", "write it down", "go_on"), Key("u", "undo", "undo"), last)
@@ -210,13 +208,10 @@ class HuntScreen(BenchScreen[str]):
             self.say("read it first, then press a once", problem=True)
             self._arm()
         else:
-            try:
-                self.host.caution_read(self.run, self.hunting.move, unread[0])
-            except BenchError as error:
-                self.say(str(error), problem=True)
-                return
-            self._read.add(unread[0].digest)
-            self._settle(Reply())
+            reply = self.hunting.caution_read(unread[0])
+            if not reply.problem:
+                self._read.add(unread[0].digest)
+            self._settle(reply)
 
     def action_measure(self) -> None:
         points, typed = self.hunting.proposal.expected, self.hunting.typed
@@ -240,12 +235,15 @@ class HuntScreen(BenchScreen[str]):
 
         def taken(id: str | None) -> None:
             if id:
-                self._settle(self.hunting.pick(*id.split(":", 1)))
+                self._settle(self.hunting.pick(id))
 
         self.app.push_screen(PickScreen("Every move", "Which one will you make?", rows), taken)
 
     def action_tried(self) -> None:
         self.host.go(flows.already_tried(self.host, self.run, self._afresh))
+
+    def action_pattern(self) -> None:
+        self._ask("Say it, such as: F1 to F4 read 0,0,2,2", self.hunting.pattern)
 
     def action_not_possible(self) -> None:
         if self.hunting.move:

@@ -120,7 +120,8 @@ class StepScreen(BenchScreen[str]):
             here = Key("enter", "work here", "work_here") if can else Key("u", "open again", "undo")
             return (Key("space", "back to the work", "go_on"), here, Key("←", "before", "back"), last)
         if work.unread is not None:
-            return (Key("a", "I have read this", "acknowledge"), Key("←", "back", "back"), last)
+            read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
+            return (*read, Key("←", "back", "back"), last)
         if not work.key:
             return (Key("space", "to the end page", "go_on"), Key("←", "back", "back"), last)
         return (*self._keys_of_step(), Key("n", "note", "note"), last)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs.plan import Caution
 from benchtui.ui.view.text import Span, line, wrap
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from benchtui.jobs.plan import Caution
+    from benchtui.content.cautions import Caution as Written
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
 
@@ -51,6 +52,30 @@ def in_short(caution: Caution, width: int, shapes: Shapes) -> list[Line]:
     text = " ".join(part for part in (caution.hazard, caution.avoid) if part)
     body = wrap(text, width, first=" " * (len(head.text) + 1), rest="  ")
     return [line(head, " ", *body[0][1:]), *body[1:]]
+
+
+def acknowledge_line(what: str, *, armed: bool) -> Line:
+    """How to say that a caution was read; the key is named only once it counts."""
+    if not armed:
+        return line("  ", ("read this first", "quiet"))
+    return line(
+        "  ", ("press ", "strong"), (" a ", "key"), (f" when you have read this; the {what} opens then", "strong")
+    )
+
+
+def words_of(caution: Written) -> Caution:
+    """A caution of the content as the words that are shown and acknowledged."""
+    return Caution(
+        id=caution.id,
+        signal=caution.signal,
+        hazard=caution.hazard,
+        avoid=caution.avoid,
+        consequence=caution.consequence,
+        first_aid=caution.first_aid,
+        source=caution.source,
+        person=caution.person,
+        spans=caution.spans,
+    )
 
 
 def named(hazard: str) -> str:

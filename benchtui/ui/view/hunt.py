@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from benchtui.faults.words import minutes_text, percent
-from benchtui.ui.view.cautions import in_full, in_order, in_short
+from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
 from benchtui.ui.view.head import EMERGENCY
 from benchtui.ui.view.rows import Row
 from benchtui.ui.view.text import BLANK, bar, cut, line, rule, spread, window, wrap
@@ -69,18 +69,24 @@ def hunt_head(state: HuntState, width: int, shapes: Shapes, *, design: str, unit
 def hunt_page(
     proposal: Proposal, sight: HuntSight, *, width: int, height: int, shapes: Shapes
 ) -> tuple[list[Line], int]:
-    """The page, and how far its middle can be scrolled. The way out at the bottom is always in sight."""
-    bottom = [rule(width, mark=shapes.rule), *_ways_out(proposal, sight, width)]
-    room = max(height - len(bottom), 1)
+    """The page, and how far its middle can be scrolled. The answers and the ways out are always in sight."""
+    edge = rule(width, mark=shapes.rule)
+    outcomes = [] if sight.unread else _outcomes(proposal, width, shapes)
+    ways = _ways_out(proposal, sight, width)
+    room = max(height - len(outcomes) - len(ways) - (2 if outcomes else 1), 1)
     top = _move(proposal, sight, width, shapes)
-    beliefs = suspects(proposal.suspects, width, shapes, most=max(room - len(top) - 1, 3))
-    middle = [*top, BLANK, *beliefs] if len(top) + 1 + len(beliefs) <= room else [*top, *beliefs]
     if sight.below:
         middle = [*top, BLANK, *sight.below]
+    else:
+        beliefs = suspects(proposal.suspects, width, shapes, most=max(room - len(top) - 1, 3))
+        middle = [*top, BLANK, *beliefs] if len(top) + 1 + len(beliefs) <= room else [*top, *beliefs]
     shown, most = window(middle, room, sight.top)
     if most and sight.top < most:
-        bottom[0] = rule(width, mark=shapes.rule, title=f"more below: {shapes.more} key")
-    return [*shown, *[BLANK] * (room - len(shown)), *bottom], most
+        edge = rule(width, mark=shapes.rule, title=f"more below: {shapes.more} key")
+    filled = [*shown, *[BLANK] * (room - len(shown))]
+    if outcomes:
+        return [*filled, edge, *outcomes, rule(width, mark=shapes.rule), *ways], most
+    return [*filled, edge, *ways], most
 
 
 def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> list[Line]:
@@ -91,8 +97,7 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
         total = sum(caution.person for caution in sight.cautions)
         place = f"{total - len(sight.unread) + 1} of {total}" if total > 1 else ""
         lines += in_full(sight.unread[0], width, shapes, place=place)
-        asked = "press a when you have read this; the move opens then" if sight.armed else "read this first"
-        lines += [line("  ", (asked, "key" if sight.armed else "quiet")), BLANK]
+        lines += [acknowledge_line("move", armed=sight.armed), BLANK]
     else:
         for caution in in_order(sight.cautions):
             lines.append(cut(in_short(caution, 10 * width, shapes)[0], width))
@@ -110,7 +115,6 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
         if sight.working:
             for text in point.working:
                 lines += wrap(text, width, first="  ", role="quiet")
-    lines += _outcomes(proposal, width, shapes)
     lines += wrap(proposal.why, width, first="why".ljust(LABEL), role="quiet") if proposal.why else []
     return lines
 
@@ -194,7 +198,7 @@ def move_rows(moves: Sequence[MoveView]) -> list[Row]:
         times = minutes_text(move.minutes)
         if move.expected is not None:
             times = f"{times} / {minutes_text(move.expected)}"
-        rows.append(Row(id=f"{move.kind}:{move.id}", text=f"{move.kind}: {move.title}", right=times, under=move.note))
+        rows.append(Row(id=move.id, text=f"{move.kind}: {move.title}", right=times, under=move.note))
     return rows
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.steps import Status
-from benchtui.ui.view.cautions import in_full, in_order, in_short
+from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
 from benchtui.ui.view.text import BLANK, Span, cut, line, rule, spread, table, window, wrap
 
 if TYPE_CHECKING:
@@ -114,8 +114,7 @@ def _middle(state: JobState, sight: Sight, width: int, height: int, shapes: Shap
         total = len(unread) + sum(1 for caution in read if caution.person)
         number = total - len(unread) + 1
         lines += in_full(unread[0], width, shapes, place=f"{number} of {total}" if total > 1 else "")
-        asked = "press a when you have read this; the step opens then" if sight.armed else "read this first"
-        lines += [line("  ", (asked, "key" if sight.armed else "quiet")), BLANK]
+        lines += [acknowledge_line("step", armed=sight.armed), BLANK]
         return [*lines, *_quieter(_step(state, step, sight, width, shapes))]
     body = _step(state, step, sight, width, shapes)
     full = [row for caution in read for row in in_short(caution, width, shapes)]
