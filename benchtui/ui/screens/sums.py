@@ -16,7 +16,7 @@ from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view import sums as view
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.text import window
-from benchtui.ui.widgets.form import Form
+from benchtui.ui.widgets.form import AmountField, Form
 from benchtui.ui.widgets.pane import Pane
 
 if TYPE_CHECKING:
@@ -29,8 +29,11 @@ if TYPE_CHECKING:
     from benchtui.calc.result import Result
     from benchtui.ui.view.text import Line
 
-LABEL = 24
+LABEL = 22
 """Cells of the labels before the fields."""
+
+FIELDS = 40
+"""Cells of labels and fields together at 80 columns; wider windows give a third of what is more to the fields."""
 
 
 class SumScreen(BenchScreen[None]):
@@ -108,24 +111,29 @@ class SumScreen(BenchScreen[None]):
             except CalcError as error:
                 key, problem = error.key, view.problem_text(error)
         form.wrong(key, problem)
-        self._said = ("", "") if key or not problem else (problem, "problem")
+        focused = self.focused
+        hint = view.field_help(focused.entry) if isinstance(focused, AmountField) else ""
+        self._said = (problem, "problem") if problem and not key else (hint, "quiet")
         self.redraw()
+
+    def on_descendant_focus(self) -> None:
+        self._work_out()
 
     def redraw(self) -> None:
         super().redraw()
         if not self.is_mounted or not self.size.width:
             return
         pane = self.query_one("#answer", Pane)
-        width = max(self.size.width - LABEL - 20, 30)
+        width = max((self.size.width - 80) * 2 // 3 + 80 - FIELDS, 30)
         pane.styles.width = width
         height = self.room[2]
         if self.result is None:
             needed = view.still_needed(self.calculator, self.texts)
-            lines = view.waiting_lines(self.calculator, needed, width - 2)
+            lines = view.waiting_lines(self.calculator, needed, width - 3)
+        elif self.working:
+            lines = view.working_lines(self.calculator, self.result, width - 3)
         else:
-            lines = view.result_lines(
-                self.calculator, self.result, width=width - 2, shapes=self.shapes, working=self.working
-            )
+            lines = view.result_lines(self.result, width=width - 3, shapes=self.shapes)
         shown, self._most = window(lines, height, self.top)
         pane.show(shown)
 

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.widgets import Input
 
+from benchtui.ui.view.sums import field_hint, spoken
 from benchtui.ui.view.text import cut, line, wrap
+from benchtui.ui.widgets.field import CleanField
 from benchtui.ui.widgets.pane import Pane
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ LONGEST = 120
 """Characters a field takes; no amount needs more."""
 
 
-class AmountField(Input):
+class AmountField(CleanField):
     """A field for one amount. Up and Down go to the next field; in a choice, Space goes through what can be chosen."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -34,9 +35,12 @@ class AmountField(Input):
     ]
 
     def __init__(self, entry: Entry) -> None:
-        hint = entry.default or (" / ".join(entry.choices) if entry.choices else entry.example)
         super().__init__(
-            placeholder=hint, compact=True, max_length=LONGEST, select_on_focus=False, id=f"field-{entry.key}"
+            placeholder=field_hint(entry),
+            compact=True,
+            max_length=LONGEST,
+            select_on_focus=False,
+            id=f"field-{entry.key}",
         )
         self.entry = entry
 
@@ -69,8 +73,9 @@ class Form(VerticalScroll, can_focus=False):
 
     def on_mount(self) -> None:
         for entry in self.entries:
-            need = "" if entry.required else "" if entry.default else " ?"
-            text = line((f"{entry.help}{need}", "strong" if entry.required else ""))
+            # A question mark: may stay empty.
+            need = " ?" if entry.optional and not entry.default else ""
+            text = line((f"{spoken(entry.key)}{need}", "strong" if entry.required else ""))
             pane = self.query_one(f"#label-{entry.key}", Pane)
             pane.styles.width = self.label
             pane.show([cut(text, self.label - 1)])

@@ -12,6 +12,7 @@ from textual.message import Message
 from textual.widgets import Input
 
 from benchtui.ui.view.text import line, width_of
+from benchtui.ui.widgets.field import CleanField
 from benchtui.ui.widgets.pane import Pane
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ class Question:
     """What stands in the field at first. Never an expected reading."""
 
 
-class Field(Input):
+class Field(CleanField):
     """The field of the prompt; Escape leaves it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "leave the field", show=False)]
