@@ -57,7 +57,7 @@ class Input:
 
 @dataclass(frozen=True, slots=True)
 class Output:
-    """One result: a key of `units.KINDS`, "text", or "=KEY" for the kind of that input."""
+    """One result: a key of `units.KINDS`, "text", "=KEY" for an input's kind, or "in:KEY" for the unit it names."""
 
     key: str
     _: KW_ONLY

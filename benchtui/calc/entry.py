@@ -75,16 +75,21 @@ def read(entry: Input, text: str) -> Given:
 
 
 def _choice(entry: Input, typed: str) -> str:
-    plain = re.sub(r"\s+", "-", typed.casefold())
-    for choice in entry.choices:
-        if plain == choice.casefold():
-            return choice
+    plain = {_bare(choice): choice for choice in entry.choices}
+    if _bare(typed) in plain:
+        return plain[_bare(typed)]
     from difflib import get_close_matches
 
-    close = get_close_matches(plain, [choice.casefold() for choice in entry.choices], n=1)
-    named = ", ".join(entry.choices)
-    hint = f"did you mean {close[0]}? it is one of {named}" if close else f"it is one of {named}"
-    raise UnitError(f"{typed!r} is not a choice", hint=hint)
+    close = get_close_matches(_bare(typed), plain, n=1)
+    named = f"it is one of {', '.join(entry.choices)}"
+    raise UnitError(
+        f"{typed[:40]!r} is not a choice", hint=f"did you mean {plain[close[0]]}? {named}" if close else named
+    )
+
+
+def _bare(text: str) -> str:
+    """A choice without what people write differently: "C 1.5 A" and "c-1.5-a" are one."""
+    return re.sub(r"[\s_-]", "", text.casefold())
 
 
 def _first(typed: str, kinds: str) -> Amount:

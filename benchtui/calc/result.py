@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from benchtui.units import KINDS, format_band, format_value
+from benchtui.units import KINDS, format_band, format_number, format_value
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -19,7 +19,7 @@ class Value:
     """One output; a text or a choice has no number.
 
     Attributes:
-        kind: A key of `units.KINDS`, or "text".
+        kind: A key of `units.KINDS`, "text", or "unit" for a value in a unit that was asked for.
         text: For reading, without the band.
         value: In `unit`.
         unit: Unit of `value`, `min` and `max`.
@@ -39,6 +39,8 @@ class Value:
         """The worst case as text; empty when there is none."""
         if self.min is None or self.max is None:
             return ""
+        if self.kind == "unit":
+            return f"{format_number(self.min, digits=6)} to {format_number(self.max, digits=6)} {self.unit}"
         return format_band(self.min, self.max, self.kind)
 
 
@@ -49,6 +51,13 @@ def value_of(number: float | str, kind: str, band: tuple[float, float] | None) -
     # An output that the toleranced inputs do not move has no band.
     low, high = band if band and band[0] < band[1] else (None, None)
     return Value(kind, format_value(number, kind), _tidy(number), KINDS[kind].unit, _tidy(low), _tidy(high))
+
+
+def value_in(number: float | str, unit: str, band: tuple[float, float] | None) -> Value:
+    """An output in a unit that was asked for, which need not be that of any kind."""
+    assert not isinstance(number, str)
+    low, high = band if band and band[0] < band[1] else (None, None)
+    return Value("unit", f"{format_number(number, digits=6)} {unit}", _tidy(number), unit, _tidy(low), _tidy(high))
 
 
 @dataclass(frozen=True, slots=True)

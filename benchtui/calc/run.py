@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from benchtui.calc.bands import root_sum_square, worst_case
 from benchtui.calc.calculator import Point, Remarks, Spread
 from benchtui.calc.entry import Given, read
-from benchtui.calc.result import Case, Result, Value, value_of
+from benchtui.calc.result import Case, Result, Value, value_in, value_of
 from benchtui.errors import CalcError
 
 if TYPE_CHECKING:
@@ -108,6 +108,9 @@ def _outputs(
         value = values[entry.key]
         if not isinstance(value, str) and not isfinite(value):
             raise CalcError("these values give no answer", hint="look at the largest and the smallest of them")
+        if entry.kind.startswith("in:"):
+            outputs[entry.key] = value_in(value, given[entry.kind[3:]].word, bands.get(entry.key))
+            continue
         kind = given[entry.kind[1:]].kind if entry.kind.startswith("=") else entry.kind
         outputs[entry.key] = value_of(value, kind, bands.get(entry.key))
     return outputs

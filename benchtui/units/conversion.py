@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from benchtui.errors import UnitError
 from benchtui.units.amount import Amount
+from benchtui.units.conductor import area_diameter, awg_of_area
 from benchtui.units.kinds import KINDS
-from benchtui.units.parse import _squeeze, parse
+from benchtui.units.parse import parse, tidy_unit
 from benchtui.units.registry import from_kind
 from benchtui.units.table import kinds_with, units_of
 
@@ -25,7 +26,7 @@ class Converted:
 
 
 def convert(text: str, to: str) -> Converted:
-    """Turn a typed amount into another unit of the same kind.
+    """Turn a typed amount into another unit of the same kind; a wire size also into mm², mm or AWG.
 
     Args:
         text: The amount, such as "12 lbf in".
@@ -34,10 +35,10 @@ def convert(text: str, to: str) -> Converted:
     Raises:
         UnitError: Either is not understood, or the two measure different things.
     """
-    wanted = _squeeze(to.strip().replace("µ", "u").replace("μ", "u").replace("Ω", "ohm").replace("²", "2"))
-    kinds = kinds_with(wanted)
+    wanted = tidy_unit(to)
+    kinds = (*kinds_with(wanted), *(("conductor",) if _is_wire_unit(wanted) else ()))
     if not wanted or not kinds:
-        raise UnitError(f"{to!r} is not a unit known here", hint="type a unit such as N m, mm or degF")
+        raise UnitError(f"{to.strip()[:40]!r} is not a unit known here", hint="type a unit such as N m, mm or degF")
     first: UnitError | None = None
     for kind in kinds:
         try:
@@ -45,9 +46,31 @@ def convert(text: str, to: str) -> Converted:
         except UnitError as error:
             first = first or error
             continue
-        return Converted(amount, from_kind(amount.value, units_of(kind)[wanted], kind), to.strip())
+        return Converted(amount, convert_value(amount.value, kind, to), to.strip())
     words = " or ".join(KINDS[kind].phrase for kind in kinds)
     raise UnitError(
-        f"{text.strip()!r} cannot be given in {to.strip()}, which measures {words}",
+        f"{text.strip()[:40]!r} cannot be given in {to.strip()}, which measures {words}",
         hint=first.hint if first else "",
     )
+
+
+def convert_value(value: float, kind: str, to: str) -> float:
+    """A value in the unit of its kind, as a number of another unit of that kind.
+
+    Args:
+        value: In the unit of `kind`.
+        kind: A key of `KINDS`.
+        to: A unit `convert` has accepted for that kind.
+    """
+    wanted = tidy_unit(to)
+    if kind != "conductor":
+        return from_kind(value, units_of(kind)[wanted], kind)
+    if wanted.upper() == "AWG":
+        return awg_of_area(value)
+    if wanted in units_of("area"):
+        return from_kind(value, units_of("area")[wanted], "area")
+    return from_kind(area_diameter(value), units_of("length")[wanted], "length")
+
+
+def _is_wire_unit(wanted: str) -> bool:
+    return wanted.upper() == "AWG" or wanted in units_of("area") or wanted in units_of("length")

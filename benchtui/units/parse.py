@@ -213,6 +213,11 @@ def _squeeze(unit: str) -> str:
     return re.sub(r"[\s·⋅*^-]", "", unit.replace("°", "deg")).replace("degdeg", "deg")
 
 
+def tidy_unit(typed: str) -> str:
+    """A unit typed on its own, in the one spelling the tables know: "N·m", "N*m" and "N m" are "Nm"."""
+    return _squeeze(typed.strip().translate(_TRANSLATE))
+
+
 def _unknown(unit: str, kind: str, shown: str) -> UnitError:
     entry = KINDS[kind]
     known = units_of(kind) if kind != "conductor" else {**units_of("area"), **units_of("length"), "AWG": None}

@@ -53,6 +53,8 @@ def _scaled(value: float, kind: str, digits: int) -> tuple[str, str]:
         )
     if kind == "length" and 1e-5 <= abs(value) < 1:
         return format_number(value * 1e3, digits=digits), " mm"  # a bench thinks in mm, not in µm
+    if kind == "rate" and abs(value) < 0.1:
+        return format_number(value * 3600, digits=digits), "/h"
     if kind == "mass":
         value *= 1000  # the prefixes hang on the gram
     if not entry.prefixes:

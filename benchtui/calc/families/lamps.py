@@ -194,7 +194,8 @@ LED = Calculator(
 
 # -- derating --------------------------------------------------------------------------------------------------------
 
-FULL_TEMPERATURE, ZERO_TEMPERATURE = 70.0, 155.0
+FULL_TEMPERATURE = 70.0
+ZERO_TEMPERATURE = 155.0
 """°C, of film resistors: full rating up to the first, none at the second (maker's data sheet, metal film resistor)."""
 SLOPE_TEMPERATURE = 25.0
 """°C that a slope counts from, as in dissipation tables of integrated circuits."""
