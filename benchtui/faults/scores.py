@@ -100,7 +100,7 @@ class HuntScore:
     repairs_only: float
 
 
-def testability(
+def score_rows(
     weights: Mapping[str, float],
     shows: Mapping[str, Sequence[object]],
     tests: Sequence[str],
@@ -219,8 +219,8 @@ def score(model: FaultModel, target: Target) -> HuntScore | None:
         faults=len(layout.faults),
         tests=len(layout.tests),
         weight=sum(weights.values()),
-        by_fault=testability(weights, shows, names),
-        by_remedy=testability(weights, shows, names, remedy=remedy),
+        by_fault=score_rows(weights, shows, names),
+        by_remedy=score_rows(weights, shows, names, remedy=remedy),
         practice=_in_practice(layout, {fault: fault for fault in weights}),
         practice_remedy=_in_practice(layout, remedy),
         used=frozenset(used),
@@ -339,21 +339,21 @@ def report(model: FaultModel, design: Design | None = None) -> str:
     found = score_all(model, design)
     lines = [f"{model.fault_model}: {model.title}", f"weights, minutes and likelihoods: {model.source}", ""]
     lines.append(
-        f"{'hunt':<24}{'faults':>7}{'tests':>6}{'seen':>7}  {'to 1/2/3 faults':>17}  {'to 1/2/3 remedies':>17}"
-        f"{'isolate':>9}{'restore':>9}{'floor':>7}"
+        f"{'hunt':<22}{'faults':>7}{'tests':>6}{'seen':>6} {'to 1/2/3 faults':>16} {'remedies':>14}"
+        f"{'isolate':>8}{'floor':>6}{'restore':>8}{'floor':>6}"
     )
     for each in found:
         lines.append(
-            f"{each.title[:23]:<24}{each.faults:>7}{each.tests:>6}{each.by_fault.detection:>7.0%}"
-            f"  {_percents(each.practice):>17}  {_percents(each.practice_remedy):>17}"
-            f"{each.isolate[0]:>9.1f}{each.restore[0]:>9.1f}{each.restore[1]:>7.1f}"
+            f"{each.title[:21]:<22}{each.faults:>7}{each.tests:>6}{each.by_fault.detection:>6.0%}"
+            f" {_percents(each.practice):>16} {_percents(each.practice_remedy):>14}"
+            f"{each.isolate[0]:>8.1f}{each.isolate[1]:>6.1f}{each.restore[0]:>8.1f}{each.restore[1]:>6.1f}"
         )
     lines += ["", *_in_words(model, found)]
     return "\n".join(lines)
 
 
 def _percents(shares: tuple[float, float, float]) -> str:
-    return " ".join(f"{share * 100:>4.0f} %" for share in shares)
+    return "/".join(f"{share * 100:.0f}" for share in shares) + " %"
 
 
 def _in_words(model: FaultModel, found: Sequence[HuntScore]) -> list[str]:
@@ -366,9 +366,9 @@ def _in_words(model: FaultModel, found: Sequence[HuntScore]) -> list[str]:
     never = ", ".join(idle) or "none"
     return [
         "seen: share of faults, by weight, that some test shows",
-        "to 1/2/3: share of them that is confused in practice with at most 0, 1 or 2 others",
-        "isolate, restore, floor: minutes until one remedy holds 85 % of the belief; until it works, with what a",
-        "work-around loses; for one who knows the fault from the start",
+        "to 1/2/3: share of them that is confused in practice with at most 0, 1 or 2 other faults (remedies)",
+        "isolate: minutes of tests until one remedy holds 85 % of the belief; floor, what no order can beat",
+        "restore: minutes until it works, the loss of a work-around included; floor, for one who knows the fault",
         "",
         f"All hunts together: {restore:.1f} minutes to restore, {floor:.1f} at least, {blind:.1f} without any test.",
         f"Tests that the engine never proposes: {never}.",
