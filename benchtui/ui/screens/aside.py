@@ -9,6 +9,7 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import job_head
+from benchtui.ui.view.keys import FIELD
 from benchtui.ui.view.resume import BENCH_STATES, aside_lines
 from benchtui.ui.widgets.prompt import Question
 
@@ -50,11 +51,11 @@ class AsideScreen(BenchScreen[bool]):
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
-            return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
+            return FIELD
         return (
             Key("q", "put it aside", "leave"),
             Key("n", "say what is next", "next"),
-            Key(f"1-{len(BENCH_STATES)}", "mark", ""),
+            Key(f"1-{len(BENCH_STATES)}", "mark"),
             Key("esc", "stay", "stay"),
             Key("?", "keys", "app.help"),
         )

@@ -5,7 +5,6 @@ A screen says what stands there (`head`, `body`, `keys`) as pure text from its s
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, Final, TypeVar
 
 from textual import on
@@ -14,7 +13,9 @@ from textual.containers import Horizontal
 from textual.screen import Screen
 
 from benchtui.ui.view.head import plain_head
-from benchtui.ui.view.text import BLANK, Span, line, wrap
+from benchtui.ui.view.keys import Key as Key
+from benchtui.ui.view.keys import key_line
+from benchtui.ui.view.text import BLANK, line, wrap
 from benchtui.ui.widgets.pane import Pane
 from benchtui.ui.widgets.prompt import Prompt, Question
 
@@ -38,15 +39,6 @@ MAIN: Final = 78
 """Cells of the first column where there are two: long enough for a sentence, short enough to read."""
 
 R = TypeVar("R")
-
-
-@dataclass(frozen=True, slots=True)
-class Key:
-    """A key in the bottom line."""
-
-    key: str
-    word: str
-    action: str
 
 
 class BenchScreen(Screen[R]):
@@ -189,15 +181,6 @@ class BenchScreen(Screen[R]):
     def typing(self) -> bool:
         """Whether a question is open, so that letters go into its field."""
         return self.prompt.asking
-
-
-def key_line(keys: Sequence[Key]) -> Line:
-    """The bottom line; a click on a key does what the key does."""
-    spans: list[Span] = []
-    for key in keys:
-        spans += [Span("  ")] if spans else []
-        spans += [Span(f" {key.key} ", "key", key.action), Span(f" {key.word}", "", key.action)]
-    return tuple(spans)
 
 
 def _too_small(width: int, height: int) -> list[Line]:

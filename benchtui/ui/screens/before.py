@@ -12,6 +12,7 @@ from benchtui.jobs import events as ev
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.before import HEADINGS, about, before_rows, next_open
 from benchtui.ui.view.head import job_head
+from benchtui.ui.view.keys import FIELD
 from benchtui.ui.widgets.pane import Pane
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
@@ -54,9 +55,9 @@ class BeforeScreen(BenchScreen[bool]):
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
-            return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
+            return FIELD
         return (
-            Key("space", "yes, here", ""),
+            Key("space", "yes, here"),
             Key("e", "all kit is here", "everything"),
             Key("x", "missing", "missing"),
             Key("t", "type a value", "value"),

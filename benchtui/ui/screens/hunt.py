@@ -14,6 +14,7 @@ from benchtui.ui.screens.base import WIDE, BenchScreen, Key
 from benchtui.ui.screens.pick import PickScreen
 from benchtui.ui.view import hunt as view
 from benchtui.ui.view.cautions import in_order, words_of
+from benchtui.ui.view.keys import FIELD
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.work import Reply
 
@@ -132,14 +133,14 @@ class HuntScreen(BenchScreen[str]):
     def keys(self) -> Sequence[Key]:
         last = Key("?", "keys", "app.help")
         if self.typing:
-            return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
+            return FIELD
         if self.unread:
             read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
             return (*read, Key("r", "another move", "runner_up"), last)
         count = len(self.hunting.proposal.outcomes)
         if self.hunting.proposal.kind in ("close", "closed"):
             return (Key("space", "write it down", "go_on"), Key("u", "undo", "undo"), last)
-        first: tuple[Key, ...] = (Key(f"1-{count}", "answer", ""),) if count > 1 else (Key("space", "done", "go_on"),)
+        first: tuple[Key, ...] = (Key(f"1-{count}", "answer"),) if count > 1 else (Key("space", "done", "go_on"),)
         if self.hunting.proposal.expected:
             first = (Key("m", "type the reading", "measure"), *first)
         return (*first, Key("u", "undo", "undo"), Key("l", "all moves", "moves"), last)

@@ -11,6 +11,7 @@ from benchtui.jobs import events as ev
 from benchtui.ui.gate import Gate
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import job_head
+from benchtui.ui.view.keys import FIELD
 from benchtui.ui.view.resume import ANSWERS, Return, resume_lines
 from benchtui.ui.widgets.prompt import Question
 
@@ -54,10 +55,10 @@ class ResumeScreen(BenchScreen[bool]):
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
-            return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
+            return FIELD
         word = "read the serial number" if self.identify else "take the work up"
         count = len(self.back.answers)
-        answer = (Key("1" if count == 1 else f"1-{count}", "answer", ""),) if count else ()
+        answer = (Key("1" if count == 1 else f"1-{count}", "answer"),) if count else ()
         return (Key("space", word, "take_up"), *answer, Key("q", "not now", "leave"), Key("?", "keys", "app.help"))
 
     def on_key(self, event: events.Key) -> None:

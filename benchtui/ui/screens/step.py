@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
-from benchtui.jobs.steps import Status
 from benchtui.ui import flows
 from benchtui.ui.gate import Gate
-from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.screens.base import WIDE, BenchScreen
 from benchtui.ui.view.ages import countdown
+from benchtui.ui.view.far import far_page, grid
 from benchtui.ui.view.head import job_head
+from benchtui.ui.view.keys import FIELD, Key, step_keys
 from benchtui.ui.view.step import Sight, contents, step_page
 from benchtui.ui.view.text import BLANK
 from benchtui.ui.widgets.prompt import Question
@@ -56,6 +57,9 @@ class StepScreen(BenchScreen[str]):
         Binding("w", "working", "how the limits come about"),
         Binding("p", "picture", "the panel: front, rear, away"),
         Binding("l", "contents", "the list of all steps"),
+        Binding("k", "grid", "this step over all its controls"),
+        Binding("d", "defects", "the defects of this job"),
+        Binding("z", "far", "tall characters, to read from afar"),
         Binding("g", "jump", "go and look at a step, by number, control or word"),
         Binding("full_stop", "ahead", "look at the step after"),
         Binding("b", "brief", "short or full text"),
@@ -72,7 +76,8 @@ class StepScreen(BenchScreen[str]):
         self.work = Work(run)
         self.gate = Gate()
         self.view = ""
-        """What is shown under the step: nothing, front, rear or steps."""
+        """What is shown under the step: nothing, front, rear, steps or grid."""
+        self.far = False
         self.working = False
         self.brief = False
         self.top = 0
@@ -100,6 +105,9 @@ class StepScreen(BenchScreen[str]):
             below=tuple(self._below(width, height)),
             top=self.top,
         )
+        if self.far:
+            self._most = 0
+            return far_page(work.state, sight, width=width, height=height, shapes=self.shapes)
         page = step_page(work.state, sight, width=width, height=height, shapes=self.shapes)
         self._most = page.most
         return page.lines
@@ -111,46 +119,19 @@ class StepScreen(BenchScreen[str]):
         return [*lines, *gap, *picture]
 
     def keys(self) -> Sequence[Key]:
-        work = self.work
-        last = Key("?", "keys", "app.help")
-        if self.typing:
-            return (Key("enter", "keep", ""), Key("esc", "leave the field", ""))
-        if work.looking:
-            can = work.known.status in (Status.OPEN, Status.BEGUN, Status.REOPENED)
-            here = Key("enter", "work here", "work_here") if can else Key("u", "open again", "undo")
-            return (Key("space", "back to the work", "go_on"), here, Key("←", "before", "back"), last)
-        if work.unread is not None:
-            read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
-            return (*read, Key("←", "back", "back"), last)
-        if not work.key:
-            return (Key("space", "to the end page", "go_on"), Key("←", "back", "back"), last)
-        return (*self._keys_of_step(), Key("n", "note", "note"), last)
-
-    def _keys_of_step(self) -> tuple[Key, ...]:
-        step, known = self.work.step, self.work.known
-        back, skip = Key("←", "back", "back"), Key("s", "skip", "skip")
-        if known.status is Status.FAILED:
-            again = Key("m", "again", "measure") if step.limits else Key("u", "open again", "undo")
-            return (again, Key("x", "defect", "fail"), Key("space", "go on", "go_on"))
-        if step.act == "measure" and (known.reading is None or known.fresh):
-            return (Key("0-9", "type the reading", "measure"), back, skip)
-        if step.choices:
-            return (Key(f"1-{len(step.choices)}", "answer", ""), back, skip)
-        if step.act == "wait":
-            word = "start the wait" if known.timer is None else "go on"
-            return (Key("space", word, "go_on"), Key("e", "end early", "early"), back)
-        words = {"sign": "sign", "call": "go there", "observe": "it is so"}
-        return (Key("space", words.get(step.act, "done, next"), "go_on"), back, skip)
+        return FIELD if self.typing else step_keys(self.work, armed=self.gate.open())
 
     def _below(self, width: int, height: int) -> list[Line]:
-        if self.size.width >= 110 or not self.view:
+        if not self.view or (self.size.width >= WIDE and self.view != "grid"):
             return []
+        if self.view == "grid":
+            return grid(self.work.state, self.work.step.step_id, self.work.key, width=width, shapes=self.shapes)
         if self.view == "steps":
             return contents(self.work.state, self.work.key, width=width, height=max(height - 8, 6), shapes=self.shapes)
         return self._picture(width, max(height - 8, 8))
 
     def _picture(self, width: int, height: int) -> list[Line]:
-        if self.size.width < 110 and self.view not in ("front", "rear"):
+        if self.size.width < WIDE and self.view not in ("front", "rear"):
             return []
         step = self.work.step if self.work.key else None
         mark = step.subject.id if step and step.subject else ""
@@ -293,6 +274,22 @@ class StepScreen(BenchScreen[str]):
     def action_contents(self) -> None:
         self.view = "" if self.view == "steps" else "steps"
         self.redraw()
+
+    def action_grid(self) -> None:
+        if self.work.key and self.work.step.repeat[1] > 1:
+            self.view = "" if self.view == "grid" else "grid"
+            self.redraw()
+        else:
+            self.say("this step is done once, not for each control", problem=True)
+
+    def action_far(self) -> None:
+        self.far = not self.far
+        self.redraw()
+
+    def action_defects(self) -> None:
+        from benchtui.ui.screens.defects import DefectScreen
+
+        self.app.push_screen(DefectScreen(self.run, step=self.work.key), lambda _: self._settle(Reply()))
 
     def action_scroll(self, by: int) -> None:
         self.top = min(max(self.top + by, 0), self._most)

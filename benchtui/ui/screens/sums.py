@@ -15,7 +15,7 @@ from benchtui.ui import flows
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view import sums as view
 from benchtui.ui.view.head import plain_head
-from benchtui.ui.view.text import window
+from benchtui.ui.view.text import window, wrap
 from benchtui.ui.widgets.form import AmountField, Form
 from benchtui.ui.widgets.pane import Pane
 
@@ -66,13 +66,15 @@ class SumScreen(BenchScreen[None]):
         self.calculator = calculator
         self.texts = dict(texts or {})
         self.result: Result | None = None
+        self.problem = ""
+        """What is wrong with what was typed, in one sentence."""
         self.working = False
         self.top = 0
         self._most = 0
 
     def compose_body(self) -> ComposeResult:
         with Horizontal(id="form"):
-            yield Form(self.calculator.inputs, label=LABEL, id="fields")
+            yield Form(self.calculator.inputs, label=LABEL, shapes=self.shapes, id="fields")
             yield Pane(id="answer")
 
     def head(self, width: int) -> list[Line]:
@@ -104,16 +106,15 @@ class SumScreen(BenchScreen[None]):
         form = self.query_one(Form)
         self.texts = form.texts
         self.result = None
-        key, problem = "", ""
+        key, self.problem = "", ""
         if not view.still_needed(self.calculator, self.texts):
             try:
                 self.result = run(self.calculator, self.texts)
             except CalcError as error:
-                key, problem = error.key, view.problem_text(error)
-        form.wrong(key, problem)
+                key, self.problem = error.key, view.problem_text(error)
+        form.mark(key)
         focused = self.focused
-        hint = view.field_help(focused.entry) if isinstance(focused, AmountField) else ""
-        self._said = (problem, "problem") if problem and not key else (hint, "quiet")
+        self._said = (view.field_help(focused.entry) if isinstance(focused, AmountField) else "", "quiet")
         self.redraw()
 
     def on_descendant_focus(self) -> None:
@@ -125,9 +126,12 @@ class SumScreen(BenchScreen[None]):
             return
         pane = self.query_one("#answer", Pane)
         width = max((self.size.width - 80) * 2 // 3 + 80 - FIELDS, 30)
-        pane.styles.width = width
+        if pane.size.width != width:
+            pane.styles.width = width
         height = self.room[2]
-        if self.result is None:
+        if self.problem:
+            lines = wrap(self.problem, width - 3, role="problem")
+        elif self.result is None:
             needed = view.still_needed(self.calculator, self.texts)
             lines = view.waiting_lines(self.calculator, needed, width - 3)
         elif self.working:

@@ -48,9 +48,9 @@ class UnitScreen(BenchScreen[str]):
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
-            return (Key("enter", "start", ""), Key("esc", "leave the field", ""))
+            return (Key("enter", "start"), Key("esc", "leave the field"))
         return (
-            Key("enter", "choose", ""),
+            Key("enter", "choose"),
             Key("n", "new unit", "new"),
             Key("q", "back", "leave"),
             Key("?", "keys", "app.help"),

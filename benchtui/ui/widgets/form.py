@@ -1,4 +1,4 @@
-"""A form of labelled fields, one line each, with what is wrong with a field under it."""
+"""A form of labelled fields, one line each."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal, Vertical, VerticalScroll
 
 from benchtui.ui.view.sums import field_hint, spoken
-from benchtui.ui.view.text import cut, line, wrap
+from benchtui.ui.view.text import cut, line
 from benchtui.ui.widgets.field import CleanField
 from benchtui.ui.widgets.pane import Pane
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from benchtui.calc.calculator import Input as Entry
+    from benchtui.ui.view.shapes import Shapes
 
 LONGEST = 120
 """Characters a field takes; no amount needs more."""
@@ -56,29 +57,27 @@ class AmountField(CleanField):
 
 
 class Form(VerticalScroll, can_focus=False):
-    """The fields of a calculator. What is typed stays as typed, whatever is wrong with it."""
+    """The fields of a calculator. What is typed stays as typed, whatever is wrong with it.
 
-    def __init__(self, entries: Sequence[Entry], *, label: int, id: str | None = None) -> None:
+    The labels are one widget and the fields stand bare beside it: the fewer widgets, the sooner a key is answered.
+    """
+
+    def __init__(self, entries: Sequence[Entry], *, label: int, shapes: Shapes, id: str | None = None) -> None:
         super().__init__(id=id)
         self.entries = entries
         self.label = label
+        self.shapes = shapes
 
     def compose(self) -> ComposeResult:
-        for entry in self.entries:
-            with Vertical(classes="row"):
-                with Horizontal(classes="pair"):
-                    yield Pane(id=f"label-{entry.key}", classes="label")
+        with Horizontal(id="pairs"):
+            yield Pane(id="labels")
+            with Vertical(id="amounts"):
+                for entry in self.entries:
                     yield AmountField(entry)
-                yield Pane(id=f"wrong-{entry.key}", classes="wrong")
 
     def on_mount(self) -> None:
-        for entry in self.entries:
-            # A question mark: may stay empty.
-            need = " ?" if entry.optional and not entry.default else ""
-            text = line((f"{spoken(entry.key)}{need}", "strong" if entry.required else ""))
-            pane = self.query_one(f"#label-{entry.key}", Pane)
-            pane.styles.width = self.label
-            pane.show([cut(text, self.label - 1)])
+        self.query_one("#labels", Pane).styles.width = self.label
+        self.mark("")
 
     @property
     def texts(self) -> dict[str, str]:
@@ -90,10 +89,13 @@ class Form(VerticalScroll, can_focus=False):
         for field in self.query(AmountField):
             field.value = texts.get(field.entry.key, "")
 
-    def wrong(self, key: str, text: str) -> None:
-        """Say what is wrong with one field; an empty key says that nothing is."""
+    def mark(self, wrong: str) -> None:
+        """Mark the field of that key as wrong; with an empty key, none."""
+        rows = []
         for entry in self.entries:
-            pane = self.query_one(f"#wrong-{entry.key}", Pane)
-            mine = text if entry.key == key else ""
-            pane.display = bool(mine)
-            pane.show(wrap(mine, max(self.size.width - 2, 20), first="  ", role="problem") if mine else [])
+            # A question mark: may stay empty.
+            need = " ?" if entry.optional and not entry.default else ""
+            role = "problem" if entry.key == wrong else "strong" if entry.required else ""
+            shape = f"{self.shapes.failed} " if entry.key == wrong else ""
+            rows.append(cut(line((f"{shape}{spoken(entry.key)}{need}", role)), self.label - 1))
+        self.query_one("#labels", Pane).show(rows)

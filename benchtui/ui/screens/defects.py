@@ -1,0 +1,132 @@
+"""The defects of a job: written down before they are touched, decided, put right, and tested again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.binding import Binding
+
+from benchtui.errors import BenchError
+from benchtui.jobs import events as ev
+from benchtui.jobs.quality import DISPOSITIONS
+from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.screens.pick import AskScreen, PickScreen
+from benchtui.ui.view.defects import MEANINGS, defect_rows
+from benchtui.ui.view.head import job_head
+from benchtui.ui.view.keys import FIELD
+from benchtui.ui.view.rows import Row
+from benchtui.ui.widgets.prompt import Question
+from benchtui.ui.widgets.rows import Rows
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from benchtui.jobs.jobstate import Defect
+    from benchtui.jobs.run import Run
+    from benchtui.ui.view.text import Line
+
+
+class DefectScreen(BenchScreen[None]):
+    """The list; Enter does what comes next for the defect at the mark."""
+
+    HELP = (
+        "A defect is written down before it is touched. Enter does what comes next: decide, begin the rework, end it. "
+        "Rework opens again the tests whose proof it made void; the unit is not finished until they pass."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "new", "write a defect down"),
+        Binding("q,escape,left", "leave", "back to the steps", key_display="q, Esc or ←"),
+        *BenchScreen.COMMON,
+    ]
+
+    def __init__(self, run: Run, *, step: str = "") -> None:
+        super().__init__()
+        self.run = run
+        self.step = step
+
+    def compose_body(self) -> ComposeResult:
+        yield Rows(id="rows", shapes=self.shapes)
+
+    def head(self, width: int) -> list[Line]:
+        return job_head(self.run.state, width, self.shapes)
+
+    def keys(self) -> Sequence[Key]:
+        if self.typing:
+            return FIELD
+        return (
+            Key("enter", "do what comes next"),
+            Key("n", "write one down", "new"),
+            Key("q", "back", "leave"),
+            Key("?", "keys", "app.help"),
+        )
+
+    def on_mount(self) -> None:
+        self._fill("")
+        self.query_one(Rows).focus()
+
+    def _fill(self, wanted: str | None = None) -> None:
+        self.query_one(Rows).fill(defect_rows(self.run.state, self.shapes), wanted=wanted)
+        self.redraw()
+
+    @on(Rows.Chosen)
+    def _chosen(self, event: Rows.Chosen) -> None:
+        id = event.row.id.partition(":")[2]
+        if not id:
+            self.action_new()
+        else:
+            self.host.go(self._next(self.run.state.defects[id]))
+
+    async def _next(self, defect: Defect) -> None:
+        """What comes next for a defect."""
+        title = f"Defect {defect.id}: {defect.text}"
+        event: ev.JobEvent | None = None
+        if defect.status == "found":
+            event = await self._decide(title, defect)
+        elif defect.status == "decided" and defect.disposition in ("rework", "repair"):
+            question = "Joint to be heated, such as F3 lug 2 (nothing: none)"
+            joint = await self.app.push_screen_wait(AskScreen(title, question))
+            event = None if joint is None else ev.ReworkStarted(defect=defect.id, joint=joint)
+        elif defect.status == "in rework":
+            question = f"What was touched (nothing: {defect.subject or 'the whole unit'})"
+            touched = await self.app.push_screen_wait(AskScreen(title, question))
+            if touched is not None:
+                names = tuple(touched.replace(",", " ").split()) or tuple(filter(None, (defect.subject,)))
+                event = ev.ReworkDone(defect=defect.id, touched=names)
+        if event is not None:
+            self.run.act(event)
+            self._fill()
+
+    async def _decide(self, title: str, defect: Defect) -> ev.JobEvent | None:
+        rows = [Row(id=name, text=name, right=MEANINGS[name]) for name in DISPOSITIONS]
+        disposition = await self.app.push_screen_wait(PickScreen(title, "What is to be done?", rows))
+        if disposition is None:
+            return None
+        why = await self.app.push_screen_wait(AskScreen(title, "Because", needed="say why this is right"))
+        if why is None:
+            return None
+        return ev.DispositionGiven(defect=defect.id, disposition=disposition, reason=why)
+
+    def action_new(self) -> None:
+        self.ask(Question("What do you see:", self._found))
+
+    def _found(self, seen: str) -> str:
+        number = f"D{len(self.run.state.defects) + 1}"
+        subject = ""
+        if self.step:
+            about = self.run.plan.step(self.step).subject
+            subject = about.id if about else ""
+        try:
+            self.run.act(ev.DefectFound(defect=number, text=seen.strip(), step=self.step, subject=subject))
+        except BenchError as error:
+            return str(error)
+        self.prompt.close()
+        self._fill()
+        self.say(f"defect {number} is written down")
+        return ""
+
+    def action_leave(self) -> None:
+        self.dismiss(None)
