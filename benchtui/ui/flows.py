@@ -36,6 +36,18 @@ async def start_job(app: BenchApp, id: str) -> None:
         await work_on(app, app.bench.start(id, unit))
 
 
+async def start_one_of(app: BenchApp, kind: str) -> None:
+    """Pick one of the procedures of a kind that are for any design, and start it."""
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.view.bench import KINDS, of_kind, start_rows
+
+    entries = [entry for entry in of_kind(app.library.entries(), kind) if entry.design == "any"]
+    rows = start_rows(entries, {})
+    picked = await app.push_screen_wait(PickScreen(KINDS[kind], "Which one? Type a few letters.", rows))
+    if picked is not None:
+        await start_job(app, _after(picked))
+
+
 async def take_up(app: BenchApp, job: str) -> str:
     """Take up a job where it stands, by way of the page after a break where there is something to say.
 

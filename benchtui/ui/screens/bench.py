@@ -89,6 +89,8 @@ class BenchHome(BenchScreen[None]):
             self.host.go(flows.take_up_hunt(self.host, rest) if hunt else flows.take_up(self.host, rest))
         elif what == "start":
             self.host.go(flows.start_job(self.host, rest))
+        elif what == "more":
+            self.host.go(flows.start_one_of(self.host, rest))
         elif what == "find":
             self.action_find()
         elif what == "sums":

@@ -23,6 +23,9 @@ KINDS: Final[Mapping[str, str]] = {
 }
 """Kinds of procedure, and the headings they stand under."""
 
+FEW: Final = 3
+"""Procedures for any design that are still listed one by one; more stand behind one line."""
+
 
 def bench_rows(work: Sequence[JobSummary], entries: Iterable[Entry], *, now: datetime, shapes: Shapes) -> list[Row]:
     """The rows of the first screen.
@@ -44,18 +47,39 @@ def bench_rows(work: Sequence[JobSummary], entries: Iterable[Entry], *, now: dat
     rows.append(Row(text="At any time"))
     rows.append(Row(id="find", text="Find a fault: an input is dead or wrong", right="f"))
     rows.append(Row(id="sums", text="Do a sum: divider, LED, pull-up, wire, torque and more", right="c"))
-    groups: dict[str, list[Row]] = {title: [] for title in KINDS.values()}
-    for entry in everything:
-        if entry.kind not in ("procedure", "checklist"):
-            continue
-        kind = "checklist" if entry.kind == "checklist" else entry.procedure_kind
-        design = designs.get(entry.design, "any design" if entry.design == "any" else entry.design)
-        title = KINDS.get(kind, KINDS["service"])
-        groups[title].append(Row(id=f"start:{entry.id}", text=entry.title, right=design))
-    for title, members in groups.items():
+    for kind, title in KINDS.items():
+        members = of_kind(everything, kind)
+        own = [entry for entry in members if entry.design != "any"]
+        common = [entry for entry in members if entry.design == "any"]
         if members:
-            rows += [Row(text=title), *members]
+            rows.append(Row(text=title))
+        rows += start_rows(own, designs)
+        if kind == "checklist" or len(common) <= FEW:
+            rows += start_rows(common, designs)
+        else:
+            rows.append(Row(id=f"more:{kind}", text=f"{len(common)} more, for any design", right=shapes.arrow))
     return rows
+
+
+def of_kind(entries: Iterable[Entry], kind: str) -> list[Entry]:
+    """The procedures of a kind, or the checklists."""
+    return [
+        entry
+        for entry in entries
+        if (entry.kind == "procedure" and entry.procedure_kind == kind) or entry.kind == kind == "checklist"
+    ]
+
+
+def start_rows(entries: Iterable[Entry], designs: Mapping[str, str]) -> list[Row]:
+    """What can be started, each with the design it is for."""
+    return [
+        Row(
+            id=f"start:{entry.id}",
+            text=entry.title,
+            right=designs.get(entry.design, "any design" if entry.design == "any" else entry.design),
+        )
+        for entry in entries
+    ]
 
 
 def where(job: JobSummary) -> str:
