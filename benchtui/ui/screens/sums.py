@@ -15,7 +15,7 @@ from benchtui.ui import flows
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view import sums as view
 from benchtui.ui.view.head import plain_head
-from benchtui.ui.view.text import window, wrap
+from benchtui.ui.view.text import line, window, wrap
 from benchtui.ui.widgets.form import AmountField, Form
 from benchtui.ui.widgets.pane import Pane
 
@@ -139,6 +139,8 @@ class SumScreen(BenchScreen[None]):
         else:
             lines = view.result_lines(self.result, width=width - 3, shapes=self.shapes)
         shown, self._most = window(lines, height, self.top)
+        if self._most > self.top:
+            shown[-1] = line(("more: PgDn", "title"))
         pane.show(shown)
 
     def action_scroll(self, by: int) -> None:

@@ -68,6 +68,9 @@ def result_lines(result: Result, *, width: int, shapes: Shapes) -> list[Line]:
     label = max((cell_len(name) for name in names.values() if cell_len(name) <= LONGEST_NAME), default=0) + 2
     value = max((cell_len(one.text) for one in result.outputs.values() if cell_len(one.text) < 16), default=0) + 2
     lines: list[Line] = []
+    for verdict in result.verdicts:
+        if verdict.level == "warning":  # a broken limit is read before the figures
+            lines += verdict_lines(verdict, width, shapes)
     for key, one in result.outputs.items():
         if cell_len(names[key]) > LONGEST_NAME:
             lines.append(line((names[key], "quiet")))
@@ -83,7 +86,8 @@ def result_lines(result: Result, *, width: int, shapes: Shapes) -> list[Line]:
             lines += wrap(one.band, width, first="    ")
     lines.append(BLANK)
     for verdict in result.verdicts:
-        lines += verdict_lines(verdict, width, shapes)
+        if verdict.level != "warning":
+            lines += verdict_lines(verdict, width, shapes)
     for caution in result.cautions:
         lines += wrap(caution, width, first=f"{shapes.alert} ", role="strong")
     if result.picture:
