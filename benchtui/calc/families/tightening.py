@@ -72,12 +72,8 @@ def _by_yield(at: Point) -> bool:
     return "proof" not in at and "thread-friction" in at and ("yield" in at or "class" in at)
 
 
-def _wanted_preload(at: Point, thread: Thread, factor: float) -> float:
-    """Preload in N before any limit of the part.
-
-    Raises:
-        CalcError: Nothing says how hard to tighten.
-    """
+def _wanted_preload(at: Point, thread: Thread, factor: float) -> float | None:
+    """Preload in N before any limit of the part; None when nothing says how hard to tighten."""
     if "preload" in at:
         return at["preload"]
     if "torque" in at:
@@ -87,9 +83,7 @@ def _wanted_preload(at: Point, thread: Thread, factor: float) -> float:
     if not stress:
         if "part-limit" in at:
             return at["part-limit"] / (factor * thread.diameter)
-        raise CalcError(
-            "nothing says how tight", key="class", hint="type class, proof, yield, preload, torque or part-limit"
-        )
+        return None
     if not thread.pitch:
         raise CalcError("needs its pitch for a stress area", key="thread", hint="type it like M3 or 1/4-20")
     if _by_yield(at):
@@ -103,28 +97,29 @@ def _torque(at: Point) -> Mapping[str, float | str]:
     thread = read_thread(at.word("thread"))
     _refuse_class(at, thread)
     factor = _nut_factor(at, thread)
-    preload = _wanted_preload(at, thread, factor)
-    formula = factor * thread.diameter * preload
-    torque = min(formula, at["part-limit"]) if "part-limit" in at else formula
-    preload = torque / (factor * thread.diameter)
-    found: dict[str, float | str] = {}
+    found: dict[str, float | str] = {"nut-factor": factor}
     if thread.pitch:
         found["stress-area"] = thread.stress_area
     strength = _strength(at, thread)
-    if strength:
+    if strength and thread.pitch:
         found["proof-load"] = strength.proof * thread.stress_area
         found["ultimate-load"] = strength.ultimate * thread.stress_area
     elif "proof" in at and thread.pitch:
         found["proof-load"] = at["proof"] * thread.stress_area
+    wanted = _wanted_preload(at, thread, factor)
+    if wanted is None:
+        return found
+    formula = factor * thread.diameter * wanted
+    torque = min(formula, at["part-limit"]) if "part-limit" in at else formula
+    preload = torque / (factor * thread.diameter)
     scatter = at.get("scatter", screws.SCATTER.get(at.word("finish"), screws.SCATTER_OTHER))
     found |= {
+        "torque": torque,
+        "suggested-torque": min(torque, screws.BREAKING_SHARE * _breaking(at, thread)),
+        "formula-torque": formula,
         "preload": preload,
         "preload-min": preload * (1 - scatter),
         "preload-max": preload * (1 + scatter),
-        "torque": torque,
-        "nut-factor": factor,
-        "formula-torque": formula,
-        "suggested-torque": min(torque, screws.BREAKING_SHARE * _breaking(at, thread)),
     }
     if thread.pitch:
         found["stress"] = preload / thread.stress_area
@@ -139,10 +134,13 @@ def _breaking(at: Point, thread: Thread) -> float:
 def _judge_torque(case: Case, say: Remarks) -> None:
     at, text = case.at, case.text
     thread = read_thread(at.word("thread"))
-    factor, formula = case.outputs["nut-factor"].text, case.outputs["formula-torque"].text
     if thread.pitch:
         say.work(f"stress area of {thread.name} = {text('stress-area')}")
         say.source(STRESS_SOURCE)
+    if "torque" not in case.outputs:
+        say.note("Nothing says how tight: type class, proof, yield, preload, torque or part-limit.")
+        return
+    factor, formula = case.outputs["nut-factor"].text, case.outputs["formula-torque"].text
     wanted = case.out("formula-torque") / (case.out("nut-factor") * thread.diameter)
     _judge_strength(case, say, thread, wanted)
     if "thread-friction" in at and "nut-factor" not in at:
