@@ -28,9 +28,10 @@ _NUMBER: Final = re.compile(
         )""",
     re.X | re.A,
 )
-_LETTER: Final = re.compile(r"(?P<sign>[+-]?)(?P<head>\d+)(?P<letter>[pnumkKMGRVFΩ])(?P<tail>\d+)(?P<rest>.*)")
+_LETTER: Final = re.compile(r"(?P<sign>[+-]?)(?P<head>\d+)(?P<letter>[pnumkKMGRVFΩ])(?P<tail>\d+)(?P<rest>.*)", re.A)
 _TOLERANCE: Final = re.compile(r"\s*(?:±|\+/-|\+-)\s*(?P<marked>.+)$|\s+(?P<bare>\d+\.?\d*|\.\d+)\s*%$")
 _COMMA: Final = re.compile(r"\d,\d")
+_POWER: Final = re.compile(r"\d\s*[²^]")
 _CONTROL: Final = re.compile(r"[\x00-\x1f\x7f\u200b-\u200f\u202a-\u202e\u2066-\u2069]")
 _TRANSLATE: Final = str.maketrans(
     {"µ": "u", "μ": "u", "Ω": "ohm", "\u2126": "ohm", "−": "-", "–": "-", "²": "2", "×": "*", "\u00a0": " ", "″": '"'}
@@ -69,6 +70,8 @@ def parse(text: str, kind: str) -> Amount:
         )
     if not _ORDINARY.fullmatch(clean):
         raise UnitError(f"{shown!r} is not an amount", hint=_example(kind))
+    if _POWER.search(shown):
+        raise UnitError(f"{shown!r} has a power of a number", hint="type the number written out")
     low_text, to, high_text = clean.partition(" to ")
     if to:
         return _range(low_text, high_text, kind, shown)

@@ -35,7 +35,8 @@ def to_kind(value: float, unit: UnitName, kind: str) -> float:
 
 def from_kind(value: float, unit: UnitName, kind: str) -> float:
     """A value in the unit of its kind, as a number of another unit."""
-    return float(_quantity(value, _base(kind)).to(_units(unit.pint)).magnitude)
+    found = _parsed(unit.pint)
+    return float(_quantity(value, _base(kind)).to(found.units).magnitude / found.magnitude)
 
 
 @cache
@@ -57,11 +58,6 @@ def _parsed(expression: str) -> Any:
         return reg.Quantity(1.0, expression)
     found = reg.parse_expression(expression)
     return found if hasattr(found, "units") else reg.Quantity(float(found))
-
-
-def _units(expression: str) -> Any:
-    found = _parsed(expression)
-    return found.units if found.magnitude == 1.0 else found
 
 
 def _base(kind: str) -> str:

@@ -15,7 +15,8 @@ def format_number(value: float, *, digits: int = 4) -> str:
     if value == 0 or not math.isfinite(value):
         return "0" if value == 0 else str(value)
     if not 1e-6 <= abs(value) < 1e9:
-        return f"{value:.{digits - 1}e}".replace("e-0", "e-").replace("e+0", "e")
+        mantissa, _, exponent = f"{value:.{digits - 1}e}".partition("e")
+        return f"{mantissa.rstrip('0').rstrip('.') if '.' in mantissa else mantissa}e{int(exponent)}"
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
     text = f"{value:.{decimals}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -70,6 +70,7 @@ _MORE: Final[dict[str, dict[str, tuple[str, float | None]]]] = {
     },
     "area": {
         "in2 sqin": ("inch**2", None),
+        "sqmm": ("millimeter**2", 1e-6),
         "cmil circularmil": ("circular_mil", None),
         "kcmil MCM": ("1000*circular_mil", None),
     },
@@ -138,6 +139,7 @@ _MORE: Final[dict[str, dict[str, tuple[str, float | None]]]] = {
         "kg": ("kilogram", 1.0),
         "g gram grams": ("gram", 1e-3),
         "mg": ("milligram", 1e-6),
+        "ug": ("microgram", 1e-9),
         "lb": ("pound", None),
         "oz": ("ounce", None),
     },
