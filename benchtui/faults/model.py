@@ -304,6 +304,27 @@ class PatternRule:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Rate:
+    """How often one sort of part or joint fails, for faults that are worked out from a design and for spares.
+
+    Attributes:
+        what: Sort of part: joint, wire, crimp, connector, fader, pot, ribbon, button, toggle, encoder, diode, lamp,
+            resistor, multiplexer, pin, bridge, board or lead.
+        rate: Failures per million hours, on tour.
+        hand: Whether it is made by hand, so that the workmanship factor applies.
+        modes: Share of each way to fail.
+        source: Where rate and shares are from.
+    """
+
+    what: str
+    rate: float
+    hand: bool = False
+    modes: Mapping[str, float] = field(default_factory=dict)
+    source: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FaultModel:
     """A whole model.
 
@@ -318,6 +339,8 @@ class FaultModel:
         rare: Probability of a finding where a test says nothing about a fault.
         try_again: Minutes to try the input again after a repair.
         conditions: What must hold before the hunt begins.
+        workmanship: How much oftener a joint made by hand fails than an inspected one.
+        rates: How often parts and joints fail.
     """
 
     fault_model: str
@@ -338,6 +361,8 @@ class FaultModel:
     repairs: tuple[Repair, ...]
     workarounds: tuple[Workaround, ...]
     patterns: tuple[PatternRule, ...] = ()
+    workmanship: float = 1.0
+    rates: tuple[Rate, ...] = ()
     place: Place
 
     def fault(self, id: str) -> Fault:

@@ -123,6 +123,13 @@ def _numbers(model: FaultModel) -> Iterator[Problem]:
         for id, minutes, place in items:
             if minutes < 0.0:
                 yield Problem(place, f"{what} {id}: minutes cannot be below 0")
+    if model.workmanship < 1.0:
+        yield Problem(model.place, "workmanship: hand-made joints are not better than inspected ones, so 1 or more")
+    for rate in model.rates:
+        if rate.rate < 0.0 or any(share < 0.0 for share in rate.modes.values()):
+            yield Problem(rate.place, f"rate {rate.what}: rates and shares cannot be below 0")
+        if rate.modes and abs(sum(rate.modes.values()) - 1.0) > 0.015:
+            yield Problem(rate.place, f"rate {rate.what}: the shares of its modes must add up to 1")
     for symptom in model.symptoms:
         yield from _likelihoods(symptom.place, f"symptom {symptom.id}: likely", symptom.likely)
         yield from _likelihoods(symptom.place, f"symptom {symptom.id}", {"otherwise": symptom.otherwise})
