@@ -36,6 +36,7 @@ class Input:
         example: What may be typed.
         least: Lowest value allowed, in the unit of the kind; by default most kinds must be above 0.
         most: Highest value allowed.
+        steady: Whether it takes no tolerance, because it counts things or picks a row of a table.
     """
 
     key: str
@@ -48,6 +49,7 @@ class Input:
     example: str = ""
     least: float | None = None
     most: float | None = None
+    steady: bool = False
 
     @property
     def required(self) -> bool:

@@ -121,6 +121,8 @@ def _sum(typed: str, kind: str) -> Amount:
 def _inside(entry: Input, amount: Amount) -> None:
     kind = amount.kind
     low = amount.low
+    if not amount.exact and (entry.steady or kind == "count"):
+        raise UnitError("takes no tolerance", hint=f"type {amount.text.partition(' ±')[0]} alone")
     if entry.least is not None:
         if low < entry.least:
             raise UnitError(f"must be at least {format_value(entry.least, kind)}", hint=_example(entry))

@@ -27,7 +27,7 @@ def run(calculator: Calculator, texts: Mapping[str, str]) -> Result:
     Raises:
         CalcError: One sentence on what is wrong, with the key of the input at fault.
     """
-    given = _read_all(calculator, texts)
+    given = read_all(calculator, texts)
     try:
         return _answer(calculator, given)
     except (ArithmeticError, ValueError) as error:
@@ -36,7 +36,12 @@ def run(calculator: Calculator, texts: Mapping[str, str]) -> Result:
         raise CalcError("these values give no answer", hint="look at the largest and the smallest of them") from None
 
 
-def _read_all(calculator: Calculator, texts: Mapping[str, str]) -> dict[str, Given]:
+def read_all(calculator: Calculator, texts: Mapping[str, str]) -> dict[str, Given]:
+    """Every input as typed or by its default, in the order of the form.
+
+    Raises:
+        CalcError: One of them is not understood, or missing.
+    """
     for key in texts:
         calculator.input(key)
     given: dict[str, Given] = {}
@@ -49,7 +54,12 @@ def _read_all(calculator: Calculator, texts: Mapping[str, str]) -> dict[str, Giv
     return given
 
 
-def _answer(calculator: Calculator, given: Mapping[str, Given]) -> Result:
+def spread_of(calculator: Calculator, given: Mapping[str, Given]) -> Spread:
+    """The point of a case, parts chosen, with the span of everything that has a tolerance.
+
+    Raises:
+        CalcError: No part can be chosen.
+    """
     numbers = {key: one.amount.value for key, one in given.items() if one.amount is not None}
     words = {key: one.word for key, one in given.items() if one.amount is None}
     # Where an input may be of several kinds, the function has to know which it was.
@@ -61,24 +71,26 @@ def _answer(calculator: Calculator, given: Mapping[str, Given]) -> Result:
         for key, one in given.items()
         if one.amount is not None and not one.amount.exact
     }
-    toleranced = bool(spans)
-    spread = Spread(Point(numbers, words), spans)
     if calculator.choose is not None:
-        for key, chosen in calculator.choose(spread).items():
+        for key, chosen in calculator.choose(Spread(Point(numbers, words), spans)).items():
             if isinstance(chosen, tuple):
                 numbers[key] = chosen[0]
                 if chosen[1] != chosen[2]:
                     spans[key] = chosen[1:]
-                    toleranced = True
             else:
                 numbers[key] = chosen
-        spread = Spread(Point(numbers, words), spans)
-    values = calculator.function(spread.at)
-    bands = worst_case(calculator.function, spread.at, spans, bends=calculator.bends) if toleranced else {}
+    return Spread(Point(numbers, words), spans)
+
+
+def _answer(calculator: Calculator, given: Mapping[str, Given]) -> Result:
+    spread = spread_of(calculator, given)
+    at, spans = spread.at, spread.spans
+    values = calculator.function(at)
+    bands = worst_case(calculator.function, at, spans, bends=calculator.bends) if spans else {}
     outputs = _outputs(calculator, given, values, bands)
-    for key in calculator.rss if toleranced else ():
+    for key in calculator.rss if spans else ():
         if key in outputs:
-            half = root_sum_square(calculator.function, spread.at, spans, key)
+            half = root_sum_square(calculator.function, at, spans, key)
             outputs[f"{key}-rss"] = value_of(half, outputs[key].kind, None)
     case = Case(spread, given, outputs)
     remarks = Remarks()

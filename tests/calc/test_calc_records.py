@@ -1,7 +1,7 @@
 """Every shared reference record that a calculator can answer passes through the command line.
 
-The published source of a figure stands in its record and in the test's id. Records that no calculator answers are listed
-with the reason beside the mapping, and a count says that none is forgotten.
+The published source of a figure stands in its record and in the test's id. Records that no calculator answers are
+listed with the reason beside the mapping, and a count says that none is forgotten.
 """
 
 from __future__ import annotations

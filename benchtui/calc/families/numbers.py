@@ -186,7 +186,12 @@ PREFERRED = Calculator(
     group="1 resistors and inputs",
     inputs=(
         Input(
-            "value", kind="resistance|capacitance|number", help="Value wanted", example="5.15k, 3.1 nF or 515", least=0
+            "value",
+            kind="resistance|capacitance|number",
+            help="Value wanted",
+            example="5.15k, 3.1 nF or 515",
+            least=0,
+            steady=True,
         ),
         Input("series", kind="choice", help="Preferred series", default="E24", choices=series.NAMES),
     ),

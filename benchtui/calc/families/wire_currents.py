@@ -218,7 +218,7 @@ AMPACITY = Calculator(
     summary="By one named table, with its factors for warm surroundings and bundles.",
     group="3 wire",
     inputs=(
-        Input("gauge", kind="conductor", help="AWG for NEC and NASA, mm² for IEC", optional=True),
+        Input("gauge", kind="conductor", help="AWG for NEC and NASA, mm² for IEC", optional=True, steady=True),
         Input("rule", kind="choice", help="Table", choices=RULES),
         Input(
             "insulation",
@@ -226,6 +226,7 @@ AMPACITY = Calculator(
             help="Temperature the insulation stands, °C",
             optional=True,
             least=0,
+            steady=True,
             example="90 degC or 90",
         ),
         Input("ambient", kind="temperature", help="Around the wires", optional=True),
