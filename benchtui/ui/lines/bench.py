@@ -1,0 +1,159 @@
+"""The bench in the line mode: open work, what can be started, fault finding and sums."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.errors import BenchError
+from benchtui.ui.lines.hunt import HuntTalk, start_hunt
+from benchtui.ui.lines.job import JobTalk
+from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.view.ages import ago
+from benchtui.ui.view.bench import where
+from benchtui.ui.view.emergency import LEAST
+from benchtui.ui.view.shapes import ASCII
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from benchtui.content.library import Library
+    from benchtui.record.store import Store
+
+
+class BenchTalk:
+    """Everything that can be done, by lines.
+
+    Args:
+        library: Designs, procedures, checklists, fault models.
+        store: The record.
+        talk: The conversation.
+    """
+
+    def __init__(self, library: Library, store: Store, talk: Talk) -> None:
+        from benchtui.faults.run import Hunts
+        from benchtui.jobs.run import Bench
+
+        self.library = library
+        self.store = store
+        self.talk = talk
+        self.bench = Bench(library, store)
+        self.hunts = Hunts(library, store)
+
+    def go(self) -> None:
+        """Ask what to do until that is enough."""
+        if self.store.notice:
+            self.talk.say(self.store.notice)
+        try:
+            while (what := self.talk.pick("The bench. What do you want to do?", self._choices())) is not None:
+                try:
+                    self._do(what)
+                except BenchError as error:
+                    self.talk.say(str(error))
+        except Left:
+            pass
+        self.talk.say("Everything is kept.")
+
+    def _choices(self) -> list[tuple[str, str]]:
+        now = self.bench.clock()
+        work = [
+            (f"open:{job.job}", f"{job.title}, unit {job.unit or 'none'}, {ago(job.last, now)}: {where(job)}")
+            for job in self.bench.open_jobs()
+        ]
+        return [
+            *work,
+            ("find", "find a fault"),
+            ("sum", "do a sum"),
+            ("start", "start a procedure or checklist"),
+            ("help", "smoke, smell or shock: what to do"),
+        ]
+
+    def _do(self, what: str) -> None:
+        kind, _, id = what.partition(":")
+        if kind == "open":
+            if id in {hunt.job for hunt in self.hunts.open_hunts()}:
+                HuntTalk(self.talk, self.hunts.resume(id), emergency=self._emergency()).go()
+            else:
+                self._job(id)
+        elif kind == "find":
+            self._find()
+        elif kind == "sum":
+            self._sum()
+        elif kind == "start":
+            self._start()
+        else:
+            for row in self._emergency():
+                self.talk.say(row)
+
+    def _emergency(self) -> tuple[str, ...]:
+        try:
+            return self.library.emergency() or LEAST
+        except BenchError:
+            return LEAST
+
+    def _job(self, job: str) -> str:
+        return JobTalk(self.talk, self.bench.resume(job), emergency=self._emergency()).go(self._job)
+
+    def _start(self) -> None:
+        entries = [entry for entry in self.library.entries() if entry.kind in ("procedure", "checklist")]
+        id = self.talk.pick("Which one?", [(entry.id, entry.title) for entry in entries])
+        if id is not None:
+            run = self.bench.start(id, self._unit())
+            JobTalk(self.talk, run, emergency=self._emergency()).go(self._job)
+
+    def _unit(self) -> str:
+        known = ", ".join(unit.unit for unit in self.store.units())
+        if known:
+            self.talk.say(f"Known units: {known}.")
+        return "-".join(self.talk.ask("Serial number of the unit (nothing: none in particular)").split())
+
+    def _find(self) -> None:
+        from benchtui.design import load_design
+
+        designs = self.library.entries("design")
+        id: str | None = designs[0].id if designs else None
+        if len(designs) > 1:
+            id = self.talk.pick("In which design?", [(entry.id, entry.title) for entry in designs])
+        if id is None:
+            self.talk.say("There is no design to find a fault in.")
+            return
+        run = start_hunt(self.talk, self.hunts, load_design(self.library.path_of("design", id)), self._unit())
+        if run is not None:
+            HuntTalk(self.talk, run, emergency=self._emergency()).go()
+
+    def _sum(self) -> None:
+        from benchtui.calc.catalogue import everything
+        from benchtui.calc.run import run
+        from benchtui.ui.view.sums import field_hint, result_text, spoken
+
+        name = self.talk.pick("Which sum?", [(one.name, one.title) for one in everything().values()])
+        if name is None:
+            return
+        calculator = everything()[name]
+        texts: dict[str, str] = {}
+        for entry in calculator.inputs:
+            hint = field_hint(entry)
+            texts[entry.key] = self.talk.ask(f"{spoken(entry.key)}: {entry.help}{f' ({hint})' if hint else ''}")
+        for row in result_text(calculator, run(calculator, texts), ASCII).split("\n"):
+            self.talk.say(row)
+
+
+def run(*, record: Path | None = None, read_only: bool = False) -> int:
+    """Open the record and the library and talk until that is enough.
+
+    Args:
+        record: The record's file; the user's own when None.
+        read_only: Write nothing.
+
+    Returns:
+        The exit code.
+
+    Raises:
+        RecordError: The record cannot be opened.
+    """
+    from benchtui.content.library import Library
+    from benchtui.paths import record_file
+    from benchtui.record.store import Store
+
+    with Store.open(record or record_file(), read_only=read_only) as store:
+        BenchTalk(Library.open(), store, Talk()).go()
+    return 0

@@ -1,0 +1,226 @@
+"""A job in the line mode: the page before it, the page after a break, its steps, and its end."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from benchtui.errors import BenchError
+from benchtui.jobs import events as ev
+from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.view.before import HEADINGS
+from benchtui.ui.view.resume import ANSWERS, resume_lines
+from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.spoken import caution_said, job_said, step_said, working_said
+from benchtui.ui.work import Reply, Work
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from benchtui.jobs.run import Run
+
+HELP: Final = (
+    "Enter alone: done, and on to the next step. a: I have read the caution. A reading or the number of an answer is "
+    "typed as it is. back, ahead, go NUMBER OR WORD: look at another step. here: work at the step looked at. "
+    "skip REASON, none REASON (does not concern this unit), fail WHAT YOU SEE, hold WHAT FOR, note TEXT, undo. "
+    "early REASON: end a wait. limits: how they come about. list: all steps. quit: put the work aside."
+)
+
+
+class JobTalk:
+    """One job, until it is closed or put aside."""
+
+    def __init__(self, talk: Talk, run: Run, *, emergency: Sequence[str]) -> None:
+        self.talk = talk
+        self.run = run
+        self.work = Work(run)
+        self.emergency = emergency
+        self._asking = ""
+        """Name of what the next line answers, when it is not a command."""
+
+    def go(self, open_job: Callable[[str], str]) -> str:
+        """Work until the job is closed, or put aside.
+
+        Args:
+            open_job: Takes up another job, and gives back how it was closed.
+
+        Returns:
+            How it was closed; empty when it was put aside.
+        """
+        try:
+            self.talk.say(job_said(self.run.state))
+            if not (self._come_back() and self._prepare()):
+                self.run.suspend()
+                return ""
+            self.work.take_up()
+            while True:
+                if not self.work.key:
+                    closed = self._end()
+                    if closed is not None:
+                        return closed
+                reply = self._turn()
+                if reply is None:
+                    self._leave()
+                    return ""
+                self._say(reply)
+                if reply.open:
+                    result = open_job(reply.open)
+                    self._say(self.work.returned(reply.open, result) if result else Reply("it is put aside"))
+        except Left:
+            self.run.suspend(forced=True)
+            raise
+
+    def _say(self, reply: Reply) -> None:
+        if reply.text:
+            self.talk.say(reply.text)
+        self._asking = reply.ask
+
+    def _turn(self) -> Reply | None:
+        """Say the step, hear one line, do it. None: leave."""
+        work = self.work
+        caution = work.unread
+        if caution is not None:
+            for row in caution_said(caution):
+                self.talk.say(row)
+            typed = self.talk.ask("a when you have read this", anew=True)
+            if typed == "a":
+                return work.acknowledge()
+        elif self._asking in ("sign", "why again"):
+            labels = {"sign": "signed by", "why again": "why again: 1 probe slipped, 2 adjusted, 3 part changed, or"}
+            typed = self.talk.ask(labels[self._asking])
+            return work.sign(typed) if self._asking == "sign" else work.reading_again(typed)
+        else:
+            if self._asking != "reading":
+                for row in step_said(work.state, work.key):
+                    self.talk.say(row)
+            typed = self.talk.ask("reading" if work.step.limits and not work.known.reading else "step")
+        return self._do(typed)
+
+    def _do(self, typed: str) -> Reply | None:
+        """What a line means."""
+        work = self.work
+        word, _, rest = typed.partition(" ")
+        word, rest = word.lower(), rest.strip()
+        if word in ("quit", "q"):
+            return None
+        if word == "!":
+            return self._read_out(self.emergency)
+        simple: Mapping[str, Callable[[], Reply]] = {
+            "": work.go_on,
+            "a": work.acknowledge,
+            "back": work.back,
+            "ahead": work.ahead,
+            "here": work.work_here,
+            "undo": work.undo,
+            "help": lambda: Reply(HELP),
+            "?": lambda: Reply(HELP),
+            "list": self._list,
+            "limits": lambda: self._read_out(working_said(work.step)),
+        }
+        if word in simple and not rest:
+            return simple[word]()
+        said: Mapping[str, Callable[[str], Reply]] = {
+            "go": work.jump,
+            "skip": work.leave_out,
+            "none": lambda why: work.leave_out(why, not_applicable=True),
+            "fail": work.fail,
+            "hold": work.hold,
+            "note": work.note,
+            "early": work.end_early,
+        }
+        if word in said:
+            return said[word](rest)
+        if work.unread is not None:
+            return Reply("read the caution first; a says that you have")
+        if typed.isdigit() and work.step.choices:
+            return work.choose(int(typed))
+        if work.step.limits is not None and not work.looking:
+            return work.reading(typed)
+        return Reply(f"{typed!r} is no command here; help lists them")
+
+    def _read_out(self, rows: Sequence[str]) -> Reply:
+        for row in rows:
+            self.talk.say(row)
+        return Reply()
+
+    def _list(self) -> Reply:
+        state = self.work.state
+        return self._read_out(
+            [
+                f"{step.number} {state[step.key].status}: "
+                f"{f'{step.subject.id}: ' if step.subject else ''}{state.text(step.key)}"
+                for step in state.plan.steps
+            ]
+        )
+
+    # -- before, after a break, and the end ------------------------------------------------------------------------
+
+    def _come_back(self) -> bool:
+        state = self.run.state
+        if state.suspended is None:
+            return True
+        from benchtui.ui.view.resume import Return
+
+        self.talk.lines(resume_lines(state, Return(), width=76, gone=self.run.away, shapes=ASCII))
+        answers = []
+        for left in state.suspended.bench:
+            choices = [(answer, answer) for answer in ANSWERS if answer]
+            answer = self.talk.pick(f"When you left: {left}. How is it now?", choices)
+            if answer is None:
+                return False
+            answers.append(answer)
+        self.run.act(ev.Resumed(answers=tuple(answers)))
+        return True
+
+    def _prepare(self) -> bool:
+        """The page before the work; whether it may begin."""
+        state = self.run.state
+        if any(known.begun or known.reason for known in state.steps.values()):
+            return True
+        for condition in state.gate:
+            answer = self.talk.ask(f"{condition}? y, or the state you find, nothing to stop")
+            if not answer:
+                return False
+            self.run.act(ev.ConditionAnswered(condition=condition, answer="yes" if answer == "y" else answer))
+        for heading, title in HEADINGS.items():
+            for item in getattr(self.run.plan.before, heading):
+                if (heading, item) not in self.run.state.kit:
+                    found = self.talk.ask(f"{title}: {item}. Enter: here, x: missing") != "x"
+                    self.run.act(ev.KitTicked(heading=heading, item=item, found=found))
+        missing = self.run.state.shortage
+        if missing:
+            reason = self.talk.ask(f"Begin without {', '.join(missing)}, because (nothing to stop)")
+            if not reason:
+                return False
+            self.run.act(ev.StartedShort(missing=missing, reason=reason))
+        return True
+
+    def _end(self) -> str | None:
+        """Every step was gone through: close it, or go back to a step (None)."""
+        self.talk.say("Every step was gone through.")
+        for text in self.run.plan.after:
+            self.talk.ask(f"{text}. Enter when it is seen to")
+        for item in self.run.state.not_back:
+            if self.talk.ask(f"Back in its place: {item}. Enter: yes, x: not found") != "x":
+                self.run.act(ev.KitTicked(heading="tools", item=item, back=True))
+        open_items = self.run.state.open_items()
+        self._read_out([f"Open: {text}" for text in open_items])
+        decision = ""
+        if open_items:
+            decision = self.talk.ask("Close it with this open, because (nothing: go back to the steps)")
+            if not decision:
+                self.work.back()
+                return None
+        try:
+            self.run.close(decision=decision)
+        except BenchError as error:
+            self.talk.say(str(error))
+            self.work.back()
+            return None
+        self.talk.say(f"Closed: {self.run.state.closed}.")
+        return self.run.state.closed
+
+    def _leave(self) -> None:
+        next_act = self.talk.ask("Next you will (nothing: say nothing)")
+        bench = self.talk.ask("Left at the bench, such as power on, iron hot (nothing: none)")
+        self.run.suspend(next_act=next_act, bench=[part.strip() for part in bench.split(",") if part.strip()])
+        self.talk.say("Put aside. Everything is kept.")

@@ -1,0 +1,96 @@
+"""Saying a line and hearing one."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Final
+
+from benchtui.ui.view.text import clean, plain, wrap
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from benchtui.ui.view.text import Line
+
+WIDTH: Final = 76
+"""Cells of a line, for terminals that wrap badly."""
+
+
+class Left(Exception):
+    """The input has ended: the terminal is gone, or Ctrl-D was typed."""
+
+
+class Talk:
+    """The conversation.
+
+    Args:
+        hear: Gives the next line typed, without its end; raises EOFError when there is none.
+        say: Writes one line.
+    """
+
+    def __init__(self, hear: Callable[[str], str] = input, say: Callable[[str], None] = print) -> None:
+        self._hear = hear
+        self._say = say
+
+    def say(self, text: str = "") -> None:
+        """Say a text, wrapped."""
+        for row in plain(wrap(text, WIDTH)).split("\n"):
+            self._say(row)
+
+    def lines(self, rows: Iterable[Line]) -> None:
+        """Say lines as they are."""
+        for row in rows:
+            self._say(plain([row]))
+
+    def ask(self, what: str, *, anew: bool = False) -> str:
+        """Ask, and give back what was typed, without blanks around it.
+
+        Args:
+            what: The question.
+            anew: Only what is typed after the question counts; what was typed ahead is thrown away.
+
+        Raises:
+            Left: The input has ended.
+        """
+        if anew:
+            _throw_away()
+        try:
+            return clean(self._hear(f"{what}> ")).strip()
+        except EOFError:
+            raise Left from None
+
+    def pick(self, question: str, choices: Sequence[tuple[str, str]]) -> str | None:
+        """Let one of several be picked by number, or by a word of it.
+
+        Args:
+            question: What is asked.
+            choices: Id and text of each.
+
+        Returns:
+            The id; None for none, by an empty line.
+        """
+        while True:
+            self.say(question)
+            for number, (_, text) in enumerate(choices, 1):
+                self.say(f"  {number}  {text}")
+            typed = self.ask("number or word, nothing to go back").lower()
+            if not typed:
+                return None
+            if typed.isdigit() and 1 <= int(typed) <= len(choices):
+                return choices[int(typed) - 1][0]
+            found = [each for each in choices if all(word in f"{each[0]} {each[1]}".lower() for word in typed.split())]
+            if len(found) == 1:
+                return found[0][0]
+            if found:
+                choices = found
+            else:
+                self.say(f"Nothing holds {typed!r}.")
+
+
+def _throw_away() -> None:
+    """Forget what was typed ahead on a terminal; a pipe has nothing ahead of anything."""
+    if sys.platform == "win32" or not sys.stdin or not sys.stdin.isatty():
+        return
+    import termios
+
+    termios.tcflush(sys.stdin, termios.TCIFLUSH)

@@ -1,0 +1,93 @@
+"""Steps, cautions and proposals as sentences to be read out, without frames, columns or anything drawn over."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.faults.words import minutes_text, percent
+from benchtui.ui.view.cautions import in_order, named
+from benchtui.ui.view.step import outcome
+
+if TYPE_CHECKING:
+    from benchtui.faults.views import Proposal
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import Caution, Limits, PlanStep
+
+
+def job_said(state: JobState) -> str:
+    """Which job this is."""
+    plan = state.plan
+    parts = [plan.design_title or plan.design_id, f"unit {state.unit}" if state.unit else "no unit in particular"]
+    return f"{plan.title}, revision {plan.revision}. {', '.join(part for part in parts if part)}."
+
+
+def caution_said(caution: Caution) -> list[str]:
+    """A caution in full."""
+    lines = [f"{caution.signal}: {caution.hazard}", f"  {caution.avoid}"]
+    lines += [f"  If not: {caution.consequence}"] if caution.consequence else []
+    lines += [f"  First aid: {caution.first_aid}"] if caution.first_aid else []
+    return lines
+
+
+def step_said(state: JobState, key: str) -> list[str]:
+    """A step in full: cautions read before in short, then what to do, with wires, limits and answers."""
+    step, known = state.plan.step(key), state[key]
+    n, of = step.repeat
+    about = [step.section, step.subject.title if step.subject else "", f"{n} of {of}" if of > 1 else ""]
+    hold = " This is a hold point." if step.hold else " This test is required." if step.required else ""
+    head = ", ".join(part for part in about if part)
+    lines = [f"Step {step.number} of {len(state.plan)}, {known.status}. {head}.{hold}"]
+    lines += [f"Standing: {', '.join(named(hazard) for hazard in state.standing)}."] if state.standing else []
+    lines += [f"{each.signal}: {each.hazard} {each.avoid}" for each in in_order(step.cautions)]
+    lines.append(state.text(key))
+    lines += [f"  {detail}" for detail in step.detail]
+    for wire in step.wires:
+        gauge = f", {wire.gauge}" if wire.gauge else ""
+        lines.append(f"  Wire {wire.id}: {wire.colour}{gauge}, {wire.role}, from {wire.start} to {wire.end}.")
+    lines += limits_said(step.limits) if step.limits else []
+    lines += [f"  {number}  {choice.text}" for number, choice in enumerate(step.choices, 1)]
+    lines += [f"  Find: {step.response}"] if step.response else []
+    lines += [f"  Wait {step.seconds / 60:g} minutes."] if step.act == "wait" else []
+    lines += [f"  Goes to {step.call}, then back here. {step.why}"] if step.act == "call" else []
+    lines += [f"  Done when: {step.accept}"] if step.accept else []
+    said = outcome(state, step)
+    lines += [f"  So far: {said}."] if said else []
+    lines += [f"  Note: {note.text}" for note in known.notes]
+    return lines
+
+
+def limits_said(limits: Limits) -> list[str]:
+    """What is measured, where, and between which limits."""
+    power = f" The power is {limits.power.upper()}." if limits.power else ""
+    return [f"  Measure {limits.what}. {limits.where}.".replace("..", "."), f"  Limits: {limits.text}.{power}"]
+
+
+def working_said(step: PlanStep) -> list[str]:
+    """How the limits come about."""
+    if step.limits is None:
+        return ["There is nothing to measure at this step."]
+    sources = [f"Source: {source}" for source in step.limits.sources]
+    return [*(step.limits.working or ("The limits are stated in the procedure itself.",)), *sources]
+
+
+def proposal_said(proposal: Proposal) -> list[str]:
+    """The move to make, what each answer would mean, the suspects and the ways out."""
+    lines = [f"{proposal.kind.capitalize()}: {proposal.title}. {minutes_text(proposal.minutes)}."]
+    lines += [proposal.contradiction] if proposal.contradiction else []
+    lines += [f"First: {proposal.opens.do}"] if proposal.opens else []
+    lines.append(proposal.do)
+    lines += [f"  {detail}" for detail in proposal.detail]
+    for point in proposal.expected:
+        power = f" The power is {point.power.upper()}." if point.power else ""
+        lines += [f"  {point.where}. A healthy unit reads {point.text}.{power}"]
+    lines += [f"Why: {proposal.why}"] if proposal.why else []
+    for number, each in enumerate(proposal.outcomes, 1):
+        meaning = f", then {each.meaning}" if each.meaning else ""
+        lines.append(f"  {number}  {each.text}{meaning}")
+    leading = [f"{each.title} {percent(each.share)}" for each in proposal.suspects[:3]]
+    lines += [f"Suspects: {'; '.join(leading)}."] if leading else []
+    if proposal.runner_up:
+        lines.append(f"Or: {proposal.runner_up.title}, {minutes_text(proposal.costs_more_minutes)} more.")
+    if proposal.workaround:
+        lines.append(f"Way out: {proposal.workaround.title}, {minutes_text(proposal.workaround.minutes)}.")
+    return lines
