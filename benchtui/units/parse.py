@@ -142,7 +142,7 @@ def _value(body: str, kind: str, shown: str) -> tuple[float, str, float]:
         if kind in _UNITLESS:
             return number, "", number
         raise UnitError(f"{shown!r} has no unit", hint=_example(kind))
-    if unit in _BARE_PREFIX.get(kind, ""):
+    if len(unit) == 1 and unit in _BARE_PREFIX.get(kind, ""):
         return number * _LETTER_POWER[unit], "", number
     known = units_of(kind)
     if unit not in known:
@@ -168,7 +168,8 @@ def _number_and_rest(body: str, shown: str, kind: str = "") -> tuple[float, str]
     if match is None:
         raise UnitError(f"{shown!r} does not begin with a number", hint=_example(kind) if kind else "type a number")
     rest = body[match.end() :]
-    if (rest[:1] and rest[0] in ".,0123456789") or re.match(r"\s*[\d.]", rest):
+    per = re.match(r"\s*1/[^\W\d]", rest)  # "0.004 1/K": a unit that begins with a figure
+    if (rest[:1] and rest[0] in ".,0123456789") or (re.match(r"\s*[\d.]", rest) and not per):
         raise UnitError(f"{shown!r} has more than one number", hint=_example(kind) if kind else "type one number")
     return _figure(match, shown), rest
 

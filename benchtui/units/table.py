@@ -110,6 +110,7 @@ _MORE: Final[dict[str, dict[str, tuple[str, float | None]]]] = {
     "ratio": {"%": ("percent", 0.01), "ppm": ("ppm", 1e-6)},
     "resistivity": {
         "ohmmm2/m": ("ohm*millimeter**2/meter", 1e-6),
+        "ohmmm2/km": ("ohm*millimeter**2/kilometer", 1e-9),
         "ohmcm": ("ohm*centimeter", 1e-2),
         "uohmcm": ("microohm*centimeter", 1e-8),
         "ohmcmil/ft": ("ohm*circular_mil/foot", None),
