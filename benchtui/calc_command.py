@@ -29,18 +29,11 @@ def main(argv: Sequence[str]) -> int:
         argv: Arguments after "calc".
 
     Returns:
-        0 with an answer. Bad input is raised and becomes 2.
-
-    Raises:
-        CalcError: An input is wrong, or there is no such calculator.
-        UsageError: The arguments are not of the form above.
+        0 with an answer, 2 on bad input, with one sentence on standard error.
     """
     try:
         return _main(argv)
-    except CalcError as error:
-        print(f"benchtui: {error}", file=sys.stderr)
-        return error.exit_code
-    except UsageError as error:
+    except (CalcError, UsageError) as error:
         print(f"benchtui: {error}", file=sys.stderr)
         return error.exit_code
 
@@ -56,7 +49,7 @@ def _main(argv: Sequence[str]) -> int:
         return 0
     calculator = catalogue.get(arguments[0])
     texts = _texts(calculator, arguments[1:])
-    if not texts and not as_json and any(entry.required for entry in calculator.inputs):
+    if not texts and not as_json:
         print(description(calculator))
         return 0
     result = run(calculator, texts)

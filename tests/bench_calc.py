@@ -73,9 +73,9 @@ def key_presses() -> None:
     ordered = sorted(times)
     share = {percent: ordered[int(len(ordered) * percent / 100)][0] for percent in (50, 95, 99)}
     words = ", ".join(f"{percent} of 100 within {value * 1e3:.2f} ms" for percent, value in share.items())
-    print(
-        f"\none result per key press ({len(times)} presses): {words}; slowest {ordered[-1][0] * 1e3:.1f} ms {ordered[-1][1]}"
-    )
+    slowest, where = ordered[-1]
+    print(f"\none result per key press, {len(times)} presses: {words}")
+    print(f"  slowest {slowest * 1e3:.1f} ms ({where}; the first inch or pound of a process loads pint)")
 
 
 def refusals() -> None:

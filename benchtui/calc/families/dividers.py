@@ -266,7 +266,7 @@ def _judge_pot(case: Case, say: Remarks) -> None:
         say.source(_ADC)
     if "load" in at and at["load"] > SOURCE_LIMIT:
         say.note(
-            f"On a ribbon that is not touched, this pull-down of {text('load')} is itself the source resistance; "
+            f"If this is a ribbon: untouched, its pull-down of {text('load')} is itself the source resistance; "
             "put 10 nF to 100 nF at the pin."
         )
 

@@ -122,6 +122,7 @@ THREAD_STRIP = Calculator(
     formula="hole: π L/P × Ds (P/2 + 0.577 (Ds − En)); screw: π L/P × Kn (P/2 + 0.577 (Es − Kn))",
     function=_strip,
     judge=_judge_strip,
+    bends=("hole-minor-max",),
     sources=(
         "stripping areas: FED-STD-H28; checked against Bickford, Design and Behavior of Bolted Joints, 4th ed.",
         "limits of size: 6g/6H by ISO 965-1, 2A/2B by ASME B1.1 (formulas from memory)",

@@ -38,7 +38,7 @@ def _judge_budget(case: Case, say: Remarks) -> None:
     if case.high("total") > port.current * (1 + 1e-9):
         say.warn(f"Up to {most} is more than the {text('limit')} of {port.words}.")
     else:
-        say.ok(f"Up to {most} of the {text('limit')} that {port.words} gives.")
+        say.ok(f"At most {most} of the {text('limit')} of {port.words}.")
     if port.lowest < 4.75:
         say.note(f"Such a port may have no more than {port.lowest:g} V: look at the voltage too.")
     if "capacitance" in case.given:

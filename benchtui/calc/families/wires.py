@@ -246,10 +246,12 @@ WIRE = Calculator(
             "resistivity",
             kind="resistivity",
             help="Of the metal at 20 °C",
-            default="17.241 nohm m",
+            default=f"{copper.RESISTIVITY * 1e9:g} nohm m",
             example="20 nohm m",
         ),
-        Input("coefficient", kind="temperature-coefficient", help="Of its resistance", default="0.00393/K"),
+        Input(
+            "coefficient", kind="temperature-coefficient", help="Of its resistance", default=f"{copper.COEFFICIENT:g}/K"
+        ),
         Input(
             "construction",
             kind="choice",

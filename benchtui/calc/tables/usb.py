@@ -19,11 +19,11 @@ class Port:
 
 PORTS: Final = {
     "bus-hub": Port(0.1, 4.40, "a bus-powered hub"),
-    "100-mA": Port(0.1, 4.75, "a port before it has granted more"),
-    "500-mA": Port(0.5, 4.75, "a USB 2.0 port after it has granted it"),
-    "900-mA": Port(0.9, 4.45, "a USB 3 port after it has granted it"),
-    "C-1.5-A": Port(1.5, 4.75, "a Type-C source that says 1.5 A"),
-    "C-3-A": Port(3.0, 4.75, "a Type-C source that says 3 A"),
+    "100-mA": Port(0.1, 4.75, "a port that has granted nothing yet"),
+    "500-mA": Port(0.5, 4.75, "a USB 2.0 port that has granted it"),
+    "900-mA": Port(0.9, 4.45, "a USB 3 port that has granted it"),
+    "C-1.5-A": Port(1.5, 4.75, "a Type-C source that offers it"),
+    "C-3-A": Port(3.0, 4.75, "a Type-C source that offers it"),
 }
 
 INRUSH_CAPACITANCE: Final = 10e-6
