@@ -144,15 +144,15 @@ def _with_places(
             if ratio > best:
                 best, cut = ratio, count
         first = [index for case in cases[:cut] for index in case[2]]
+        gained = sum(case[0] for case in cases[:cut])
+        cost = table.places[place].minutes + sum(case[1] for case in cases[:cut])
+        # The rest are never better than the prefix, so a sort by ratio keeps them behind it.
+        moves = [(gained, cost, first), *cases[cut:]]
         outer = table.places[place].inside
         if outer >= 0 and not opened >> outer & 1:
-            gained = sum(case[0] for case in cases[:cut])
-            cost = table.places[place].minutes + sum(case[1] for case in cases[:cut])
-            waiting.setdefault(outer, []).append((gained, cost, first))
+            waiting.setdefault(outer, []).extend(moves)
         else:
-            groups.append((-best, first[0], first))
-        # The rest are never better than the prefix, so the common sort keeps them behind it.
-        groups.extend((-case[0] / case[1] if case[1] else -inf, case[2][0], case[2]) for case in cases[cut:])
+            groups.extend((-move[0] / move[1] if move[1] else -inf, move[2][0], move[2]) for move in moves)
     groups.sort()
     return [index for _, _, indices in groups for index in indices]
 
