@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from math import sqrt
 from typing import TYPE_CHECKING, Final
 
 from benchtui.units import format_value
@@ -12,8 +11,8 @@ if TYPE_CHECKING:
 
     from benchtui.calc.result import Case
 
-_LARGEST: Final = 7
-"""Most rows of a wire's section."""
+_MOST_DRAWN: Final = 61
+"""Strands above which a wire's section is only shaded."""
 
 
 def divider(case: Case) -> list[str]:
@@ -55,20 +54,30 @@ def bands(names: Sequence[str], meanings: Sequence[str]) -> list[str]:
 
 
 def wire_section(diameter: float, strands: int = 1) -> list[str]:
-    """The section of a wire, drawn to scale.
+    """The section of a wire: one disc, or its strands as they lie, and their size in words.
 
     Args:
         diameter: Of the metal of one strand, in m.
         strands: How many strands.
     """
-    across = diameter * (1.0 if strands == 1 else 1.15 * sqrt(strands))
-    rows = max(1, min(_LARGEST, round(across * 1e3 / 0.3)))
-    lines: list[str] = []
-    for row in range(rows):
-        height = (row + 0.5) / rows * 2 - 1
-        half = sqrt(max(0.0, 1 - height * height)) * rows
-        width = max(1, round(2 * half))
-        lines.append((" " * (rows - width // 2) + ("█" if strands == 1 else "▒") * width).rstrip())
     size = format_value(diameter, "length", digits=3)
-    lines.append(f"⌀ {size}" if strands == 1 else f"{strands} strands of ⌀ {size}")
+    if strands == 1:
+        return ["  ▄▆▆▄", " ██████", " ██████", "  ▀██▀", f"⌀ {size}"]
+    if strands > _MOST_DRAWN:
+        return ["  ▄▒▒▄", " ▒▒▒▒▒▒", " ▒▒▒▒▒▒", "  ▀▒▒▀", f"{strands} strands of ⌀ {size}"]
+    return [*_packed(strands), f"{strands} strands of ⌀ {size}"]
+
+
+def _packed(count: int) -> list[str]:
+    """Strands in rows of a hexagon, the last rows cut short: seven lie as 2, 3, 2."""
+    rings = 0
+    while 1 + 3 * rings * (rings + 1) < count:
+        rings += 1
+    rows = [rings + 1 + min(row, 2 * rings - row) for row in range(2 * rings + 1)]
+    lines: list[str] = []
+    for row in rows:
+        here = min(row, count)
+        count -= here
+        if here:
+            lines.append(" " * (2 * rings + 1 - row + 1) + " ".join("●" * here))
     return lines

@@ -34,7 +34,8 @@ BY_HAND = [
     # 40 + 16 × 5 + 3 mA of 500 mA
     ("usb-budget", {"port": "500 mA", "loads": "40 mA + 16 x 5 mA, 3mA"}, "left", 0.377),
     # (4.75 − 4.5) V / (2 × 0.3 A) / 0.232 Ω/m
-    ("usb-cable", {"resistance_per_length": "0.232 ohm/m", "current": "300 mA", "min_voltage": "4.5 V"}, "length", 1.796),
+    ("usb-cable", {"resistance_per_length": "0.232 ohm/m", "current": "300 mA", "min_voltage": "4.5 V"},
+     "length", 1.796),
     # 3.7 V × 2.2 A h / 1.5 W = 5.4267 h
     ("battery", {"voltage": "3.7 V", "capacity": "2200 mAh", "load": "1.5 W"}, "runtime", 19536),
     # 2.2 A h / 0.3 A = 7.333 h

@@ -92,7 +92,7 @@ def _judge_marking(case: Case, say: Remarks) -> None:
         say.note("From the end typed these bands mean nothing, so they were read from the other end.")
     if marked.other is not None:
         _judge_direction(marked, marked.other, say)
-    if "value" in at and abs(_rounded(marked.resistance) / max(marked.resistance, 1e-12) - 1) > 1e-6:
+    if "value" in at and abs(_rounded(marked.resistance) - marked.resistance) > 1e-6 * marked.resistance:
         say.note(f"Marks carry three figures: they say {format_value(_rounded(marked.resistance), 'resistance')}.")
     if names and "grey" in names[3:5] and len(names) >= 4 and _tolerance(at, marked) == 0.0001:
         say.note("Grey means 0.01 % since the 2016 edition of IEC 60062 and 0.05 % before it.")
