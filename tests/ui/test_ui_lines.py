@@ -113,7 +113,7 @@ def test_the_end_of_the_input_puts_the_work_aside(bench: FakeBench) -> None:
 
 
 def test_a_caution_is_said_in_full_before_its_step(bench: FakeBench) -> None:
-    script = Script([*LINES[:13], "quit"])
+    script = Script([*LINES[:13], "quit", "", ""])
     JobTalk(script.talk(), bench.start("hollin-wiring", "HCD-003-K"), emergency=()).go(lambda _: "")
     said = "\n".join(script.said)
     order = ("WARNING: Rosin fume", "If not: a cough", "CAUTION: The iron's tip", "Solder the three wires of F1")
