@@ -22,6 +22,10 @@ USAGE: Final = """usage: benchtui calc                            list the calcu
 example: benchtui calc divider supply="5 V ±5 %" top=10k bottom=4k7"""
 
 
+WIDTH: Final = 80
+"""Columns of the reports, the narrowest terminal this program is made for."""
+
+
 def main(argv: Sequence[str]) -> int:
     """Run `benchtui calc`.
 
@@ -91,19 +95,24 @@ def listing() -> str:
         if calculator.group != group:
             group = calculator.group
             lines += ["", group.partition(" ")[2].upper()]
-        lines.append(f"  {calculator.name:<24}{calculator.summary}")
+        lines += _wrapped(f"  {calculator.name:<24}{calculator.summary}", hang=26)
     return "\n".join([*lines[1:], "", "`benchtui calc NAME` tells more of one."])
 
 
 def description(calculator: Calculator) -> str:
     """Inputs, outputs, formula and sources of one calculator."""
-    lines = [f"{calculator.title}: {calculator.summary}", "", "inputs (? may be left out):"]
-    lines += [_input_line(entry) for entry in calculator.inputs]
+    lines = [*_wrapped(f"{calculator.title}: {calculator.summary}", hang=2), "", "inputs (? may be left out):"]
+    for entry in calculator.inputs:
+        lines += _wrapped(_input_line(entry), hang=26)
     lines += ["", "outputs:"]
     lines += [f"  {entry.key:<24}{entry.help}" for entry in calculator.outputs]
-    lines += ["", f"formula: {calculator.formula}"]
-    lines += [f"source: {source}" for source in calculator.sources]
-    lines += [f"caution: {caution}" for caution in calculator.cautions]
+    lines.append("")
+    for line in (
+        f"formula: {calculator.formula}",
+        *(f"source: {source}" for source in calculator.sources),
+        *(f"caution: {caution}" for caution in calculator.cautions),
+    ):
+        lines += _wrapped(line, hang=2)
     return "\n".join(lines)
 
 
@@ -123,11 +132,22 @@ def report(calculator: Calculator, result: Result) -> str:
     lines += [f"  {key:<24}{given.text}" for key, given in result.inputs.items()]
     lines.append("")
     for key, value in result.outputs.items():
-        lines.append(f"  {key:<24}{value.text:<16}{value.band}".rstrip())
+        lines += _wrapped(f"  {key:<24}{value.text:<16}{value.band}".rstrip(), hang=26)
     lines.append("")
-    lines += [f"  {line}" for line in result.working]
+    for line in result.working:
+        lines += _wrapped(f"  {line}", hang=6)
     lines.append("")
-    lines += [f"  {verdict.level}: {verdict.text}" for verdict in result.verdicts]
-    lines += [f"  caution: {caution}" for caution in result.cautions]
-    lines += [f"  source: {source}" for source in result.sources]
+    for line in (
+        *(f"  {verdict.level}: {verdict.text}" for verdict in result.verdicts),
+        *(f"  caution: {caution}" for caution in result.cautions),
+        *(f"  source: {source}" for source in result.sources),
+    ):
+        lines += _wrapped(line, hang=4)
     return "\n".join(lines)
+
+
+def _wrapped(line: str, *, hang: int) -> list[str]:
+    """A line of at most 80 columns, what does not fit under it and indented."""
+    from textwrap import wrap
+
+    return wrap(line, WIDTH, subsequent_indent=" " * hang, break_long_words=False, break_on_hyphens=False) or [""]

@@ -138,8 +138,21 @@ def code_of(value: float) -> str:
     return f"{'' if whole == '0' else whole}{letter}{part}"
 
 
+def chip_code_of(value: float, tolerance: float | None) -> str:
+    """The digits on a chip resistor: two and a power of ten from 5 % up, three below; R for the point if small."""
+    figures = 2 if tolerance is None or tolerance >= 0.05 else 3
+    if value == 0:
+        return "0"
+    rounded = float(f"{value:.{figures - 1}e}")
+    if rounded < 10 ** (figures - 1):
+        whole, _, part = f"{rounded:.6g}".partition(".")
+        return f"{'' if whole == '0' else whole}R{part or '0'}"
+    mantissa, _, exponent = f"{value:.{figures - 1}e}".partition("e")
+    return f"{mantissa.replace('.', '')}{int(exponent) - figures + 1}"
+
+
 def bands_of(value: float, tolerance: float, coefficient: float | None = None) -> list[str]:
-    """The bands of a value: two figures for tolerances of 5 % and more, three below that or when two are too few.
+    """The bands of a value: two figures for tolerances of 5 % and more, three below or when two are too few.
 
     Raises:
         CalcError: The value or the tolerance cannot be written in bands.

@@ -81,7 +81,8 @@ def test_a_calculator_explains_itself(name: str, capsys: pytest.CaptureFixture[s
     assert main([name]) == 0
     text = description(calculator)
     assert capsys.readouterr().out.strip() == text
-    assert calculator.formula in text
+    assert all(len(line) <= 80 for line in text.splitlines())
+    assert calculator.formula in " ".join(text.split())
     for entry in calculator.inputs:
         assert entry.key in text
         kinds = entry.kind.removeprefix("sum:").split("|")
@@ -95,9 +96,11 @@ def test_every_answer_has_working_and_a_source(name: str, texts: dict[str, str])
     result = run(calculator, texts)
     assert result.working
     assert result.sources and all(result.sources)
-    text = report(calculator, result)
+    lines = report(calculator, result).splitlines()
+    assert all(len(line) <= 80 for line in lines if " " in line.strip())
+    text = " ".join(" ".join(lines).split())
     for key, value in result.outputs.items():
-        assert f"  {key}" in text and value.text in text
+        assert f" {key} " in text and value.text in text
     for verdict in result.verdicts:
         assert verdict.text.endswith(".") and "nan" not in verdict.text
 

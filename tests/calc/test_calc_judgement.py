@@ -181,3 +181,23 @@ def test_marks_written_are_read_back(value: str, tolerance: str) -> None:
     assert read["tolerance"] == pytest.approx(written["tolerance"])
     assert outputs("resistor-marking", code=written["code"])["resistance"] == pytest.approx(written["resistance"])
     assert len(written["bands"].split()) == (4 if tolerance == "5 %" else 5)
+
+
+def test_three_and_six_bands_are_written_and_read() -> None:
+    three = outputs("resistor-marking", value="4.7k", tolerance="20 %")["bands"]
+    assert three == "yellow violet red"
+    assert outputs("resistor-marking", bands=three)["tolerance"] == 0.2
+    six = outputs("resistor-marking", value="15k", tolerance="1 %", coefficient="50 ppm/K")["bands"]
+    assert six == "brown green black red brown red"
+    assert outputs("resistor-marking", bands=six)["temperature-coefficient"] == pytest.approx(50e-6)
+
+
+@pytest.mark.parametrize(
+    ("value", "tolerance", "code"),
+    [("4.7k", "5 %", "472"), ("4.7k", "1 %", "4701"), ("4.7 ohm", "5 %", "4R7"), ("10 ohm", "5 %", "100"),
+     ("47 ohm", "1 %", "47R0"), ("0.47 ohm", "5 %", "R47"), ("2.2M", "5 %", "225"), ("976k", "1 %", "9763")],
+)  # fmt: skip
+def test_chip_codes_both_ways(value: str, tolerance: str, code: str) -> None:
+    found = outputs("resistor-marking", value=value, tolerance=tolerance)
+    assert found["chip-code"] in (code, code.removesuffix("0"))
+    assert outputs("resistor-marking", code=found["chip-code"])["resistance"] == pytest.approx(found["resistance"])

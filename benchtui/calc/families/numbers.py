@@ -32,7 +32,7 @@ def _marked(at: Point) -> marking.Marked:
     if "bands" in at:
         return marking.read_bands(at.word("bands"))
     typed = at.numbers.get("typed-tolerance")
-    return marking.Marked(at["typed-value"], typed)
+    return marking.Marked(at["typed-value"], typed, at.numbers.get("coefficient"))
 
 
 def _choose_marking(spread: Spread) -> Mapping[str, Chosen]:
@@ -70,6 +70,7 @@ def _marking(at: Point) -> Mapping[str, float | str]:
     if marked.coefficient is not None:
         found["temperature-coefficient"] = marked.coefficient
     found["code"] = marking.code_of(value)
+    found["chip-code"] = marking.chip_code_of(value, tolerance)
     names = _bands(at, marked)
     if names is not None:
         found["bands"] = " ".join(names)
@@ -135,6 +136,13 @@ MARKING = Calculator(
         Input("bands", kind="word", help="Colours from the end", optional=True, example="yellow violet red gold"),
         Input("value", kind="resistance", help="Value to be marked", optional=True, least=0),
         Input("tolerance", kind="ratio", help="Tolerance, when the mark does not say", optional=True, most=0.5),
+        Input(
+            "coefficient",
+            kind="temperature-coefficient",
+            help="For six bands, with a value",
+            optional=True,
+            example="50 ppm/K",
+        ),
     ),
     outputs=(
         Output("resistance", kind="resistance", help="Value"),
@@ -143,6 +151,7 @@ MARKING = Calculator(
         Output("maximum", kind="resistance", help="Highest allowed"),
         Output("temperature-coefficient", kind="temperature-coefficient", help="By the sixth band"),
         Output("code", kind="text", help="Letter and digit code"),
+        Output("chip-code", kind="text", help="Digits on a chip resistor"),
         Output("bands", kind="text", help="Colour bands, tolerance last"),
     ),
     formula="two or three digits × a power of ten, ± a tolerance",

@@ -50,7 +50,7 @@ MIDI_LOOP = Calculator(
     "midi-loop",
     title="MIDI current loop",
     summary="Current through the loop, or the total resistance for a current.",
-    group="6 power",
+    group="6 power, MIDI, hearing",
     inputs=(
         Input("supply", kind="voltage", help="Supply of the sender"),
         Input("led-voltage", kind="voltage", help="Across the receiver's LED"),
@@ -113,7 +113,7 @@ BATTERY = Calculator(
     "battery",
     title="Battery",
     summary="Energy, runtime, and whether it may fly.",
-    group="6 power",
+    group="6 power, MIDI, hearing",
     inputs=(
         Input("voltage", kind="voltage", help="Rated voltage"),
         Input("capacity", kind="charge", help="Rated capacity"),
@@ -163,7 +163,7 @@ SOUND_EXPOSURE = Calculator(
     "sound-exposure",
     title="Sound exposure",
     summary="How long a sound level may be worked in.",
-    group="6 power",
+    group="6 power, MIDI, hearing",
     inputs=(
         Input("level", kind="sound-level", help="A-weighted level", example="94 dB", least=0, most=200),
         Input("rule", kind="choice", help="Whose limit", default="niosh", choices=tuple(_RULES)),

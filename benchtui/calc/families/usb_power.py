@@ -53,7 +53,7 @@ USB_BUDGET = Calculator(
     "usb-budget",
     title="Current from a USB port",
     summary="Adds up what a unit draws and says whether the port gives it.",
-    group="6 power",
+    group="6 power, MIDI, hearing",
     inputs=(
         Input("port", kind="choice", help="Port it hangs on", choices=tuple(usb.PORTS)),
         Input("loads", kind="sum:current", help="Currents added up", example="40 mA + 16 x 5 mA", least=0),
@@ -138,7 +138,7 @@ USB_CABLE = Calculator(
     "usb-cable",
     title="USB cable",
     summary="The longest cable of a gauge, and what it loses.",
-    group="6 power",
+    group="6 power, MIDI, hearing",
     inputs=(
         Input("gauge", kind="conductor", help="Of the power pair", optional=True),
         Input("resistance-per-length", kind="resistance-per-length", help="Instead of the gauge", optional=True),
@@ -202,7 +202,7 @@ USB_C_SENSE = Calculator(
     "usb-c-sense",
     title="Type-C current sensing",
     summary="The voltage at the configuration pin and the current the source says it gives.",
-    group="6 power",
+    group="6 power, MIDI, hearing",
     inputs=(
         Input("pull-down", kind="resistance", help="At the sink, 5.1 kΩ", example="5.1 kohm ±10 %"),
         Input(
