@@ -105,7 +105,8 @@ def description(calculator: Calculator) -> str:
     for entry in calculator.inputs:
         lines += _wrapped(_input_line(entry), hang=26)
     lines += ["", "outputs:"]
-    lines += [f"  {entry.key:<24}{entry.help}" for entry in calculator.outputs]
+    for output in calculator.outputs:
+        lines += _wrapped(f"  {output.key:<24}{output.help}", hang=26)
     lines.append("")
     for line in (
         f"formula: {calculator.formula}",
