@@ -37,6 +37,8 @@ class JobStarted(JobEvent):
     procedure_kind: str = ""
     design: str = ""
     design_revision: str = ""
+    subject: str = ""
+    """The one control, bank or connector the job is about."""
     batch: str = ""
     caller: str = ""
     """Job that called this one, and the step it returns to."""

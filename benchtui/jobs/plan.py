@@ -175,6 +175,8 @@ class Plan:
     design_title: str = ""
     design_revision: str = ""
     design_digest: str = ""
+    subject: str = ""
+    """The one control, bank or connector the whole job is about, where it is about one."""
     procedure_kind: str = ""
     """assembly, rework or service; read-do or do-confirm for a checklist."""
     purpose: str = ""

@@ -15,12 +15,14 @@ from typing import TYPE_CHECKING, Any, Final
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-JOB_STARTED: Final = "job-started"
-JOB_CLOSED: Final = "job-closed"
+CLOSING: Final = "-closed"
+"""An event whose kind ends so closes its job."""
+
 UNIT_STATE: Final = "unit-state"
+"""Names the state of a unit in `data["state"]`."""
+
 CLOCK_SET: Final = "clock-set"
-"""The only kinds the record itself knows: the first two open and close a job, the third names the state of a unit in
-`data["state"]`, the last is written by the record when the clock was set back."""
+"""Written by the record itself when the clock was set back."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

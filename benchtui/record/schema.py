@@ -33,6 +33,7 @@ MIGRATIONS: Final[tuple[str, ...]] = (
         job TEXT PRIMARY KEY,
         unit TEXT NOT NULL,
         title TEXT NOT NULL,
+        first_kind TEXT NOT NULL,
         first_time TEXT NOT NULL,
         last_time TEXT NOT NULL,
         last_kind TEXT NOT NULL,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from benchtui.record.event import JOB_CLOSED, UNIT_STATE
+from benchtui.record.event import CLOSING, UNIT_STATE
 
 if TYPE_CHECKING:
     import sqlite3
@@ -24,6 +24,7 @@ class JobRow:
     job: str
     unit: str
     title: str
+    first_kind: str
     first_time: str
     last_time: str
     last_kind: str
@@ -51,7 +52,7 @@ def add(db: sqlite3.Connection, event: Event, *, glance: str = "") -> None:
     if event.job:
         db.execute(
             """
-            INSERT INTO job VALUES (?, ?, ?, ?, ?, ?, ?, 1, ?, ?, ?)
+            INSERT INTO job VALUES (?, ?, ?, ?, ?, ?, ?, ?, 1, ?, ?, ?)
             ON CONFLICT (job) DO UPDATE SET
                 unit = CASE WHEN unit = '' THEN excluded.unit ELSE unit END,
                 last_time = excluded.last_time, last_kind = excluded.last_kind, last_clock = excluded.last_clock,
@@ -62,11 +63,12 @@ def add(db: sqlite3.Connection, event: Event, *, glance: str = "") -> None:
                 event.job,
                 event.unit,
                 str(event.data.get("title", "")),
+                event.kind,
                 event.time,
                 event.time,
                 event.kind,
                 event.clock,
-                event.kind == JOB_CLOSED,
+                event.kind.endswith(CLOSING),
                 glance,
                 event.clock,
             ),
@@ -91,10 +93,11 @@ _JOB: Final = """
             ORDER BY clock, origin, number LIMIT 1), ''),
         coalesce((SELECT json_extract(data, '$.title') FROM event e WHERE e.job = g.job
             ORDER BY clock, origin, number LIMIT 1), ''),
+        (SELECT kind FROM event e WHERE e.job = g.job ORDER BY clock, origin, number LIMIT 1),
         (SELECT time FROM event e WHERE e.job = g.job ORDER BY clock, origin, number LIMIT 1),
         (SELECT time FROM event e WHERE e.job = g.job ORDER BY clock DESC, origin DESC, number DESC LIMIT 1),
         (SELECT kind FROM event e WHERE e.job = g.job ORDER BY clock DESC, origin DESC, number DESC LIMIT 1),
-        max(clock), count(*), max(kind = :closed), '', 0
+        max(clock), count(*), max(kind LIKE :closing), '', 0
     FROM event g WHERE job = :job GROUP BY job
 """
 
@@ -121,7 +124,7 @@ def rebuild(db: sqlite3.Connection, *, jobs: Iterable[str] | None = None, units:
         db.execute("DELETE FROM unit")
     for job in jobs:
         db.execute("DELETE FROM job WHERE job = ?", (job,))
-        db.execute(_JOB, {"job": job, "closed": JOB_CLOSED})
+        db.execute(_JOB, {"job": job, "closing": f"%{CLOSING}"})
     for unit in units:
         db.execute("DELETE FROM unit WHERE unit = ?", (unit,))
         db.execute(_UNIT, {"unit": unit, "state": UNIT_STATE})
@@ -133,7 +136,7 @@ def jobs(db: sqlite3.Connection, *, open_only: bool, unit: str | None) -> tuple[
     where = f"WHERE {' AND '.join(wanted)}" if wanted else ""
     rows = db.execute(
         f"""
-        SELECT job, unit, title, first_time, last_time, last_kind, last_clock, events, closed,
+        SELECT job, unit, title, first_kind, first_time, last_time, last_kind, last_clock, events, closed,
             CASE WHEN glance_clock = last_clock THEN glance ELSE '' END
         FROM job {where} ORDER BY last_clock DESC, job
         """,
@@ -144,13 +147,14 @@ def jobs(db: sqlite3.Connection, *, open_only: bool, unit: str | None) -> tuple[
             job=row[0],
             unit=row[1],
             title=row[2],
-            first_time=row[3],
-            last_time=row[4],
-            last_kind=row[5],
-            last_clock=row[6],
-            events=row[7],
-            closed=bool(row[8]),
-            glance=row[9],
+            first_kind=row[3],
+            first_time=row[4],
+            last_time=row[5],
+            last_kind=row[6],
+            last_clock=row[7],
+            events=row[8],
+            closed=bool(row[9]),
+            glance=row[10],
         )
         for row in rows
     )

@@ -1,0 +1,358 @@
+"""Laying a procedure or checklist out over a design: one plan step for each subject, every text filled in.
+
+Everything that depends on the design is worked out here, once: the repeats, the texts, the limits of each reading and
+the wires of each control. What comes out needs neither the design nor the files any more.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from benchtui.content.cautions import derived
+from benchtui.errors import DesignError, JobError
+from benchtui.jobs.plan import Before, Caution, Choice, Limits, Plan, PlanStep, Subject, Wire
+from benchtui.units import format_value, parse
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from benchtui.content.cautions import Caution as ContentCaution
+    from benchtui.content.checklist import Checklist, Item
+    from benchtui.content.procedure import Procedure, Reading, Step
+    from benchtui.design.model import Design
+    from benchtui.design.model import Subject as DesignSubject
+    from benchtui.design.testpoints import Expected
+    from benchtui.design.wiring import WireRun
+
+STATIC: Final = "static-sensitive-part"
+"""Use of a step that handles loose parts which static can kill."""
+
+BILL: Final = "bill"
+"""Word under `parts` that stands for the design's own bill."""
+
+_CHOSEN: Final = "the "
+"""Begins a rule for the one subject chosen when the job starts: "the control", "the fader", "the bank"."""
+
+
+def caution_of(caution: ContentCaution) -> Caution:
+    """A caution of the content as a plan keeps it."""
+    return Caution(
+        id=caution.id,
+        signal=caution.signal,
+        hazard=caution.hazard,
+        avoid=caution.avoid,
+        consequence=caution.consequence,
+        first_aid=caution.first_aid,
+        source=caution.source,
+        person=caution.person,
+        spans=caution.spans,
+    )
+
+
+def expand(
+    procedure: Procedure,
+    design: Design | None,
+    cautions: Mapping[str, ContentCaution],
+    *,
+    digest: str = "",
+    subject: str = "",
+) -> Plan:
+    """Lay a procedure out over a design.
+
+    Args:
+        procedure: What is to be done.
+        design: What it is done to; None for a procedure that needs none.
+        cautions: Every caution by id.
+        digest: SHA-256 of the procedure's file.
+        subject: Id of the control, bank, connector or bus that "the control" and the like stand for.
+
+    Raises:
+        JobError: A step needs a design, or a subject, and none was chosen.
+        DesignError: The design cannot answer: no such rule, test point or placeholder.
+    """
+    layout = _Layout(design, cautions, subject)
+    steps: list[PlanStep] = []
+    section = ""
+    for step in procedure.steps:
+        section = step.section or section
+        steps += layout.steps_of(step, section)
+    return layout.finish(
+        Plan(
+            kind="procedure",
+            id=procedure.id,
+            title=procedure.title,
+            revision=procedure.revision,
+            digest=digest,
+            subject=subject,
+            procedure_kind=procedure.kind,
+            purpose=layout.fill(procedure.purpose, None),
+            order=procedure.order,
+            minutes=procedure.minutes,
+            before=layout.before(procedure),
+            after=tuple(layout.fill(line, None) for line in procedure.after),
+        ),
+        steps,
+    )
+
+
+def expand_checklist(
+    checklist: Checklist,
+    design: Design | None,
+    cautions: Mapping[str, ContentCaution],
+    *,
+    digest: str = "",
+    subject: str = "",
+) -> Plan:
+    """Lay a checklist out over a design; arguments and errors as for `expand`."""
+    layout = _Layout(design, cautions, subject)
+    steps = [step for item in checklist.items for step in layout.steps_of_item(item)]
+    return layout.finish(
+        Plan(
+            kind="checklist",
+            id=checklist.id,
+            title=checklist.title,
+            revision=checklist.revision,
+            digest=digest,
+            subject=subject,
+            procedure_kind=checklist.style,
+            purpose=layout.fill(checklist.when, None),
+            order="strict" if checklist.style == "read-do" else "any",
+            minutes=checklist.minutes,
+        ),
+        steps,
+    )
+
+
+class _Layout:
+    """One laying-out: the design, and what was asked of it already."""
+
+    def __init__(self, design: Design | None, cautions: Mapping[str, ContentCaution], chosen: str) -> None:
+        self.design = design
+        self.cautions = cautions
+        self.chosen = chosen
+        self._facts: dict[str, Mapping[str, str]] = {}
+        self._neighbours: dict[str, tuple[str, ...]] = {}
+
+    def finish(self, plan: Plan, steps: list[PlanStep]) -> Plan:
+        """The plan with its steps numbered and its design named."""
+        plan = replace(plan, steps=tuple(replace(step, number=n) for n, step in enumerate(steps, start=1)))
+        if self.design is None:
+            return plan
+        return replace(
+            plan,
+            design_id=self.design.id,
+            design_title=self.design.title,
+            design_revision=str(self.design.revision),
+            design_digest=self.design.digest,
+        )
+
+    # -- steps -----------------------------------------------------------------------------------------------------
+
+    def steps_of(self, step: Step, section: str) -> Iterator[PlanStep]:
+        """The plan steps of one step, one for each subject."""
+        subjects = self._subjects(step.for_, step.id)
+        for place, subject in enumerate(subjects, start=1):
+            standing = tuple(id for id in (step.begins, step.ends) if id)
+            found = derived(step.uses, (*step.hazards, *standing), self.cautions)
+            yield PlanStep(
+                key=_key(step.id, subject),
+                step_id=step.id,
+                number=0,
+                act=step.act,
+                section=section,
+                text=self.fill(step.text, subject),
+                subject=_subject(subject),
+                brief=self.fill(step.brief, subject),
+                detail=tuple(self.fill(line, subject) for line in step.detail),
+                accept=self.fill(step.accept, subject),
+                cautions=tuple(map(caution_of, found)),
+                limits=self._limits(step.reading, subject) if step.reading else None,
+                choices=tuple(Choice(text=self.fill(c.text, subject), verdict=c.verdict) for c in step.choices),
+                seconds=step.time.value if step.time else 0.0,
+                hold=step.hold,
+                required=step.required,
+                minutes=step.minutes,
+                wires=self._wires(step, subject),
+                begins=step.begins,
+                ends=step.ends,
+                source=step.source,
+                call=step.call,
+                why=self.fill(step.why, subject),
+                repeat=(place, len(subjects)),
+                uses=step.uses,
+                touches=self._touches(subject.id if subject else step.reading.subject if step.reading else ""),
+                static=STATIC in step.uses,
+            )
+
+    def steps_of_item(self, item: Item) -> Iterator[PlanStep]:
+        """The plan steps of one line of a checklist."""
+        subjects = self._subjects(item.for_, item.id)
+        for place, subject in enumerate(subjects, start=1):
+            yield PlanStep(
+                key=_key(item.id, subject),
+                step_id=item.id,
+                number=0,
+                act="observe",
+                text=self.fill(item.text, subject),
+                subject=_subject(subject),
+                response=self.fill(item.response, subject),
+                cautions=tuple(map(caution_of, derived(item.uses, item.hazards, self.cautions))),
+                source=item.source,
+                repeat=(place, len(subjects)),
+                uses=item.uses,
+                touches=self._touches(subject.id if subject else ""),
+                static=STATIC in item.uses,
+            )
+
+    def before(self, procedure: Procedure) -> Before:
+        """The preliminary page, with the design's own bill in the place of `bill`."""
+        page = procedure.before
+        return Before(
+            conditions=tuple(self.fill(line, None) for line in page.conditions),
+            tools=tuple(self.fill(line, None) for line in page.tools),
+            parts=tuple(part for line in page.parts for part in self._parts(line)),
+            materials=tuple(self.fill(line, None) for line in page.materials),
+        )
+
+    def _parts(self, line: str) -> tuple[str, ...]:
+        if line != BILL or self.design is None:
+            return (self.fill(line, None),)
+        from benchtui.design.bill import bill_lines
+
+        return tuple(bill_lines(self.design))
+
+    # -- what the design answers -----------------------------------------------------------------------------------
+
+    def _subjects(self, rule: str, step: str) -> tuple[DesignSubject | None, ...]:
+        if not rule:
+            return (None,)
+        if self.design is None:
+            raise JobError(f"step {step!r} is done {rule}, so choose a design first")
+        if not rule.startswith(_CHOSEN):
+            return tuple(self.design.subjects(rule))
+        if not self.chosen:
+            raise JobError(
+                f"this is about one {rule.removeprefix(_CHOSEN)}: choose which", hint="choose it when the job starts"
+            )
+        kin = {self.chosen, *self._touches(self.chosen)} if rule == "the bank" else {self.chosen}
+        return tuple(found for found in self._all(rule.removeprefix(_CHOSEN)) if found.id in kin)
+
+    def _all(self, kind: str) -> tuple[DesignSubject, ...]:
+        """Every subject of a kind; none where the design has no such thing."""
+        assert self.design is not None
+        try:
+            return tuple(self.design.subjects(f"each {kind}"))
+        except DesignError:
+            return ()
+
+    def fill(self, text: str, subject: DesignSubject | None) -> str:
+        """A text with its placeholders filled.
+
+        Raises:
+            DesignError: There is no such placeholder, or it says nothing about this subject.
+        """
+        if "{" not in text and "}" not in text:
+            return text
+        if self.design is None:
+            raise JobError("this is laid out over a design, so choose one first")
+        from benchtui.design.facts import facts, fill
+
+        where = subject.id if subject else ""
+        if where not in self._facts:
+            self._facts[where] = facts(self.design, subject)
+        filled: str = fill(text, self._facts[where])
+        return filled
+
+    def _limits(self, reading: Reading, subject: DesignSubject | None) -> Limits:
+        if reading.quantity:
+            return _own_limits(reading)
+        if self.design is None:
+            raise JobError(f"the reading {reading.point!r} follows from a design, so choose one first")
+        from benchtui.design.testpoints import expected
+
+        about = reading.subject or (subject.id if subject else None)
+        found = expected(self.design, reading.point, about, position=reading.position or None)
+        return _limits_of(found)
+
+    def _wires(self, step: Step, subject: DesignSubject | None) -> tuple[Wire, ...]:
+        """The wires of a step: those of its subject, where its texts speak of wires or lugs."""
+        if self.design is None or subject is None or not any("{wire" in t or "{lug" in t for t in step.texts):
+            return ()
+        from benchtui.design.wiring import wires
+
+        return tuple(_wire(run) for run in wires(self.design, subject.id))
+
+    def _touches(self, subject: str) -> tuple[str, ...]:
+        """A subject and its neighbours in the circuit: a control and its bank, a bank or connector and its controls."""
+        if not subject or self.design is None:
+            return ()
+        if subject not in self._neighbours:
+            kin = {subject}
+            kin.update(control.bank for control in self.design.controls if control.id == subject and control.bank)
+            kin.update(control.id for control in self.design.controls if control.bank == subject)
+            if any(found.id == subject for found in self._all("connector")):
+                kin.update(found.id for found in self.design.subjects(f"each control on {subject}"))
+            self._neighbours[subject] = (subject, *sorted(kin - {subject}))
+        return self._neighbours[subject]
+
+
+def _key(step: str, subject: DesignSubject | None) -> str:
+    return f"{step}@{subject.id}" if subject else step
+
+
+def _subject(subject: DesignSubject | None) -> Subject | None:
+    return Subject(id=subject.id, kind=subject.kind, title=subject.title) if subject else None
+
+
+def _wire(run: WireRun) -> Wire:
+    return Wire(
+        id=run.id,
+        control=run.control,
+        lug=str(run.lug),
+        lug_name=run.lug_name,
+        role=run.role,
+        colour=run.colour,
+        gauge=str(run.gauge),
+        start=run.start,
+        end=run.end,
+        pin=str(run.pin),
+    )
+
+
+def _limits_of(found: Expected) -> Limits:
+    return Limits(
+        what=found.title,
+        where=found.where,
+        kind=found.kind,
+        low=found.low,
+        nominal=found.nominal,
+        high=found.high,
+        text=found.text,
+        working=found.working,
+        sources=found.sources,
+        power=found.power,
+        point=found.point,
+    )
+
+
+def _own_limits(reading: Reading) -> Limits:
+    """Limits that the procedure itself gives."""
+    low = parse(reading.low, reading.quantity).value if reading.low else None
+    high = parse(reading.high, reading.quantity).value if reading.high else None
+    shown = [format_value(value, reading.quantity) if value is not None else "" for value in (low, high)]
+    text = {
+        (True, True): f"{shown[0]} to {shown[1]}",
+        (True, False): f"{shown[0]} or more",
+        (False, True): f"{shown[1]} or less",
+    }[low is not None, high is not None]
+    return Limits(
+        what=reading.what,
+        where=reading.where,
+        kind=reading.quantity,
+        low=low,
+        high=high,
+        text=text,
+        sources=(reading.source,) if reading.source else (),
+        power=reading.power,
+    )

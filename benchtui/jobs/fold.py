@@ -1,0 +1,71 @@
+"""Rebuilding a job from its record.
+
+Events of one bench always fold, for each was checked before it was written. A job that was worked on at two benches and
+merged can hold events that contradict each other; such an event is left out and named, never dropped in silence, and as
+the order of a merged record is the same everywhere, so is the outcome.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from benchtui.errors import JobError
+from benchtui.jobs.events import JobStarted, RevisionMoved, read_event
+from benchtui.jobs.state import advance, begin
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from benchtui.jobs.events import Recorded
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import Plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conflict:
+    """An event that did not fit the state of its job, and why."""
+
+    id: str
+    kind: str
+    time: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Folded:
+    """A job rebuilt from its events."""
+
+    state: JobState
+    conflicts: tuple[Conflict, ...] = ()
+
+
+def fold(events: Iterable[Recorded], plan_of: Callable[[str], Plan]) -> Folded:
+    """Rebuild a job.
+
+    Args:
+        events: Its events in the record's order.
+        plan_of: Gives the plan of a digest.
+
+    Raises:
+        JobError: The events do not begin with the start of a job.
+    """
+    state: JobState | None = None
+    conflicts = []
+    for recorded in events:
+        event = read_event(recorded.kind, recorded.data)
+        if event is None:
+            continue
+        if state is None:
+            if not isinstance(event, JobStarted):
+                raise JobError(f"the job {recorded.job} has no beginning in this record")
+            state = begin(plan_of(event.plan), event, job=recorded.job, unit=recorded.unit, time=recorded.time)
+            continue
+        try:
+            plan = plan_of(event.plan) if isinstance(event, RevisionMoved) else None
+            state = advance(state, event, time=recorded.time, plan=plan)
+        except JobError as error:
+            conflicts.append(Conflict(id=recorded.id, kind=recorded.kind, time=recorded.time, message=error.message))
+    if state is None:
+        raise JobError("this job has no events")
+    return Folded(state=state, conflicts=tuple(conflicts))

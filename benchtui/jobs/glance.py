@@ -1,0 +1,119 @@
+"""A job in one line, for lists: kept beside the job's last event, and worked out anew where it is missing."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass, replace
+from typing import TYPE_CHECKING
+
+from benchtui.errors import JobError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from typing import Protocol
+
+    from benchtui.jobs.jobstate import JobState
+
+    class Row(Protocol):
+        """A job as the record lists it."""
+
+        @property
+        def job(self) -> str: ...
+        @property
+        def unit(self) -> str: ...
+        @property
+        def title(self) -> str: ...
+        @property
+        def first_kind(self) -> str: ...
+        @property
+        def first_time(self) -> str: ...
+        @property
+        def last_time(self) -> str: ...
+        @property
+        def closed(self) -> bool: ...
+        @property
+        def glance(self) -> str: ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobSummary:
+    """What a list of jobs shows of one."""
+
+    job: str
+    unit: str = ""
+    title: str = ""
+    procedure: str = ""
+    """Id of the procedure or checklist; empty for a hunt for a fault."""
+    procedure_kind: str = ""
+    """assembly, rework, service, read-do or do-confirm; "fault finding" for a hunt."""
+    revision: int = 0
+    batch: str = ""
+    started: str = ""
+    last: str = ""
+    """Time of the last event."""
+    settled: int = 0
+    of: int = 0
+    """Steps settled, of how many."""
+    number: int = 0
+    text: str = ""
+    """Number and text of the step in focus; 0 and empty when nothing is left to do."""
+    suspended: bool = False
+    next_act: str = ""
+    failed: int = 0
+    open_items: int = 0
+    """Open items once every step was gone through; 0 while work is under way."""
+    closed: str = ""
+
+
+def summarise(state: JobState) -> JobSummary:
+    """The line of a job."""
+    plan = state.plan
+    step = plan.step(state.current) if state.current else None
+    return JobSummary(
+        job=state.job,
+        unit=state.unit,
+        title=plan.title,
+        procedure=plan.id,
+        procedure_kind=plan.procedure_kind,
+        revision=plan.revision,
+        batch=state.batch,
+        settled=state.settled,
+        of=len(plan),
+        number=step.number if step else 0,
+        text=state.text(step.key) if step else "",
+        suspended=state.suspended is not None,
+        next_act=state.suspended.next_act if state.suspended else "",
+        failed=sum(known.status == "failed" for known in state.steps.values()),
+        open_items=0 if step else len(state.open_items()),
+        closed=state.closed,
+    )
+
+
+def glance_text(state: JobState) -> str:
+    """The line of a job as the record keeps it; times are the record's own."""
+    return json.dumps(asdict(summarise(state)), ensure_ascii=False, separators=(",", ":"))
+
+
+def summary_of(row: Row, look: Callable[[str], JobState]) -> JobSummary:
+    """The line of a job from the record's list.
+
+    Args:
+        row: The job as the record lists it.
+        look: Rebuilds the job, for one whose line is not up to date.
+    """
+    if row.glance:
+        known = JobSummary(**json.loads(row.glance))
+    elif row.first_kind != "job-started":
+        known = JobSummary(
+            job=row.job,
+            unit=row.unit,
+            title=row.title,
+            procedure_kind="fault finding",
+            closed="closed" if row.closed else "",
+        )
+    else:
+        try:
+            known = summarise(look(row.job))
+        except JobError as error:
+            known = JobSummary(job=row.job, unit=row.unit, title=row.title, text=error.message)
+    return replace(known, started=row.first_time, last=row.last_time)
