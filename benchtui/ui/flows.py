@@ -6,9 +6,11 @@ refusal into a sentence on the screen in front.
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import UsageError
+from benchtui.faults.words import listed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -25,15 +27,30 @@ if TYPE_CHECKING:
 
 
 async def start_job(app: BenchApp, id: str) -> None:
-    """Start a procedure or checklist: on which unit, then its preliminary page, then its steps."""
+    """Start a procedure or checklist: on which design, control and unit, then its preliminary page, then its steps."""
+    from benchtui.ui.screens.pick import PickScreen
     from benchtui.ui.screens.units import UnitScreen
+    from benchtui.ui.view.subjects import chosen_kinds, one_of
 
     entry = next((entry for entry in app.library.entries() if entry.id == id), None)
     if entry is None:
         raise UsageError(f"there is no procedure or checklist {id!r}")
-    unit = await app.push_screen_wait(UnitScreen(entry.title, entry.design))
+    design_id, subject = entry.design, ""
+    kinds = chosen_kinds(app.library.procedure(id)) if entry.kind == "procedure" else ()
+    if entry.design == "any":
+        design = await pick_design(app, entry.title)
+        if design is None:
+            return
+        design_id = design.id
+        if kinds:
+            rows = one_of(design, kinds)
+            picked = await app.push_screen_wait(PickScreen(entry.title, f"Which {listed(kinds, last='or')}?", rows))
+            if picked is None:
+                return
+            subject = picked
+    unit = await app.push_screen_wait(UnitScreen(entry.title, design_id))
     if unit is not None:
-        await work_on(app, app.bench.start(id, unit))
+        await work_on(app, app.bench.start(id, unit, design_id=design_id, subject=subject))
 
 
 async def start_one_of(app: BenchApp, kind: str) -> None:
@@ -59,10 +76,14 @@ async def take_up(app: BenchApp, job: str) -> str:
     from benchtui.ui.view.resume import needs_page
 
     run = app.bench.resume(job)
-    if run.state.suspended is not None:
-        if needs_page(run.state, run.away):
+    left = run.state.suspended
+    if left is not None:
+        # A job that was ended from outside is suspended only now, so its own count of the break holds.
+        gone = run.away if left.forced else app.bench.clock() - datetime.fromisoformat(run.state.last)
+        if needs_page(run.state, gone):
             others = [each for each in app.bench.open_jobs() if each.unit not in ("", run.unit)]
-            if not await app.push_screen_wait(ResumeScreen(run, identify=bool(others) and bool(run.unit))):
+            identify = bool(others) and bool(run.unit)
+            if not await app.push_screen_wait(ResumeScreen(run, gone=gone, identify=identify)):
                 return ""
         else:
             run.act(Resumed(identify=False))
@@ -98,7 +119,7 @@ async def find_fault(app: BenchApp, *, unit: str | None = None) -> None:
     from benchtui.ui.screens.units import UnitScreen
     from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows
 
-    design = await _design(app)
+    design = await pick_design(app, "Find a fault")
     if design is None:
         return
     title = f"Find a fault: {design.title}"
@@ -224,7 +245,7 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
     left(result)
 
 
-async def _design(app: BenchApp) -> Design | None:
+async def pick_design(app: BenchApp, title: str) -> Design | None:
     """The design in question; asked for only where there are several."""
     from benchtui.design import load_design
     from benchtui.ui.screens.pick import PickScreen
@@ -232,11 +253,11 @@ async def _design(app: BenchApp) -> Design | None:
 
     entries = app.library.entries("design")
     if not entries:
-        raise UsageError("there is no design to find a fault in")
+        raise UsageError("there is no design yet", hint="make one with: benchtui new design NAME")
     id: str | None = entries[0].id
     if len(entries) > 1:
         rows = [Row(id=entry.id, text=entry.title) for entry in entries]
-        id = await app.push_screen_wait(PickScreen("Find a fault", "In which design?", rows))
+        id = await app.push_screen_wait(PickScreen(title, "For which design?", rows))
     return load_design(app.library.path_of("design", id)) if id else None
 
 

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 
 from benchtui.faults.events import HuntClosed
 from benchtui.faults.target import target_of
+from benchtui.jobs.expand import caution_of
 from benchtui.ui.hunting import Hunting
-from benchtui.ui.view.cautions import in_order, words_of
+from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.spoken import caution_said, proposal_said
 from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows
 from benchtui.ui.work import Reply
@@ -67,7 +68,7 @@ class HuntTalk:
         """Hunt."""
         while self.run.state.phase != "closed":
             self._deepen()
-            for caution in in_order([words_of(each) for each in self.run.cautions(self.hunting.proposal)]):
+            for caution in in_order([caution_of(each) for each in self.run.cautions(self.hunting.proposal)]):
                 while caution.person and caution.digest not in self._read:
                     for row in caution_said(caution):
                         self.talk.say(row)

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.faults import moves
+from benchtui.jobs.expand import caution_of
 from benchtui.ui import flows
 from benchtui.ui.gate import Gate
 from benchtui.ui.hunting import Hunting
 from benchtui.ui.screens.base import WIDE, BenchScreen, Key
 from benchtui.ui.screens.pick import PickScreen
 from benchtui.ui.view import hunt as view
-from benchtui.ui.view.cautions import in_order, words_of
+from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.keys import FIELD
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.work import Reply
@@ -91,7 +92,7 @@ class HuntScreen(BenchScreen[str]):
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """Cautions of the move in sight, gravest first."""
-        return tuple(in_order([words_of(each) for each in self.run.cautions(self.hunting.proposal)]))
+        return tuple(in_order([caution_of(each) for each in self.run.cautions(self.hunting.proposal)]))
 
     @property
     def unread(self) -> tuple[Caution, ...]:

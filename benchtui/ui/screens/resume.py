@@ -17,6 +17,7 @@ from benchtui.ui.widgets.prompt import Question
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import timedelta
 
     from textual import events
     from textual.binding import BindingType
@@ -39,9 +40,10 @@ class ResumeScreen(BenchScreen[bool]):
         *BenchScreen.COMMON,
     ]
 
-    def __init__(self, run: Run, *, identify: bool) -> None:
+    def __init__(self, run: Run, *, gone: timedelta, identify: bool) -> None:
         super().__init__()
         self.run = run
+        self.gone = gone
         self.identify = identify
         left = run.state.suspended.bench if run.state.suspended else ()
         self.back = Return(answers=("",) * len(left))
@@ -51,7 +53,7 @@ class ResumeScreen(BenchScreen[bool]):
         return job_head(self.run.state, width, self.shapes)
 
     def body(self, width: int, height: int) -> list[Line]:
-        return resume_lines(self.run.state, self.back, width=width, gone=self.run.away, shapes=self.shapes)
+        return resume_lines(self.run.state, self.back, width=width, gone=self.gone, shapes=self.shapes)
 
     def keys(self) -> Sequence[Key]:
         if self.typing:

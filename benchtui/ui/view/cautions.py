@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from benchtui.jobs.plan import Caution
 from benchtui.ui.view.text import Span, line, wrap
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from benchtui.content.cautions import Caution as Written
+    from benchtui.jobs.plan import Caution
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
 
@@ -60,21 +59,6 @@ def acknowledge_line(what: str, *, armed: bool) -> Line:
         return line("  ", ("read this first", "quiet"))
     return line(
         "  ", ("press ", "strong"), (" a ", "key"), (f" when you have read this; the {what} opens then", "strong")
-    )
-
-
-def words_of(caution: Written) -> Caution:
-    """A caution of the content as the words that are shown and acknowledged."""
-    return Caution(
-        id=caution.id,
-        signal=caution.signal,
-        hazard=caution.hazard,
-        avoid=caution.avoid,
-        consequence=caution.consequence,
-        first_aid=caution.first_aid,
-        source=caution.source,
-        person=caution.person,
-        spans=caution.spans,
     )
 
 

@@ -9,6 +9,7 @@ from benchtui.ui.view.rows import Row
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from benchtui.content.procedure import Procedure
     from benchtui.design.model import Design
     from benchtui.faults.model import FaultModel
     from benchtui.faults.target import Target
@@ -32,6 +33,25 @@ def subject_rows(design: Design) -> list[Row]:
     for control in design.controls:
         rows.append(Row(id=f"control:{control.id}", text=f"{control.id}  {control.legend}", right=_plain(control.kind)))
     return rows
+
+
+def chosen_kinds(procedure: Procedure) -> tuple[str, ...]:
+    """Kinds of thing a procedure is about one of, chosen when its job starts ("the fader"); empty without such a rule.
+
+    A bank follows from its control, so it is asked for only where nothing else is.
+    """
+    rules = (step.for_ for step in procedure.steps)
+    kinds = dict.fromkeys(rule.removeprefix("the ") for rule in rules if rule.startswith("the "))
+    return tuple(kind for kind in kinds if kind != "bank") or tuple(kinds)
+
+
+def one_of(design: Design, kinds: Sequence[str]) -> list[Row]:
+    """Everything of those kinds in a design."""
+    rows: dict[str, Row] = {}
+    for kind in kinds:
+        for subject in design.subjects(f"each {kind}"):
+            rows.setdefault(subject.id, Row(id=subject.id, text=subject.title, right=_plain(subject.kind)))
+    return list(rows.values())
 
 
 def _plain(kind: str) -> str:
