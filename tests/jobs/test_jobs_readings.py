@@ -1,0 +1,120 @@
+"""Verdicts at the very limit, and the questions put before a reading is kept."""
+
+from __future__ import annotations
+
+import pytest
+from helpers.jobs import BANK, RAIL, step
+from hypothesis import given
+from hypothesis import strategies as st
+
+from benchtui.errors import JobError, UnitError
+from benchtui.jobs.plan import Limits
+from benchtui.jobs.readings import Meter, decimal, doubt, entry_unit, read_typed, take, verdict
+
+SHORT = Limits(what="joint", kind="resistance", high=0.5, text="0.5 Ω or less")
+OPEN = Limits(what="neighbour", kind="resistance", low=10e6, text="10 MΩ or more")
+
+
+@pytest.mark.parametrize(
+    ("typed", "expected"),
+    [
+        ("3.135 V", "near limit"),
+        ("3135 mV", "near limit"),
+        ("3.1349 V", "fail"),
+        ("3.2 V", "pass"),
+        ("3.3", "pass"),
+        ("3.465", "near limit"),
+        ("3.4651", "fail"),
+        ("OL", "fail"),
+    ],
+)
+def test_limits_are_inclusive_and_compared_as_decimals(typed: str, expected: str) -> None:
+    # Rows E8 and E9 (ILAC-G8:09/2019 4.2; ASTM E29 absolute method).
+    assert verdict(RAIL, read_typed(RAIL, typed)) == expected
+
+
+def test_binary_noise_never_decides() -> None:
+    # 0.1 + 0.2 is 0.30000000000000004; a limit worked out so must still let 0.3 pass.
+    limits = Limits(what="x", kind="voltage", low=0.1, high=0.1 + 0.2, near=0.0)
+    assert verdict(limits, 0.3) == "pass"
+    assert verdict(Limits(what="x", kind="voltage", low=0.1 + 0.2, near=0.0), 0.3) == "pass"
+    assert decimal(3.0 * 1.1) == decimal(3.3)
+
+
+@given(st.floats(0.001, 1e6), st.floats(1e-9, 0.5))
+def test_just_outside_fails_and_on_the_limit_does_not(limit: float, share: float) -> None:
+    low = Limits(what="x", kind="voltage", low=limit)
+    high = Limits(what="x", kind="voltage", high=limit)
+    assert verdict(low, limit) != "fail"
+    assert verdict(high, limit) != "fail"
+    assert verdict(low, limit * (1 - share)) == "fail"
+    assert verdict(high, limit * (1 + share)) == "fail"
+
+
+def test_the_band_near_a_limit_is_the_meter_s_own_uncertainty() -> None:
+    meter = Meter(id="M1", percent=(("voltage", 0.5),), floor=(("voltage", 0.002),))
+    assert meter.uncertainty("voltage", 3.465) == pytest.approx(0.019325)
+    assert verdict(RAIL, 3.45, meter=meter) == "near limit"
+    assert verdict(RAIL, 3.44, meter=meter) == "pass"
+    assert verdict(RAIL, 3.44) == "near limit", "without a meter the band is 1 % of the limit"
+    assert meter.uncertainty("resistance", 100.0) is None
+
+
+def test_a_limit_of_zero_is_a_wall_not_a_value_to_be_near_to() -> None:
+    assert verdict(Limits(what="x", kind="resistance", low=0.0, high=1.0), 0.0) == "pass"
+
+
+def test_over_range_is_more_than_any_limit() -> None:
+    assert read_typed(OPEN, "OL") is None
+    assert verdict(OPEN, None) == "pass"
+    assert verdict(SHORT, None) == "fail"
+
+
+@pytest.mark.parametrize(
+    ("limits", "typed", "words"),
+    [
+        (RAIL, "3300", "3.3 kV is about a thousand times more than the expected 3.3 V: 3.3 V or 3.3 kV?"),
+        (RAIL, "3.3 mV", "3.3 mV is about a thousand times less than the expected 3.3 V: 3.3 V or 3.3 mV?"),
+        (RAIL, "33", "33 V is about 10 times more than the expected 3.3 V: where is the decimal point?"),
+        (RAIL, "0.33", "330 mV is about 10 times less than the expected 3.3 V: where is the decimal point?"),
+        (BANK, "2.5 Mohm", "2.5 MΩ is about a thousand times more than the expected 2.5 kΩ: 2.5 kΩ or 2.5 MΩ?"),
+    ],
+)
+def test_a_value_of_the_wrong_size_is_asked_about(limits: Limits, typed: str, words: str) -> None:
+    # Row E7 (MIL-STD-1472E 5.15.8.3).
+    assert doubt(limits, read_typed(limits, typed)) == words
+
+
+@pytest.mark.parametrize(
+    ("limits", "typed"), [(RAIL, "3.2"), (RAIL, "2.9"), (RAIL, "0"), (RAIL, "OL"), (SHORT, "0.02")]
+)
+def test_a_plausible_value_is_not_asked_about(limits: Limits, typed: str) -> None:
+    assert doubt(limits, read_typed(limits, typed)) == ""
+
+
+def test_a_bare_number_is_in_the_unit_the_limits_are_shown_in() -> None:
+    assert entry_unit(BANK) == "kΩ"
+    assert read_typed(BANK, "2.5") == 2500.0
+    assert read_typed(BANK, "2k5") == 2500.0
+    with pytest.raises(UnitError):
+        read_typed(BANK, "2.5 V")
+    with pytest.raises(JobError, match="no reading was typed"):
+        read_typed(BANK, " ")
+
+
+def test_a_reading_carries_what_was_typed_its_limits_and_its_meter() -> None:
+    # Rows E1, E3 and E10 (ALCOA original; DOE-STD-1029; ISO 9001 7.1.5).
+    meter = Meter(id="M1", due="2031-06-30")
+    event = take(step("bank", "measure", limits=BANK), "2k5", meter=meter, today="2031-03-01")
+    assert (event.typed, event.value, event.verdict) == ("2k5", 2500.0, "pass")
+    assert (event.low, event.high, event.near) == (2000.0, 3000.0, 30.0)
+    assert (event.meter, event.meter_due) == ("M1", "2031-06-30")
+
+
+def test_a_meter_past_its_date_needs_a_reason() -> None:
+    # Row B8 (ISO 9001 7.1.5; AS9102 form 3).
+    meter = Meter(id="M1", name="the yellow meter", due="2031-02-28")
+    bank = step("bank", "measure", limits=BANK)
+    with pytest.raises(JobError, match="calibration of the yellow meter ran out on 2031-02-28"):
+        take(bank, "2k5", meter=meter, today="2031-03-01")
+    assert take(bank, "2k5", meter=meter, today="2031-03-01", override="borrowed").override == "borrowed"
