@@ -6,7 +6,9 @@ does not pay for the screens, nor the screens for the sums.
 
 from __future__ import annotations
 
+import os
 import sys
+from dataclasses import dataclass, replace
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -64,8 +66,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 def usage() -> str:
     """The help text of the bare program."""
     lines = [
-        "usage: benchtui [--record FILE] [--read-only]        the full screen",
-        "       benchtui COMMAND ...                          one answer, then back to the shell",
+        "usage: benchtui [--record FILE] [--read-only] [--lines]   the bench",
+        "       benchtui COMMAND ...                               one answer, then back to the shell",
         "",
         "commands:",
         *(f"  {name:<8}{text}" for name, (_, text) in COMMANDS.items()),
@@ -73,6 +75,7 @@ def usage() -> str:
         "options:",
         "  --record FILE   use this record instead of your own",
         "  --read-only     look, but write nothing to the record",
+        "  --lines         the same work said line after line, for a screen reader or a plain terminal",
         "  --version       print the version",
         "  --help          print this",
         "",
@@ -93,35 +96,49 @@ def _dispatch(arguments: list[str]) -> int:
     if "--version" in arguments:
         print(f"benchtui {__version__}")
         return 0
-    record, read_only = _screen_options(arguments)
+    options = _screen_options(arguments)
+    if options.lines or os.environ.get("TERM") == "dumb":
+        from benchtui.ui.lines import run as run_lines
+
+        return run_lines(record=options.record, read_only=options.read_only)
     _require_terminal()
     from benchtui.ui.app import run
 
-    return run(record=record, read_only=read_only)
+    return run(record=options.record, read_only=options.read_only)
 
 
-def _screen_options(arguments: list[str]) -> tuple[Path | None, bool]:
-    """Read the options of the full screen; anything else is a mistake worth a sentence."""
+@dataclass(frozen=True, slots=True)
+class _Options:
+    """What the bare program was asked for."""
+
     record: Path | None = None
-    read_only = False
+    read_only: bool = False
+    lines: bool = False
+
+
+def _screen_options(arguments: list[str]) -> _Options:
+    """Read the options of the bare program; anything else is a mistake worth a sentence."""
+    options = _Options()
     rest = iter(arguments)
     for argument in rest:
         if argument == "--read-only":
-            read_only = True
+            options = replace(options, read_only=True)
+        elif argument == "--lines":
+            options = replace(options, lines=True)
         elif argument == "--record" or argument.startswith("--record="):
             value = argument.partition("=")[2] if "=" in argument else next(rest, "")
             if not value:
                 raise UsageError("--record needs a file name", hint="type: benchtui --record FILE")
-            record = Path(value).expanduser()
+            options = replace(options, record=Path(value).expanduser())
         else:
             raise UsageError(f"there is no command or option {argument!r}", hint=_nearest(argument))
-    return record, read_only
+    return options
 
 
 def _nearest(word: str) -> str:
     from difflib import get_close_matches
 
-    known = [*COMMANDS, "--record", "--read-only", "--version", "--help"]
+    known = [*COMMANDS, "--record", "--read-only", "--lines", "--version", "--help"]
     close = get_close_matches(word, known, n=1)
     return f"did you mean {close[0]!r}?" if close else "type: benchtui --help"
 
@@ -131,7 +148,7 @@ def _require_terminal() -> None:
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise TerminalError(
             "the full screen needs a terminal, and this is a pipe or a file",
-            hint="run it in a terminal, or use a command such as: benchtui record",
+            hint="run it in a terminal, add --lines, or use a command such as: benchtui record",
         )
 
 
