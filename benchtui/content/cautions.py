@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Final, Literal
 
-from benchtui.content.nodes import compose
+from benchtui.content.nodes import load
 from benchtui.content.reader import Heading, read
-from benchtui.errors import ContentError, Place, Problem
+from benchtui.errors import Place, Problem
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -31,6 +31,12 @@ SIGNALS: Final[dict[tuple[str, bool], Signal]] = {
     ("property", False): "NOTICE",
 }
 """(harm, whether it will happen and not only could) to the signal word; ANSI Z535.6, ISO 3864-2."""
+
+_HARMS: Final[dict[Harm, str]] = {
+    "death-or-serious": "death or serious injury",
+    "moderate": "minor or moderate injury",
+    "property": "damage to property",
+}
 
 RANK: Final = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
@@ -84,12 +90,7 @@ def load_cautions(path: Path) -> CautionFile:
     Raises:
         ContentError: The file has problems; the error carries all of them.
     """
-    node, problems = compose(path)
-    if node is not None:
-        file, problems = read_cautions(node, file=str(path))
-        if file is not None and not problems:
-            return file
-    raise ContentError(problems)
+    return load(path, read_cautions)
 
 
 def read_cautions(node: yaml.Node, *, file: str) -> tuple[CautionFile | None, list[Problem]]:
@@ -101,8 +102,11 @@ def read_cautions(node: yaml.Node, *, file: str) -> tuple[CautionFile | None, li
 
 
 def _wrong(cautions: Iterable[Caution]) -> Iterable[Problem]:
+    from benchtui.content.rules import id_problems
+
     seen: set[str] = set()
     for caution in cautions:
+        yield from id_problems(caution.place, caution.id)
         if caution.id in seen:
             yield Problem(caution.place, f"the caution {caution.id!r} is here twice", "each hazard stands once")
         seen.add(caution.id)
@@ -112,7 +116,7 @@ def _wrong(cautions: Iterable[Caution]) -> Iterable[Problem]:
             yield Problem(
                 caution.place,
                 f"caution {caution.id!r}: the signal word is {caution.signal}, and a hazard that {could} end in "
-                f"{caution.harm.replace('-', ' ')} harm is {wanted}",
+                f"{_HARMS[caution.harm]} is {wanted}",
                 "ANSI Z535.6: the harm decides the word",
             )
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from benchtui.content.nodes import compose
+from benchtui.content.nodes import load
 from benchtui.content.reader import read
-from benchtui.errors import ContentError, Place, Problem
+from benchtui.errors import Place, Problem
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -63,12 +63,7 @@ def load_checklist(path: Path) -> Checklist:
     Raises:
         ContentError: The file has problems; the error carries all of them.
     """
-    node, problems = compose(path)
-    if node is not None:
-        checklist, problems = read_checklist(node, file=str(path))
-        if checklist is not None and not problems:
-            return checklist
-    raise ContentError(problems)
+    return load(path, read_checklist)
 
 
 def read_checklist(node: yaml.Node, *, file: str) -> tuple[Checklist | None, list[Problem]]:
@@ -80,10 +75,12 @@ def read_checklist(node: yaml.Node, *, file: str) -> tuple[Checklist | None, lis
 
 
 def _wrong(checklist: Checklist) -> Iterator[Problem]:
-    from benchtui.content.rules import bare_figure
+    from benchtui.content.rules import bare_figure, id_problems
 
+    yield from id_problems(checklist.place, checklist.id)
     seen: set[str] = set()
     for item in checklist.items:
+        yield from id_problems(item.place, item.id)
         if item.id in seen:
             yield Problem(item.place, f"the item id {item.id!r} is used twice", "ids are never reused")
         seen.add(item.id)

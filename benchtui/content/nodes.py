@@ -8,25 +8,31 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 import yaml
 
-from benchtui.errors import Place, Problem
+from benchtui.content.syntax import TOO_DEEP, explain
+from benchtui.errors import ContentError, Place, Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
+
+T = TypeVar("T")
 
 LARGEST: Final = 1 << 20
 """Largest content file in bytes; a hand-written one is a twentieth of it."""
 
 _LOADER: Final = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _UNSEEN: Final = re.compile(
-    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufeff]"
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\xad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f\ud800-\udfff"
+    "\ufeff\ufff9-\ufffb\U000e0000-\U000e007f]"
 )
+"""Control characters, line ends that editors do not count, and marks that turn or hide text on the screen."""
+_ALIAS: Final = "an alias (*name)"
 _BANNED: Final = (
     (yaml.AnchorToken, "an anchor (&name)", "write the value out where it is used"),
-    (yaml.AliasToken, "an alias (*name)", "write the value out where it is used"),
+    (yaml.AliasToken, _ALIAS, "write the value out where it is used"),
     (yaml.TagToken, "a tag (!name)", "leave it out: every value is read by the field it stands in"),
     (yaml.DirectiveToken, "a directive (%)", "leave it out"),
 )
@@ -40,41 +46,65 @@ def compose(source: Path | str, *, file: str = "") -> tuple[yaml.Node | None, li
         file: Name to report problems under; the path of the file by default.
 
     Returns:
-        The root node, None when there is none to work with, and the problems found so far.
+        The root node, None when there is none to work with, and the problems found so far. A node can come together
+        with problems, so that what is wrong further on is found in the same pass.
     """
     if isinstance(source, Path):
         file = file or str(source)
         try:
-            data = source.read_bytes()
+            with source.open("rb") as stream:
+                data = stream.read(LARGEST + 1)
         except OSError as error:
-            return None, [Problem(Place(file), f"the file cannot be read ({error.strerror})")]
+            return None, [Problem(Place(file), f"the file cannot be read ({(error.strerror or str(error)).lower()})")]
     else:
         file = file or "text"
         data = source.encode("utf-8", errors="surrogatepass")
     if len(data) > LARGEST:
-        return None, [Problem(Place(file), f"the file has {len(data)} bytes, and 1 MiB is the most", "split it")]
+        return None, [Problem(Place(file), "the file is larger than 1 MiB", "split it")]
     try:
-        text = data.decode("utf-8")
+        # A byte order mark at the very start is what some editors write; it says nothing and is dropped.
+        text = data.decode("utf-8-sig", errors="strict" if isinstance(source, Path) else "surrogatepass")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         return None, [Problem(Place(file, line, 1), "this is not UTF-8 text", "save the file as UTF-8")]
-    if unseen := [_unseen(match, text, file) for match in _UNSEEN.finditer(text)]:
-        return None, unseen
+    problems = [_unseen(match, text, file) for match in _UNSEEN.finditer(text)]
+    if problems:
+        text = _UNSEEN.sub("_", text)  # so that one unseen character does not hide what else is wrong
     try:
-        banned = list(_refused(text, file))
-        documents = [] if banned else list(yaml.compose_all(text, Loader=_LOADER))
+        problems += _refused(text, file)
+        documents = list(yaml.compose_all(text, Loader=_LOADER))
     except yaml.YAMLError as error:
-        return None, [_syntax(text, file, error)]
+        return None, [*problems, explain(text, file, error)]
     except RecursionError:
-        return None, [Problem(Place(file, 1, 1), "the lists lie too deep in each other", "flatten them")]
-    if banned:
-        return None, banned
+        return None, [*problems, Problem(Place(file, 1, 1), *TOO_DEEP)]
     if len(documents) > 1:
         second = place_of(documents[1], file)
-        return None, [Problem(second, "a second document begins here", "one file holds one document: drop the ---")]
+        problems.append(Problem(second, "a second document begins here", "one file holds one document: drop the ---"))
     if not documents or documents[0] is None:
-        return None, [Problem(Place(file, 1, 1), "the file is empty")]
-    return documents[0], []
+        return None, [*problems, Problem(Place(file, 1, 1), "the file is empty")]
+    # An alias can stand for a tree far larger than the file, or hold itself, so such a file is not read any further.
+    endless = any(problem.message.startswith(_ALIAS) for problem in problems)
+    return None if endless else documents[0], problems
+
+
+def load(path: Path, read: Callable[..., tuple[T | None, list[Problem]]]) -> T:
+    """Read a file to the end, or say everything that is wrong with it.
+
+    Args:
+        path: The file.
+        read: Makes an object of a node, called with the node and `file=`.
+
+    Raises:
+        ContentError: The file has problems; the error carries all of them.
+    """
+    node, problems = compose(path)
+    value: T | None = None
+    if node is not None:
+        value, more = read(node, file=str(path))
+        problems = [*problems, *more]
+    if problems or value is None:
+        raise ContentError(problems)
+    return value
 
 
 def place_of(node: yaml.Node, file: str) -> Place:
@@ -82,20 +112,11 @@ def place_of(node: yaml.Node, file: str) -> Place:
     return Place(file, node.start_mark.line + 1, node.start_mark.column + 1)
 
 
-def first_key(path: Path) -> tuple[str, str]:
-    """The first key of a file and its value, by a look at its head alone; empty when it has none."""
-    for line in head_lines(path):
-        key, colon, value = line.partition(":")
-        if colon and key == key.strip():
-            return key, value.strip().strip("'\"")
-    return "", ""
-
-
 def head_lines(path: Path, *, size: int = 4096) -> list[str]:
     """The lines without indent, comment or blank in the first bytes of a file."""
     try:
         with path.open("rb") as stream:
-            text = stream.read(size).decode("utf-8", errors="replace")
+            text = stream.read(size).decode("utf-8-sig", errors="replace")
     except OSError:
         return []
     return [line for line in text.splitlines() if line and line[0] not in " #-\t"]
@@ -107,7 +128,7 @@ def _unseen(match: re.Match[str], text: str, file: str) -> Problem:
     return Problem(
         Place(file, line, column),
         f"there is a character here that cannot be seen (U+{ord(match[0]):04X})",
-        "type the line again by hand",
+        "delete it, or type the line again by hand",
     )
 
 
@@ -120,25 +141,3 @@ def _refused(text: str, file: str) -> Iterator[Problem]:
             if isinstance(token, kind):
                 mark = token.start_mark
                 yield Problem(Place(file, mark.line + 1, mark.column + 1), f"{what} is not used in these files", hint)
-
-
-def _syntax(text: str, file: str, error: yaml.YAMLError) -> Problem:
-    """A syntax error in words; the pure loader words them better and points closer than the C one."""
-    try:
-        for _ in yaml.compose_all(text, Loader=yaml.SafeLoader):
-            pass
-    except yaml.YAMLError as better:
-        error = better
-    except RecursionError:
-        return Problem(Place(file, 1, 1), "the lists lie too deep in each other", "flatten them")
-    mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
-    place = Place(file, mark.line + 1, mark.column + 1) if mark else Place(file, 1, 1)
-    what = getattr(error, "problem", None) or str(error).splitlines()[0]
-    hint = "put a text that holds ': ' or begins with a mark in quotes"
-    if "mapping values are not allowed" in what:
-        what = "a second ': ' on this line"
-    elif "tab" in what or "\\t" in what:
-        what, hint = "a tab is used for indenting", "use spaces"
-    elif "could not find expected ':'" in what:
-        what, hint = "a key without ': '", "a key is followed by a colon and a space"
-    return Problem(place, f"this is not valid YAML: {what}", hint)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Final, Literal
 
-from benchtui.content.nodes import compose
+from benchtui.content.nodes import load
 from benchtui.content.reader import Heading, Scalar, Unit, read
-from benchtui.errors import ContentError, Place, Problem
+from benchtui.errors import Place, Problem
 from benchtui.units import Amount
 
 if TYPE_CHECKING:
@@ -52,6 +52,19 @@ class Choice:
 
     text: str
     verdict: Literal["pass", "fail"] = "pass"
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Applies:
+    """Which units a step is for; a rule left out lets every unit through."""
+
+    hardware: tuple[str, ...] = ()
+    """Hardware revisions."""
+    options: tuple[str, ...] = ()
+    """Fitted options, one of which the unit must have."""
+    serials: str = ""
+    """A range of unit numbers, both ends included: "4 to 9"."""
     place: Place
 
 
@@ -105,6 +118,19 @@ class Step:
     brief: str = ""
     """A short form for someone who has done it before."""
     why: str = ""
+    """Reason of a call."""
+    applies: Applies | None = None
+    """Which units the step is for."""
+    tries: int = 0
+    """Most times a reading or a look may be repeated before the step has failed; 0 for no limit."""
+    stop: bool = False
+    """Work can be left safely after this step."""
+    no_break: bool = False
+    """Not to be interrupted until the next step without this mark."""
+    trace: Literal["", "lot", "serial"] = ""
+    """What the record asks of the part that is fitted here."""
+    voids: tuple[str, ...] = ()
+    """Ids of steps, of any procedure, whose proof this step makes void besides those of its subject."""
     place: Place
 
     @property
@@ -167,12 +193,7 @@ def load_procedure(path: Path) -> Procedure:
     Raises:
         ContentError: The file has problems; the error carries all of them.
     """
-    node, problems = compose(path)
-    if node is not None:
-        procedure, problems = read_procedure(node, file=str(path))
-        if procedure is not None and not problems:
-            return procedure
-    raise ContentError(problems)
+    return load(path, read_procedure)
 
 
 def read_procedure(node: yaml.Node, *, file: str) -> tuple[Procedure | None, list[Problem]]:

@@ -140,48 +140,52 @@ class _Reader:
     def build(self, cls: type, node: yaml.Node, path: tuple[str, ...], *, bare: Scalar | None = None) -> Any:
         fields = _fields(cls)
         values: dict[str, Any] = {}
+        strange: list[str] = []
         if bare is not None and isinstance(node, yaml.ScalarNode):
             values[bare.field] = self.scalar(str, node, path)
-        elif not isinstance(node, yaml.MappingNode):
+        elif isinstance(node, yaml.MappingNode):
+            path = _named(path, node)
+            values, strange = self.entries(fields, node, path)
+        else:
             keys = ", ".join(field.key for field in fields if field.required and field.type is not Place)
             return self.note(node, path, f"expected keys, found {_shape(node)}", f"write {keys}" if keys else "")
-        else:
-            values = self.entries(fields, node, path)
         bad = any(value is _BAD for value in values.values())
         for field in fields:
             if field.type is Place:
                 values[field.name] = place_of(node, self.file)
             elif field.name not in values and field.required:
                 bad = True
-                none = _is_heading(field.type)
-                self.note(
-                    node,
-                    path,
-                    f"key {field.key!r} is missing",
-                    "write `none` if there are none: silence is no answer" if none else "",
-                )
+                if not any(_close(key, [each.key for each in fields]) == field.key for key in strange):
+                    hint = "write `none` if there are none: silence is no answer" if _is_heading(field.type) else ""
+                    self.note(node, path, f"key {field.key!r} is missing", hint)
         return _BAD if bad else cls(**values)
 
-    def entries(self, fields: tuple[_Field, ...], node: yaml.MappingNode, path: tuple[str, ...]) -> dict[str, Any]:
+    def entries(
+        self, fields: tuple[_Field, ...], node: yaml.MappingNode, path: tuple[str, ...]
+    ) -> tuple[dict[str, Any], list[str]]:
+        """What the keys of a mapping hold, by field name, and the keys that are unknown."""
         known = {field.key: field for field in fields if field.type is not Place}
-        # The id comes first, so that problems of its neighbours can name the object and not only its number.
-        path = _named(path, node)
         values: dict[str, Any] = {}
+        strange: list[str] = []
         for key_node, value_node in node.value:
-            key = key_node.value if isinstance(key_node, yaml.ScalarNode) else None
+            key = self.key(key_node, path)
             if key is None:
-                self.note(key_node, path, f"expected a key, found {_shape(key_node)}")
-            elif key not in known:
+                continue
+            if key not in known:
                 self.note(key_node, path, f"unknown key {key!r}", _nearest(key, known))
-                values.setdefault("", _BAD)
+                strange.append(key)
             elif known[key].name in values:
                 self.note(key_node, path, f"key {key!r} is given twice", "keep one of them")
             else:
                 values[known[key].name] = self.value(known[key].type, value_node, (*path, key))
-        if values.pop("", None) is _BAD:
-            # The object may still be whole: an unknown key is reported, and the rest is read for more problems.
-            pass
-        return values
+        return values, strange
+
+    def key(self, node: yaml.Node, path: tuple[str, ...]) -> str | None:
+        """The text of a key; None, with a problem noted, when it is a list or keys itself."""
+        if isinstance(node, yaml.ScalarNode):
+            return str(node.value)
+        self.note(node, path, f"expected a key, found {_shape(node)}")
+        return None
 
     def sequence(self, item: Any, marks: tuple[Any, ...], node: yaml.Node, path: tuple[str, ...]) -> Any:
         heading = any(isinstance(mark, Heading) for mark in marks)
@@ -195,7 +199,7 @@ class _Reader:
             hint = "begin each entry with '- '" + (", or write `none`" if heading else "")
             return self.note(node, path, f"expected {shape}, found {_shape(node)}", "" if keyed else hint)
         if not node.value:
-            hint = "write `none` if there are none: silence is no answer" if heading else "leave the key out"
+            hint = "write `none` if there are none: silence is no answer" if heading else "write its entries"
             return self.note(node, path, "the list is empty", hint)
         values = [self.value(item, each, (*path, f"[{number}]")) for number, each in enumerate(node.value, 1)]
         return _BAD if any(value is _BAD for value in values) else tuple(values)
@@ -204,7 +208,10 @@ class _Reader:
         values: list[Any] = []
         seen: set[str] = set()
         for key_node, value_node in node.value:
-            key = str(key_node.value)
+            key = self.key(key_node, path)
+            if key is None:
+                values.append(_BAD)
+                continue
             if key in seen:
                 values.append(self.note(key_node, path, f"key {key!r} is given twice", "ids are never reused"))
                 continue
@@ -223,10 +230,13 @@ class _Reader:
             return self.note(node, path, f"expected keys, found {_shape(node)}")
         values: dict[str, Any] = {}
         for key_node, value_node in node.value:
-            key = str(key_node.value)
-            if key in values:
-                self.note(key_node, path, f"key {key!r} is given twice", "keep one of them")
-            values[key] = self.value(item, value_node, (*path, key))
+            key = self.key(key_node, path)
+            if key is None:
+                values[""] = _BAD
+            elif key in values:
+                values[key] = self.note(key_node, path, f"key {key!r} is given twice", "keep one of them")
+            else:
+                values[key] = self.value(item, value_node, (*path, key))
         return _BAD if any(value is _BAD for value in values.values()) else values
 
     def choice(self, choices: tuple[Any, ...], node: yaml.Node, path: tuple[str, ...]) -> Any:
@@ -261,12 +271,12 @@ class _Reader:
             return self.note(node, path, f"expected yes or no, found {text!r}")
         if hint is int:
             try:
-                return int(text) if text.lstrip("-").isdecimal() else int("x")
+                return int(text) if text.isascii() and text.lstrip("-").isdecimal() else int("x")
             except ValueError:
                 return self.note(node, path, f"expected a whole number, found {text!r}")
         if hint is float:
             try:
-                number = float(text) if "_" not in text else math.nan
+                number = float(text) if text.isascii() and "_" not in text else math.nan
             except ValueError:
                 number = math.nan
             return number if math.isfinite(number) else self.note(node, path, f"expected a number, found {text!r}")

@@ -1,6 +1,7 @@
-"""What a procedure must not do beyond the shape of its file: hide a hazard, drop a source, use an id twice.
+"""What a procedure must not do beyond the shape of its file: drop a source, use an id twice, never come to an end.
 
-Rules about one file need nothing else; those about its neighbours (cautions, other procedures) get them as arguments.
+Rules about one file need nothing else; those about its neighbours (other procedures) get them as arguments. The rules
+about hazards are in `benchtui.content.hazards`.
 """
 
 from __future__ import annotations
@@ -8,47 +9,32 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from benchtui.content.cautions import derived
-from benchtui.content.procedure import ACTS, Procedure, Step
+from benchtui.content.procedure import ACTS, Applies, Procedure, Step
 from benchtui.errors import Problem, UnitError
 from benchtui.units import KINDS, parse
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Collection, Iterable, Iterator, Mapping
 
-    from benchtui.content.cautions import Caution
+    from benchtui.errors import Place
 
 _FIGURE: Final = re.compile(
     r"(?<![\w{.])\d+(?:[.,]\d+)?\s?"
-    r"(?:mm²|mm|cm|N·m|N m|N|°C|kΩ|MΩ|Ω|ohm|kohm|Mohm|mA|A|mV|V|%|min|minutes|hours|h|s|AWG|K)(?!\w)"
+    r"(?:mm²|mm|cm|m|N·m|N m|N|°C|°|kΩ|MΩ|Ω|ohm|kohm|Mohm|nF|µF|mA|A|mV|V|W|Wh|W·h|kg|g|kHz|Hz|dB|%|min|minutes?"
+    r"|hours?|seconds?|h|s|AWG|K)(?!\w)"
 )
+"""A figure with a unit, in digits and outside a placeholder."""
 
-_BETRAYED_BY: Final[tuple[tuple[str, str, str], ...]] = (
-    (
-        "iron",
-        r"\b(?:soldering iron|hot iron|iron tip|desolder|re-?flow|solder (?:the|each|it|every)|tin (?:the|each))\b",
-        "the iron",
-    ),
-    ("mains-inlet", r"\b(?:mains|wall socket|wall outlet)\b", "the mains"),
-    ("lithium-cell", r"\b(?:lithium|power bank)\b", "a lithium cell"),
-    ("drill", r"\bdrill(?:ing)?\b", "a drill"),
-    ("saw", r"\b(?:saw|sawing)\b", "a saw"),
-    ("isopropanol", r"\bisopropanol\b", "isopropanol"),
-    ("contact-cleaner", r"\bcontact cleaner\b", "contact cleaner"),
-    ("aerosol", r"\b(?:freezer spray|aerosol)\b", "an aerosol"),
-    ("hot-air", r"\b(?:hot[- ]air|heat gun)\b", "hot air"),
-    ("adhesive", r"\b(?:epoxy|cyanoacrylate|superglue)\b", "an adhesive"),
-    ("headphones", r"\bheadphones\b", "headphones"),
-    ("soak", r"\bsoak\b", "a soak"),
-)  # fmt: skip
-"""(use, words that betray it, what it is called): a step whose text names the thing must say that it uses it."""
-
-_NEGATED: Final = re.compile(r"\b(?:no|never|not|without|avoid|instead of|unplugged from the)\s+(?:the\s+)?$", re.I)
+_ID: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 
 
 def own_problems(procedure: Procedure) -> Iterator[Problem]:
     """Problems that the procedure's own file shows."""
     yield from _ids(procedure)
+    if procedure.revision < 1:
+        yield Problem(procedure.place, "the first revision is 1", "raise it by one at each change")
+    if procedure.minutes <= 0:
+        yield Problem(procedure.place, "minutes: how long it takes cannot be nothing", "an estimate will do")
     standing: dict[str, Step] = {}
     for step in procedure.steps:
         yield from _shape(step)
@@ -64,61 +50,42 @@ def own_problems(procedure: Procedure) -> Iterator[Problem]:
             standing.pop(step.ends, None)
         if step.begins:
             standing[step.begins] = step
+    if procedure.steps and procedure.steps[-1].no_break:
+        yield Problem(
+            procedure.steps[-1].place,
+            f"step {procedure.steps[-1].id!r}: the last step is marked `no-break`, so the stretch never ends",
+            "take the mark off where work may be left again",
+        )
     for hazard, step in standing.items():
         yield Problem(
             step.place, f"step {step.id!r}: {hazard!r} begins here and never ends", f"add `ends: {hazard}` to a step"
         )
 
 
-def problems_with_cautions(procedure: Procedure, cautions: Mapping[str, Caution]) -> Iterator[Problem]:
-    """Hazards that are named but do not exist, or exist but are not named."""
-    uses = {use for caution in cautions.values() for use in caution.from_use}
-    standing: set[str] = set()
+def call_problems(
+    procedure: Procedure, procedures: Mapping[str, Procedure], *, known: Collection[str]
+) -> Iterator[Problem]:
+    """Calls to a procedure that does not exist or is for another design, and circles of calls that would never end.
+
+    Args:
+        procedure: The one that calls.
+        procedures: Every procedure that can be read, by id.
+        known: Ids of every procedure there is, also of those whose file is broken.
+    """
     for step in procedure.steps:
-        for id in (*step.hazards, *filter(None, (step.begins, step.ends))):
-            if id not in cautions:
-                yield Problem(step.place, f"step {step.id!r}: there is no caution {id!r}", _near(id, cautions))
-        for id in filter(None, (step.begins, step.ends)):
-            if id in cautions and not cautions[id].spans:
-                yield Problem(step.place, f"step {step.id!r}: {id!r} is not a hazard that spans steps")
-        for use in step.uses:
-            if use not in uses:
-                yield Problem(step.place, f"step {step.id!r}: no caution knows the use {use!r}", _near(use, uses))
-        if step.begins:
-            standing.add(step.begins)
-        shown = {caution.id for caution in derived(step.uses, step.hazards, cautions)} | standing
-        for use, what in hidden_uses(" ".join(step.texts)):
-            bring = {caution.id for caution in cautions.values() if use in caution.from_use}
-            if use not in step.uses and bring and not bring <= shown:
-                yield Problem(
-                    step.place,
-                    f"step {step.id!r}: the text speaks of {what}, and no caution is shown",
-                    f"add {use} to `uses`",
-                )
-        standing.discard(step.ends)
-
-
-def endless_calls(procedures: Mapping[str, Procedure]) -> Iterator[Problem]:
-    """Calls to procedures that do not exist, and circles of calls that would never end."""
-    for procedure in procedures.values():
-        for step in procedure.steps:
-            if step.call and step.call not in procedures:
-                yield Problem(
-                    step.place, f"step {step.id!r}: there is no procedure {step.call!r}", _near(step.call, procedures)
-                )
-            elif step.call and (circle := _circle(step.call, procedure.id, procedures)):
-                yield Problem(
-                    step.place, f"step {step.id!r}: this call never ends: {' calls '.join((procedure.id, *circle))}"
-                )
-
-
-def hidden_uses(text: str) -> Iterator[tuple[str, str]]:
-    """What a text says is used, as (use, words); a thing that the text forbids is not used."""
-    for use, pattern, what in _BETRAYED_BY:
-        for match in re.finditer(pattern, text, re.I):
-            if not _NEGATED.search(text[: match.start()]):
-                yield use, what
-                break
+        if not step.call:
+            continue
+        where = f"step {step.id!r}"
+        called = procedures.get(step.call)
+        if called is None:
+            if step.call not in known:
+                yield Problem(step.place, f"{where}: there is no procedure {step.call!r}", _near(step.call, known))
+        elif circle := _circle(step.call, procedure.id, procedures):
+            yield Problem(step.place, f"{where}: this call never ends: {' calls '.join((procedure.id, *circle))}")
+        elif called.design not in ("any", procedure.design):
+            yield Problem(
+                step.place, f"{where}: {step.call!r} is for the design {called.design!r}", "call one that is for any"
+            )
 
 
 def bare_figure(*texts: str) -> str:
@@ -129,14 +96,20 @@ def bare_figure(*texts: str) -> str:
     return ""
 
 
+def id_problems(place: Place, id: str) -> Iterator[Problem]:
+    """An id that could not be typed, or be told from the marks of the record."""
+    if not _ID.fullmatch(id):
+        yield Problem(place, f"the id {id!r} is not in small letters, digits and hyphens", "write it like solder-lugs")
+
+
 def _ids(procedure: Procedure) -> Iterator[Problem]:
+    yield from id_problems(procedure.place, procedure.id)
     seen: set[str] = set()
     for step in procedure.steps:
         if step.id in seen:
             yield Problem(step.place, f"the step id {step.id!r} is used twice", "ids are never reused")
-        if "@" in step.id:
-            yield Problem(step.place, f"step {step.id!r}: an id has no @ in it", "it marks the repeats of a step")
         seen.add(step.id)
+        yield from id_problems(step.place, step.id)
 
 
 def _shape(step: Step) -> Iterator[Problem]:
@@ -154,10 +127,28 @@ def _shape(step: Step) -> Iterator[Problem]:
             yield Problem(step.place, f"{name}: a {act} step needs `{key}:`")
         if act != needs and key != "why" and getattr(step, key):
             yield Problem(step.place, f"{name}: `{key}:` belongs to a {needs} step, and this is a {act} step")
-    if act == "choose" and len(step.choices) < 2:
+    if act == "choose" and len(step.choices) == 1:
         yield Problem(step.place, f"{name}: one choice is no choice", "give two or more")
+    elif step.choices and all(choice.verdict == "fail" for choice in step.choices):
+        yield Problem(step.place, f"{name}: every choice fails, so the step can never pass", "let one of them pass")
+    if step.time is not None and step.time.value <= 0:
+        yield Problem(step.place, f"{name}: a wait of no time", "give its length, such as 60 s")
+    if step.tries and act not in ("measure", "observe"):
+        yield Problem(step.place, f"{name}: `tries:` belongs to a measure or observe step, and this is a {act} step")
+    if step.tries < 0:
+        yield Problem(step.place, f"{name}: fewer tries than none", "leave `tries:` out for no limit")
+    if step.applies is not None and step.applies.serials:
+        yield from _serials(step.applies, name)
     if step.reading is not None:
         yield from _reading(step)
+
+
+def _serials(applies: Applies, name: str) -> Iterator[Problem]:
+    match = re.fullmatch(r"(\d+) to (\d+)", applies.serials)
+    if match is None:
+        yield Problem(applies.place, f"{name}: {applies.serials!r} is not a range of unit numbers", "write: 4 to 9")
+    elif int(match[1]) > int(match[2]):
+        yield Problem(applies.place, f"{name}: the range {applies.serials!r} ends before it begins")
 
 
 def _reading(step: Step) -> Iterator[Problem]:

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchtui.content.cautions import derived
-from benchtui.content.nodes import compose
+from benchtui.content.hazards import hazard_problems
+from benchtui.content.nodes import load
 from benchtui.content.reader import read
-from benchtui.content.rules import hidden_uses
-from benchtui.errors import ContentError, Problem, UnitError
+from benchtui.errors import Problem, UnitError
 from benchtui.faults.model import FEATURES, KINDS, FaultModel, Repair, Test, Workaround
 from benchtui.faults.words import likelihood
 
@@ -31,14 +30,7 @@ def load_model(path: Path) -> FaultModel:
     Raises:
         ContentError: The file has problems; the error carries all of them.
     """
-    node, problems = compose(path)
-    model: FaultModel | None = None
-    if node is not None:
-        model, more = read_model(node, file=str(path))
-        problems = [*problems, *more]
-    if problems or model is None:
-        raise ContentError(problems)
-    return model
+    return load(path, read_model)
 
 
 def read_model(node: Any, *, file: str) -> tuple[FaultModel | None, list[Problem]]:
@@ -78,29 +70,20 @@ def problems_with_cautions(model: FaultModel, cautions: Mapping[str, Caution]) -
         model: The fault model.
         cautions: The cautions of the library, by id.
     """
-    known_uses = {use for caution in cautions.values() for use in caution.from_use}
-    parts: list[tuple[Place, str, tuple[str, ...], tuple[str, ...], str]] = [
-        (each.place, f"access {each.id}", each.uses, each.hazards, each.do) for each in model.access
+    acts: list[tuple[Place, str, str, tuple[str, ...], tuple[str, ...]]] = [
+        (each.place, f"access {each.id}", each.do, each.uses, each.hazards) for each in model.access
     ]
     for what, moves in (("test", model.tests), ("repair", model.repairs)):
-        parts.extend(
-            (each.place, f"{what} {each.id}", each.uses, each.hazards, " ".join((each.do, *each.detail)))
+        acts.extend(
+            (each.place, f"{what} {each.id}", " ".join((each.do, *each.detail)), each.uses, each.hazards)
             for each in moves
         )
-    parts.extend(
-        (each.place, f"work-around {each.id}", (), each.hazards, " ".join((each.do, *each.detail)))
+    acts.extend(
+        (each.place, f"work-around {each.id}", " ".join((each.do, *each.detail)), (), each.hazards)
         for each in model.workarounds
     )
-    for place, where, uses, hazards, text in parts:
-        yield from _known(place, f"{where}: hazards", hazards, cautions)
-        yield from _known(place, f"{where}: uses", uses, known_uses)
-        shown = {caution.id for caution in derived(uses, hazards, cautions)}
-        for use, named in hidden_uses(text):
-            bring = {caution.id for caution in cautions.values() if use in caution.from_use}
-            if use not in uses and bring and not bring <= shown:
-                yield Problem(
-                    place, f"{where}: the text speaks of {named}, and no caution is shown", f"add {use} to uses"
-                )
+    for place, where, text, uses, hazards in acts:
+        yield from hazard_problems(place=place, where=where, text=text, uses=uses, hazards=hazards, cautions=cautions)
 
 
 def problems_with_procedures(model: FaultModel, procedures: Iterable[str]) -> Iterator[Problem]:
