@@ -39,6 +39,9 @@ class JobStarted(JobEvent):
     design_revision: str = ""
     subject: str = ""
     """The one control, bank or connector the job is about."""
+    defect: str = ""
+    """Defect the job puts right, as "JOB:D1", and its text."""
+    defect_text: str = ""
     batch: str = ""
     caller: str = ""
     """Job that called this one, and the step it returns to."""
@@ -326,13 +329,13 @@ EVENTS: Final[Mapping[str, type[JobEvent]]] = {
 """Kind, as the record names it, to the class of its events."""
 
 
-def read_event(kind: str, data: Mapping[str, Any]) -> JobEvent | None:
-    """The event of a kind and data from the record; None for a kind that is not about the steps of a job.
+def read_event(kind: str, data: Mapping[str, Any], *, kinds: Mapping[str, type[JobEvent]] = EVENTS) -> JobEvent | None:
+    """The event of a kind and data from the record; None for a kind that is not among `kinds`.
 
     Raises:
         JobError: A field without a default is missing.
     """
-    cls = EVENTS.get(kind)
+    cls = kinds.get(kind)
     if cls is None:
         return None
     values: dict[str, Any] = {}

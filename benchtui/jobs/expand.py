@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import derived
 from benchtui.errors import DesignError, JobError
-from benchtui.jobs.plan import Before, Caution, Choice, Limits, Plan, PlanStep, Subject, Wire
+from benchtui.jobs.applies import UnitFacts, not_for
+from benchtui.jobs.plan import Before, Caution, Choice, Hidden, Limits, Plan, PlanStep, Subject, Wire
 from benchtui.units import format_value, parse
 
 if TYPE_CHECKING:
@@ -57,6 +58,7 @@ def expand(
     *,
     digest: str = "",
     subject: str = "",
+    unit: UnitFacts | None = None,
 ) -> Plan:
     """Lay a procedure out over a design.
 
@@ -66,6 +68,7 @@ def expand(
         cautions: Every caution by id.
         digest: SHA-256 of the procedure's file.
         subject: Id of the control, bank, connector or bus that "the control" and the like stand for.
+        unit: What is fixed about the unit, to leave out steps that are not for it.
 
     Raises:
         JobError: A step needs a design, or a subject, and none was chosen.
@@ -73,10 +76,15 @@ def expand(
     """
     layout = _Layout(design, cautions, subject)
     steps: list[PlanStep] = []
+    hidden: list[Hidden] = []
     section = ""
     for step in procedure.steps:
         section = step.section or section
-        steps += layout.steps_of(step, section)
+        because = not_for(step.applies, unit or UnitFacts()) if step.applies else ""
+        if because:
+            hidden.append(Hidden(step_id=step.id, text=step.text, because=because))
+        else:
+            steps += layout.steps_of(step, section)
     return layout.finish(
         Plan(
             kind="procedure",
@@ -91,6 +99,7 @@ def expand(
             minutes=procedure.minutes,
             before=layout.before(procedure),
             after=tuple(layout.fill(line, None) for line in procedure.after),
+            hidden=tuple(hidden),
         ),
         steps,
     )
@@ -181,6 +190,11 @@ class _Layout:
                 why=self.fill(step.why, subject),
                 repeat=(place, len(subjects)),
                 uses=step.uses,
+                tries=step.tries,
+                stop=step.stop,
+                no_break=step.no_break,
+                trace=step.trace,
+                voids=step.voids,
                 touches=self._touches(subject.id if subject else step.reading.subject if step.reading else ""),
                 static=STATIC in step.uses,
             )

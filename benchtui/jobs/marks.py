@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.moves import Move
+    from benchtui.jobs.plan import PlanStep
 
 
 def _begun(state: JobState, event: ev.StepBegun, time: str) -> JobState:
@@ -42,6 +43,10 @@ def _read(state: JobState, event: ev.ReadingTaken, time: str) -> JobState:
     question = doubt(step.limits, event.value)
     if question and not event.asked:
         raise JobError(question, hint="type it again, or confirm it as typed")
+    if step.tries and len(before.readings) >= step.tries and not before.fresh:
+        raise JobError(
+            f"measured {len(before.readings)} times, and {step.tries} is the limit", hint="write down the defect"
+        )
     if before.readings and not before.fresh:
         needed(event.reason, "a reason", "say why you measure again: probe slipped, adjusted, part changed")
     reading = Reading(
@@ -96,10 +101,17 @@ def _done(state: JobState, event: ev.StepDone, time: str) -> JobState:
     unproven = _unproven(state, step.key)
     if unproven:
         raise JobError(unproven)
-    return after_mark(
-        change(state, step.key, status=Status.DONE, begun=before.begun or time, done=time, reason="", fresh=False),
-        step.key,
-    )
+    done = change(state, step.key, status=Status.DONE, begun=before.begun or time, done=time, reason="", fresh=False)
+    return after_mark(_void(done, step), step.key)
+
+
+def _void(state: JobState, by: PlanStep) -> JobState:
+    """The state with every proof open again that a step makes void by what it does."""
+    for step in state.plan.steps:
+        if step.step_id in by.voids and state[step.key].status is Status.DONE:
+            reason = f"made void by step {by.number}"
+            state = change(state, step.key, status=Status.REOPENED, reason=reason, fresh=True, done="")
+    return state
 
 
 def _unproven(state: JobState, key: str) -> str:

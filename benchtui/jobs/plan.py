@@ -137,6 +137,16 @@ class PlanStep:
     uses: tuple[str, ...] = ()
     touches: tuple[str, ...] = ()
     """Ids of what the step is about, its subject and the subject's neighbours in the circuit; empty: the whole unit."""
+    tries: int = 0
+    """How often the step may be tried until it passes; 0 for no limit."""
+    stop: bool = False
+    """Work can be left safely after this step."""
+    no_break: bool = False
+    """Not to be interrupted between this step and the next."""
+    trace: Literal["", "lot", "serial"] = ""
+    """What the record asks of the part that is fitted here."""
+    voids: tuple[str, ...] = ()
+    """Ids of steps, of any procedure, whose proof this step makes void."""
     static: bool = False
     """The step handles loose parts that static can kill, so the wrist strap must have been tested in this sitting."""
 
@@ -159,6 +169,15 @@ class Before:
     tools: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
     materials: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hidden:
+    """A step of the procedure that is not for this unit, and why."""
+
+    step_id: str
+    text: str
+    because: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +204,8 @@ class Plan:
     before: Before = field(default_factory=Before)
     after: tuple[str, ...] = ()
     steps: tuple[PlanStep, ...] = ()
+    hidden: tuple[Hidden, ...] = ()
+    """Steps left out for this unit."""
     places: Mapping[str, int] = field(init=False, repr=False, compare=False, default_factory=dict)
     """Key of a step to its place in `steps`, from 0."""
 

@@ -11,7 +11,7 @@ from dataclasses import MISSING, fields, is_dataclass
 from typing import Any, TypeVar
 
 from benchtui.errors import JobError
-from benchtui.jobs.plan import Before, Caution, Choice, Limits, Plan, PlanStep, Subject, Wire
+from benchtui.jobs.plan import Before, Caution, Choice, Hidden, Limits, Plan, PlanStep, Subject, Wire
 
 T = TypeVar("T")
 
@@ -30,7 +30,11 @@ def read_plan(text: str) -> Plan:
     try:
         raw = json.loads(text)
         return _make(
-            Plan, raw, before=_make(Before, raw.get("before", {})), steps=tuple(map(_step, raw.get("steps", ())))
+            Plan,
+            raw,
+            before=_make(Before, raw.get("before", {})),
+            steps=tuple(map(_step, raw.get("steps", ()))),
+            hidden=tuple(_make(Hidden, entry) for entry in raw.get("hidden", ())),
         )
     except (ValueError, TypeError, KeyError, AttributeError) as error:
         raise JobError(f"the plan kept in the record cannot be read ({error})") from error

@@ -8,20 +8,21 @@ from __future__ import annotations
 
 import secrets
 from datetime import datetime, timedelta
-from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.expand import expand, expand_checklist
-from benchtui.jobs.fold import Conflict, Folded, fold
-from benchtui.jobs.glance import JobSummary, glance_text, summary_of
-from benchtui.jobs.plan_text import plan_text, read_plan
+from benchtui.jobs.glance import JobSummary, glance_text
+from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.readings import Meter, doubt, read_typed, take
 from benchtui.jobs.revision import Changes, compare
+from benchtui.jobs.run_list import record_job as record_job
+from benchtui.jobs.run_list import record_jobs as record_jobs
+from benchtui.jobs.run_units import Units
 from benchtui.jobs.state import advance, begin
 from benchtui.jobs.timers import moment, remaining
-from benchtui.record.event import text_digest
+from benchtui.record.event import Draft, text_digest
 from benchtui.record.store import local_now
 
 if TYPE_CHECKING:
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
 
     from benchtui.content.library import Kind, Library
     from benchtui.design.model import Design
+    from benchtui.jobs.fold import Conflict
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Caution, Plan, PlanStep
     from benchtui.record.event import Event
@@ -51,17 +53,19 @@ class Bench:
         self.library = library
         self.store = store
         self.clock = clock
+        self.units = Units(store, library)
         self.meter: Meter | None = None
         """The meter of this sitting; None while none was chosen."""
         self._runs: dict[str, Run] = {}
 
-    def plan(self, id: str, *, design_id: str = "", subject: str = "") -> Plan:
+    def plan(self, id: str, *, design_id: str = "", subject: str = "", unit: str = "") -> Plan:
         """The plan of a procedure or checklist as its file stands now.
 
         Args:
             id: Id of the procedure or checklist.
             design_id: Design to lay it out over, for one that is made for any.
             subject: The one control, bank or connector it is about, for a procedure about one.
+            unit: Serial number of the unit, to leave out steps that are not for it.
 
         Raises:
             JobError: There is no such procedure or checklist.
@@ -77,7 +81,14 @@ class Bench:
             return expand_checklist(checklist, design, cautions, digest=self._digest("checklist", id), subject=subject)
         procedure = self.library.procedure(id)
         design = self._design(procedure.design, design_id)
-        return expand(procedure, design, cautions, digest=self._digest("procedure", id), subject=subject)
+        return expand(
+            procedure,
+            design,
+            cautions,
+            digest=self._digest("procedure", id),
+            subject=subject,
+            unit=self.units.facts(unit) if unit else None,
+        )
 
     def start(
         self,
@@ -88,6 +99,7 @@ class Bench:
         batch: str = "",
         design_id: str = "",
         caller: tuple[str, str] = ("", ""),
+        defect: tuple[str, str] = ("", ""),
     ) -> Run:
         """Open a job on a unit.
 
@@ -98,6 +110,7 @@ class Bench:
             batch: Batch the unit is built in.
             design_id: Design to lay it out over, for a procedure made for any.
             caller: (job, step) that this job returns to.
+            defect: (id, text) of the defect that this job puts right, as the unit's own list gives it.
 
         Raises:
             JobError: There is nothing of that id, or it has no step for this unit.
@@ -105,7 +118,24 @@ class Bench:
         """
         if caller[0] and not subject:
             subject = self._subject_of(*caller)
-        plan = self.plan(id, design_id=design_id, subject=subject)
+        return self.open(
+            self.plan(id, design_id=design_id, subject=subject, unit=unit),
+            unit,
+            batch=batch,
+            caller=caller,
+            defect=defect,
+        )
+
+    def open(
+        self,
+        plan: Plan,
+        unit: str = "",
+        *,
+        batch: str = "",
+        caller: tuple[str, str] = ("", ""),
+        defect: tuple[str, str] = ("", ""),
+    ) -> Run:
+        """Open a job by a plan that is laid out already; arguments and errors as for `start`."""
         body = plan_text(plan)
         event = ev.JobStarted(
             plan=text_digest(body),
@@ -116,16 +146,20 @@ class Bench:
             procedure_kind=plan.procedure_kind,
             design=plan.design_id,
             design_revision=plan.design_revision,
-            subject=subject,
+            subject=plan.subject,
+            defect=defect[0],
+            defect_text=defect[1],
             batch=batch,
             caller=caller[0],
             caller_step=caller[1],
         )
         job = self._new_name()
         state = begin(plan, event, job=job, unit=unit, time=self.clock().isoformat())
-        recorded = self.store.append(
-            event.KIND, unit=unit, job=job, data=event.to_data(), texts=[body], glance=glance_text(state)
-        )
+        drafts = [
+            *self.units.opening(unit, plan, batch=batch),
+            Draft(kind=event.KIND, unit=unit, job=job, data=event.to_data()),
+        ]
+        recorded = self.store.append_all(drafts, texts=[body], glances={job: glance_text(state)})[-1]
         run = Run(self, begin(plan, event, job=job, unit=unit, time=recorded.time), away=timedelta())
         self._runs[job] = run
         return run
@@ -337,7 +371,7 @@ class Run:
             ContentError: The edited files have problems.
             JobError: The procedure is no longer there.
         """
-        plan = self.bench.plan(self.plan.id, design_id=self.plan.design_id, subject=self.plan.subject)
+        plan = self.bench.plan(self.plan.id, design_id=self.plan.design_id, subject=self.plan.subject, unit=self.unit)
         if plan_text(plan) == plan_text(self.plan):
             return None
         return plan, compare(self.plan, plan)
@@ -356,34 +390,6 @@ class Run:
             reopened=tuple(key for key in changes.changed if self.state[key].settled),
         )
         return self.act(event, plan=plan)
-
-
-def record_job(store: Store, job: str) -> Folded:
-    """A job rebuilt from the record, without taking it up.
-
-    Raises:
-        JobError: There is no such job, or it was not made from a procedure or checklist.
-    """
-    events = store.events(job=job)
-    if not events:
-        raise JobError(f"there is no job {job!r}", hint="see them all with: benchtui record --all")
-    return fold(events, lambda digest: _plan_of(store, digest))
-
-
-def record_jobs(store: Store, *, open_only: bool = False, unit: str | None = None) -> tuple[JobSummary, ...]:
-    """Jobs of a record at a glance, the one touched last first."""
-    rows = store.jobs(open_only=open_only, unit=unit)
-    return tuple(summary_of(row, lambda job: record_job(store, job).state) for row in rows)
-
-
-def _plan_of(store: Store, digest: str) -> Plan:
-    return _parsed(store.text(digest))
-
-
-@lru_cache(maxsize=32)
-def _parsed(text: str) -> Plan:
-    """A plan from its text. The units of a batch share one plan, so it is read once for all of them."""
-    return read_plan(text)
 
 
 def _nearest(word: str, known: Iterable[str]) -> str:

@@ -20,6 +20,7 @@ from benchtui.jobs.quality import QUALITY
 from benchtui.jobs.readings import doubt as doubt
 from benchtui.jobs.readings import verdict as verdict
 from benchtui.jobs.revision import move
+from benchtui.jobs.serials import same_unit
 from benchtui.jobs.steps import Note, StepState
 
 if TYPE_CHECKING:
@@ -47,8 +48,20 @@ def begin(plan: Plan, event: ev.JobStarted, *, job: str, unit: str = "", time: s
         last=time,
         steps={step.key: StepState() for step in plan.steps},
         current=plan.steps[0].key,
+        defects=_brought(event),
         trail=(Act(time=time, kind=event.KIND),),
     )
+
+
+def _brought(event: ev.JobStarted) -> dict[str, Defect]:
+    """The defect a rework job was opened for, as decided in the job that found it."""
+    if not event.defect:
+        return {}
+    return {
+        event.defect: Defect(
+            id=event.defect, text=event.defect_text, subject=event.subject, status="decided", disposition="rework"
+        )
+    }
 
 
 def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan | None = None) -> JobState:
@@ -87,8 +100,7 @@ def _started_twice(state: JobState, _event: ev.JobStarted, _time: str) -> JobSta
 
 def _identified(state: JobState, event: ev.UnitIdentified, _time: str) -> JobState:
     # A wrong serial number is kept in the record as well: it tells that hands were on another unit.
-    typed = "".join(event.serial.upper().split()).replace("-", "")
-    return replace(state, identify=state.identify and not (typed and state.unit.replace("-", "").endswith(typed)))
+    return replace(state, identify=state.identify and not same_unit(event.serial, state.unit))
 
 
 def _condition(state: JobState, event: ev.ConditionAnswered, _time: str) -> JobState:

@@ -223,6 +223,7 @@ class Store:
         unit: str | None = None,
         job: str | None = None,
         kinds: Iterable[str] | None = None,
+        where: tuple[str, str] | None = None,
         after: int = 0,
         newest: int = 0,
     ) -> tuple[Event, ...]:
@@ -232,27 +233,31 @@ class Store:
             unit: Only those of this unit.
             job: Only those of this job.
             kinds: Only these kinds.
+            where: Only those whose data has this text under this key.
             after: Only those that came into this file after `seq` of that number.
             newest: Only so many of the last; 0 for all.
         """
-        where: list[str] = ["seq > ?"]
+        wanted: list[str] = ["seq > ?"]
         parameters: list[Any] = [after]
         for column, value in (("unit", unit), ("job", job)):
             if value is not None:
                 # The first condition lets SQLite use the index, which leaves events without unit or job out.
-                where.append(f"{column} <> '' AND {column} = ?" if value else f"{column} = ?")
+                wanted.append(f"{column} <> '' AND {column} = ?" if value else f"{column} = ?")
                 parameters.append(value)
         if kinds is not None:
             names = list(kinds)
-            where.append(f"kind IN ({', '.join('?' * len(names))})")
+            wanted.append(f"kind IN ({', '.join('?' * len(names))})")
             parameters += names
+        if where is not None:
+            wanted.append("json_extract(data, '$.' || ?) = ?")
+            parameters += where
         ending = f"ORDER BY {ORDER}"
         if newest:
             ending = "ORDER BY clock DESC, origin DESC, number DESC LIMIT ?"
             parameters.append(newest)
         with in_words(self.path):
             rows = self._db.execute(
-                f"SELECT {COLUMNS} FROM event WHERE {' AND '.join(where)} {ending}", parameters
+                f"SELECT {COLUMNS} FROM event WHERE {' AND '.join(wanted)} {ending}", parameters
             ).fetchall()
         found = tuple(event_of(row) for row in rows)
         return found[::-1] if newest else found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from typing import TYPE_CHECKING
 
@@ -34,5 +35,5 @@ class PlannedBench(Bench):
         super().__init__(None, store, clock=clock)  # type: ignore[arg-type]  # no content is asked for
         self.plans = dict(plans)
 
-    def plan(self, id: str, *, design_id: str = "", subject: str = "") -> Plan:
-        return self.plans[id]
+    def plan(self, id: str, *, design_id: str = "", subject: str = "", unit: str = "") -> Plan:
+        return replace(self.plans[id], subject=subject)

@@ -90,7 +90,7 @@ class FakeBench(Bench):
 
     plans: Mapping[str, Plan]
 
-    def plan(self, id: str, *, design_id: str = "", subject: str = "") -> Plan:
+    def plan(self, id: str, *, design_id: str = "", subject: str = "", unit: str = "") -> Plan:
         return self.plans.get(id) or demo_plan()
 
 

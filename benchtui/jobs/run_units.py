@@ -1,0 +1,238 @@
+"""Units where they meet the record: serial numbers, states, releases, and questions asked of many units."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from benchtui.errors import JobError
+from benchtui.jobs import serials
+from benchtui.jobs.applies import UnitFacts
+from benchtui.jobs.run_list import plan_of
+from benchtui.jobs.unit_events import UnitMade, UnitStateSet
+from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, missing
+from benchtui.record.event import Draft
+
+if TYPE_CHECKING:
+    from benchtui.content.library import Library
+    from benchtui.jobs.event_base import JobEvent
+    from benchtui.jobs.plan import Plan
+    from benchtui.record.event import Event
+    from benchtui.record.store import Store
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Use:
+    """A place where a part, lot or firmware went."""
+
+    unit: str
+    place: str
+    what: str
+    time: str
+    removed: str = ""
+
+
+class Units:
+    """The units of one record.
+
+    Args:
+        store: The record.
+        library: Content, for what a design asks of a unit before it may leave; None where only the record is at hand.
+    """
+
+    def __init__(self, store: Store, library: Library | None = None) -> None:
+        self.store = store
+        self.library = library
+
+    def view(self, unit: str) -> UnitView:
+        """A unit as its record tells it; one that is not known yet has the empty state."""
+        return fold_unit(unit, self.store.events(unit=unit), lambda digest: plan_of(self.store, digest))
+
+    def facts(self, unit: str) -> UnitFacts:
+        """What is fixed about a unit, for steps that are only for some."""
+        made = next((event.data for event in self.store.events(unit=unit, kinds=[UnitMade.KIND])), None)
+        if made is None:
+            return UnitFacts(serial=unit)
+        # A unit that came into the record with its first job was never asked about its hardware and options.
+        options = tuple(made["options"]) if "options" in made else () if made.get("hardware") else None
+        return UnitFacts(serial=unit, hardware=str(made.get("hardware", "")), options=options)
+
+    def opening(self, unit: str, plan: Plan, *, batch: str = "") -> list[Draft]:
+        """What has to be written about a unit when a job is opened on it: that it is known, and in work.
+
+        Raises:
+            JobError: The unit was scrapped.
+        """
+        if not unit:
+            return []
+        state = next((row.state for row in self.store.units() if row.unit == unit), None)
+        if state == "scrapped":
+            raise JobError(f"{unit} was scrapped", hint="choose another unit")
+        drafts = []
+        if state is None:
+            drafts.append(_draft(unit, UnitMade(design=plan.design_id, batch=batch)))
+        begins = {
+            "assembly": ("", "planned", None),
+            "rework": ("", "planned", None, "accepted", "released", "returned"),
+        }
+        if state in begins.get(plan.procedure_kind, ("", None)):
+            drafts.append(_draft(unit, UnitStateSet(state="in work", reason=f"{plan.title} was begun")))
+        return drafts
+
+    def next_serial(self, design_id: str) -> str:
+        """The serial number that the next unit of a design will have."""
+        prefix = serials.prefix_of(design_id)
+        return serials.make(prefix, serials.next_number(prefix, (row.unit for row in self.store.units())))
+
+    def make(
+        self, design_id: str, *, hardware: str = "", options: tuple[str, ...] = (), batch: str = "", serial: str = ""
+    ) -> str:
+        """Give a unit its serial number and write down what is fixed about it.
+
+        Args:
+            design_id: Id of its design.
+            hardware: Revision of the hardware.
+            options: Options fitted.
+            batch: Batch it is built in.
+            serial: A number given by somebody else; the next of our own when empty.
+
+        Returns:
+            The serial number.
+
+        Raises:
+            JobError: There is such a unit already.
+        """
+        serial = serial or self.next_serial(design_id)
+        if any(row.unit == serial for row in self.store.units()):
+            raise JobError(f"there is a unit {serial} already", hint="serial numbers are never given twice")
+        made = UnitMade(design=design_id, hardware=hardware, options=options, batch=batch)
+        self.store.append_all([_draft(serial, made), _draft(serial, UnitStateSet(state="planned"))])
+        return serial
+
+    def write(self, unit: str, event: JobEvent) -> Event:
+        """Write down something that happened to a unit outside a job: firmware, intake, a work-around undone."""
+        if isinstance(event, UnitStateSet):
+            raise JobError("the state of a unit is set by `set_state` and `release`, which check it")
+        return self.store.append(event.KIND, unit=unit, data=event.to_data())
+
+    def set_state(self, unit: str, state: str, *, reason: str = "", by: str = "") -> Event:
+        """Move a unit to another state.
+
+        Raises:
+            JobError: It may not go there, a reason is missing, or something is open that the state rules out.
+        """
+        view = self.view(unit)
+        check_move(view, state, reason=reason)
+        if state == "released":
+            raise JobError("a release is signed", hint="release the unit instead")
+        if state == "accepted":
+            self._refuse_open(view)
+        return self.store.append(
+            UnitStateSet.KIND, unit=unit, data=UnitStateSet(state=state, reason=reason, by=by).to_data()
+        )
+
+    def missing(self, unit: str) -> tuple[str, ...]:
+        """Each thing that stands between the unit and its release."""
+        view = self.view(unit)
+        return missing(view, self.needs(view.design))
+
+    def release(self, unit: str, *, by: str, conditional: str = "") -> Event:
+        """Release a unit: nothing required is open, somebody signs, and the record says on what evidence.
+
+        Args:
+            unit: Serial number.
+            by: Who releases it.
+            conditional: Why it goes out with something open all the same; it is then "temporary", not "released".
+
+        Raises:
+            JobError: Something is missing, and it is named; or nobody signs.
+        """
+        if not by.strip():
+            raise JobError("a release needs a name", hint="type who releases the unit")
+        view = self.view(unit)
+        events = self.store.events(unit=unit)
+        open_items = missing(view, self.needs(view.design))
+        if open_items and not conditional.strip():
+            self._refuse_open(view)
+        state = "temporary" if open_items else "released"
+        if state == "released" and view.state == "in work":
+            # Accepting and releasing are two states; a unit with nothing open passes through both in one act.
+            self.set_state(unit, "accepted", by=by)
+            view = self.view(unit)
+        check_move(view, state, reason=conditional)
+        signed = UnitStateSet(state=state, reason=conditional, by=by, evidence=_evidence(events), missing=open_items)
+        return self.store.append(signed.KIND, unit=unit, data=signed.to_data())
+
+    def _refuse_open(self, view: UnitView) -> None:
+        open_items = missing(view, self.needs(view.design))
+        if open_items:
+            more = f" (and {len(open_items) - 1} more)" if len(open_items) > 1 else ""
+            raise JobError(f"{view.unit} is not ready: {open_items[0]}{more}")
+
+    def needs(self, design_id: str) -> Needs:
+        """What a design asks of its units: every assembly procedure made for it, gone through to the end."""
+        if self.library is None or not design_id:
+            return Needs()
+        return Needs(
+            procedures=tuple(
+                (entry.id, entry.title)
+                for entry in self.library.entries("procedure")
+                if entry.design == design_id and entry.procedure_kind == "assembly"
+            )
+        )
+
+    # -- questions over many units ---------------------------------------------------------------------------------
+
+    def where_used(self, *, lot: str = "", part: str = "", serial: str = "") -> tuple[Use, ...]:
+        """Where parts of a lot, kind or serial number went, in the order they were fitted.
+
+        Raises:
+            JobError: Nothing was named.
+        """
+        if not (lot or part or serial):
+            raise JobError("name a lot, a part or a serial number")
+        wanted = {"lot": lot, "part": part, "serial": serial}
+        units = dict.fromkeys(event.unit for event in self.store.events(kinds=["part-fitted"]))
+        return tuple(
+            Use(
+                unit=unit,
+                place=fitted.place,
+                what=f"{fitted.part} {fitted.lot or fitted.serial}".strip(),
+                time=fitted.time,
+                removed=fitted.removed,
+            )
+            for unit in units
+            for fitted in self.view(unit).parts
+            if all(not value or getattr(fitted, name) == value for name, value in wanted.items())
+        )
+
+    def where_firmware(self, version: str) -> tuple[Use, ...]:
+        """Units that run a version of the firmware now."""
+        units = dict.fromkeys(event.unit for event in self.store.events(kinds=["firmware-loaded"]))
+        now = ((unit, self.view(unit).firmware) for unit in units)
+        return tuple(
+            Use(unit=unit, place="", what=f"{loaded.name} {loaded.version}", time="")
+            for unit, loaded in now
+            if loaded and loaded.version == version
+        )
+
+    def readings_with(self, meter: str, *, since: str = "") -> tuple[Event, ...]:
+        """Every reading taken with a meter since a date, for when the meter turns out to be wrong.
+
+        Args:
+            meter: Id of the meter.
+            since: Date or time as in the record; from the beginning when empty.
+        """
+        found = self.store.events(kinds=["reading"], where=("meter", meter))
+        return tuple(event for event in found if event.time >= since)
+
+
+def _draft(unit: str, event: JobEvent) -> Draft:
+    data: dict[str, Any] = event.to_data()
+    return Draft(kind=event.KIND, unit=unit, data=data)
+
+
+def _evidence(events: tuple[Event, ...]) -> str:
+    """One digest over everything the record says of the unit at this moment."""
+    return hashlib.sha256("\n".join(event.digest for event in events).encode()).hexdigest()

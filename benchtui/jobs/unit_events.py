@@ -1,0 +1,83 @@
+"""What happens to a unit outside the steps of a job: made, moved to another state, taken in, loaded with firmware."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from benchtui.jobs.event_base import JobEvent
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitMade(JobEvent):
+    """A serial number was given; what is fixed about the unit from then on."""
+
+    KIND: ClassVar[str] = "unit-made"
+    design: str
+    hardware: str = ""
+    """Revision of the hardware, such as "B"."""
+    options: tuple[str, ...] = ()
+    """Options fitted, such as "left-handed"."""
+    batch: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitStateSet(JobEvent):
+    """The unit went to another state; a release names who released it and on what evidence."""
+
+    KIND: ClassVar[str] = "unit-state"
+    state: str
+    reason: str = ""
+    by: str = ""
+    evidence: str = ""
+    """Digest over the events that the release rests on."""
+    missing: tuple[str, ...] = ()
+    """What was still open when it was let go under conditions."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitTakenIn(JobEvent):
+    """Somebody's unit came in: how it looked, what came with it, what was damaged already."""
+
+    KIND: ClassVar[str] = "intake"
+    condition: str
+    accessories: str = ""
+    damage: str = ""
+    settings: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirmwareLoaded(JobEvent):
+    """Which firmware and settings the unit runs from now on."""
+
+    KIND: ClassVar[str] = "firmware-loaded"
+    name: str
+    version: str
+    digest: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkaroundSet(JobEvent):
+    """Something was left in a temporary state to get through the show."""
+
+    KIND: ClassVar[str] = "work-around"
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkaroundUndone(JobEvent):
+    """A temporary state was put right; `workaround` is the id of the event that set it."""
+
+    KIND: ClassVar[str] = "work-around-undone"
+    workaround: str
+    note: str = ""
+
+
+UNIT_EVENTS: tuple[type[JobEvent], ...] = (
+    UnitMade,
+    UnitStateSet,
+    UnitTakenIn,
+    FirmwareLoaded,
+    WorkaroundSet,
+    WorkaroundUndone,
+)
