@@ -80,7 +80,7 @@ def test_a_refused_act_leaves_no_trace(bench: PlannedBench) -> None:
 def test_an_act_that_cannot_be_written_changes_nothing(bench: PlannedBench, monkeypatch: pytest.MonkeyPatch) -> None:
     run = bench.start("hollin-assembly", "HCD-001-A")
     before = run.state
-    monkeypatch.setattr(bench.store, "append", _full)
+    monkeypatch.setattr(bench.store, "append_all", _full)
     with pytest.raises(RecordError, match="the disk is full"):
         run.act(ev.StepDone(step="lay-out"))
     assert run.state is before

@@ -1,0 +1,227 @@
+"""Several units built together: the sums, the matrix of units and stages, the spread of each reading, the first unit.
+
+Nothing here is kept: all of it is worked out from the units and their jobs whenever it is looked at.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from statistics import fmean, median
+from typing import TYPE_CHECKING, Final
+
+from benchtui.jobs.steps import Status
+from benchtui.jobs.units import MOVES
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import Limits
+    from benchtui.jobs.steps import Reading
+    from benchtui.jobs.units import UnitView
+
+STATES: Final = tuple(state for state in MOVES if state)
+"""Every state of a unit, in the order of its life."""
+
+OUTLIER: Final = 3.5
+"""Modified z-score from which on a value is marked as odd (Iglewicz and Hoaglin 1993, as in the NIST/SEMATECH handbook
+1.3.5.17)."""
+
+LAPSE: Final = timedelta(days=730)
+"""Time without production after which a first unit is recorded anew (AS9102B 4.6: two years)."""
+
+
+# -- sums ------------------------------------------------------------------------------------------------------------
+
+
+def sums(views: Iterable[UnitView]) -> Mapping[str, int]:
+    """How many units of a batch stand in each state; the counts add up to the units of the batch."""
+    counted = dict.fromkeys(STATES, 0)
+    for view in views:
+        counted[view.state or "planned"] += 1
+    return counted
+
+
+# -- matrix ----------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """How far one unit is in one stage."""
+
+    settled: int
+    of: int
+    status: Status
+    """Worst mark in the stage: failed and held before begun, begun before open, and done when all is settled."""
+
+
+_WORST: Final = (Status.FAILED, Status.HELD, Status.REOPENED, Status.BEGUN, Status.OPEN, Status.SKIPPED)
+
+
+def matrix(jobs: Mapping[str, JobState]) -> Mapping[str, Mapping[str, Cell]]:
+    """Units against the stages of their job: serial number to stage to cell. Stages are the sections of the plan."""
+    return {unit: _stages(state) for unit, state in jobs.items()}
+
+
+def _stages(state: JobState) -> Mapping[str, Cell]:
+    found: dict[str, list[Status]] = {}
+    for step in state.plan.steps:
+        found.setdefault(step.section, []).append(state[step.key].status)
+    return {section: _cell(marks) for section, marks in found.items()}
+
+
+def _cell(marks: Sequence[Status]) -> Cell:
+    settled = sum(mark in (Status.DONE, Status.SKIPPED, Status.NOT_APPLICABLE) for mark in marks)
+    worst = next((mark for mark in _WORST if mark in marks), Status.DONE)
+    if worst is Status.OPEN and settled:
+        worst = Status.BEGUN
+    return Cell(settled=settled, of=len(marks), status=worst)
+
+
+# -- spread ----------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Value:
+    """The reading of one unit that counts, among those of its batch."""
+
+    unit: str
+    value: float
+    verdict: str
+    odd: bool
+    """Far from the others, by the rule of `OUTLIER`; it may be within its limits all the same."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """One measurement over a batch."""
+
+    key: str
+    what: str
+    kind: str
+    limits: Limits
+    values: tuple[Value, ...]
+    median: float
+    lowest: float
+    highest: float
+
+
+def spread(jobs: Mapping[str, JobState]) -> tuple[Spread, ...]:
+    """Every measurement of the jobs over their units, in the order of the plan; over-range readings are left out."""
+    found = []
+    plans = {key: step for state in jobs.values() for key, step in ((s.key, s) for s in state.plan.steps)}
+    for key, step in plans.items():
+        if step.limits is None:
+            continue
+        readings: list[tuple[str, Reading]] = []
+        for unit, state in jobs.items():
+            reading = state.steps[key].reading if key in state.steps else None
+            if reading is not None and reading.value is not None:
+                readings.append((unit, reading))
+        if readings:
+            found.append(_spread(key, step.limits, readings))
+    return tuple(found)
+
+
+def _spread(key: str, limits: Limits, readings: Sequence[tuple[str, Reading]]) -> Spread:
+    numbers = [reading.value for _, reading in readings if reading.value is not None]
+    odd = odd_ones(numbers)
+    return Spread(
+        key=key,
+        what=limits.what,
+        kind=limits.kind,
+        limits=limits,
+        values=tuple(
+            Value(unit=unit, value=number, verdict=reading.verdict, odd=strange)
+            for (unit, reading), number, strange in zip(readings, numbers, odd, strict=True)
+        ),
+        median=median(numbers),
+        lowest=min(numbers),
+        highest=max(numbers),
+    )
+
+
+def odd_ones(numbers: Sequence[float]) -> tuple[bool, ...]:
+    """Which numbers lie far from the others; none of fewer than four, for then there is no "the others".
+
+    The score is 0.6745 times the distance from the median over the median of the distances; where more than half of the
+    numbers are equal, the mean of the distances stands in, with its own factor.
+    """
+    if len(numbers) < 4:
+        return (False,) * len(numbers)
+    middle = median(numbers)
+    distances = [abs(number - middle) for number in numbers]
+    scale = median(distances) / 0.6745 or fmean(distances) * 1.253314
+    # Equal readings that differ in the last binary digit are equal.
+    if scale <= abs(middle) * 1e-12:
+        return (False,) * len(numbers)
+    return tuple(distance / scale > OUTLIER for distance in distances)
+
+
+# -- first unit ------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circumstances:
+    """How a unit was built, as far as a change calls for a new first-unit record."""
+
+    design_revision: str
+    procedure_revision: int
+    hardware: str = ""
+    place: str = ""
+    time: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Characteristic:
+    """One line of a first-unit record."""
+
+    number: int
+    what: str
+    where: str
+    requirement: str
+    result: str
+    verdict: str
+    meter: str
+
+
+def first_unit_due(now: Circumstances, before: Circumstances | None) -> tuple[str, ...]:
+    """Why the next unit needs a first-unit record; empty when the last one still holds (triggers of AS9102B 4.6)."""
+    if before is None:
+        return ("no unit of this design has one",)
+    reasons = []
+    if now.design_revision != before.design_revision:
+        reasons.append(f"the design went from revision {before.design_revision} to {now.design_revision}")
+    if now.procedure_revision != before.procedure_revision:
+        reasons.append(f"the procedure went from revision {before.procedure_revision} to {now.procedure_revision}")
+    if now.hardware != before.hardware:
+        reasons.append(f"the hardware went from {before.hardware or 'none'} to {now.hardware or 'none'}")
+    if now.place != before.place:
+        reasons.append(f"the bench moved from {before.place or 'elsewhere'} to {now.place or 'elsewhere'}")
+    if now.time and before.time:
+        gap = datetime.fromisoformat(now.time) - datetime.fromisoformat(before.time)
+        if gap > LAPSE:
+            reasons.append(f"no unit was built for {gap.days // 365} years")
+    return tuple(reasons)
+
+
+def first_unit_record(state: JobState) -> tuple[Characteristic, ...]:
+    """Every measured characteristic of a unit with its requirement and result, in the order of the plan."""
+    found = []
+    for step in state.plan.steps:
+        if step.limits is None:
+            continue
+        reading = state[step.key].reading
+        found.append(
+            Characteristic(
+                number=step.number,
+                what=step.limits.what,
+                where=step.subject.title if step.subject else step.limits.where,
+                requirement=step.limits.text,
+                result=reading.typed if reading else "",
+                verdict=state[step.key].verdict_text if reading else "not measured",
+                meter=reading.meter if reading else "",
+            )
+        )
+    return tuple(found)

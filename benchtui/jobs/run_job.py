@@ -1,0 +1,202 @@
+"""One open job: an act is checked, appended to the record, and only then folded into the state.
+
+What the screens show of a job is `Run.state`, which is always what the record on the disk says, no more and no less.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.errors import JobError
+from benchtui.jobs import events as ev
+from benchtui.jobs.glance import glance_text
+from benchtui.jobs.plan_text import plan_text
+from benchtui.jobs.readings import doubt, read_typed, take
+from benchtui.jobs.revision import Changes, compare
+from benchtui.jobs.state import advance
+from benchtui.jobs.timers import moment, remaining
+from benchtui.record.event import Draft, text_digest
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import timedelta
+
+    from benchtui.jobs.fold import Conflict
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import Caution, Plan, PlanStep
+    from benchtui.jobs.run import Bench
+
+
+class Run:
+    """One open job."""
+
+    def __init__(self, bench: Bench, state: JobState, *, away: timedelta, conflicts: tuple[Conflict, ...] = ()) -> None:
+        self.bench = bench
+        self.state = state
+        self.away = away
+        """How long nothing had happened when the job was taken up."""
+        self.conflicts = conflicts
+        """Events of another bench that did not fit, to be shown once."""
+
+    @property
+    def plan(self) -> Plan:
+        """The plan as it was when the job was started, or moved to a newer text."""
+        return self.state.plan
+
+    @property
+    def job(self) -> str:
+        """Name of the job."""
+        return self.state.job
+
+    @property
+    def unit(self) -> str:
+        """Serial number of the unit; empty for a job about none."""
+        return self.state.unit
+
+    def current(self) -> PlanStep | None:
+        """The step in focus; None when nothing is left to do."""
+        return self.plan.step(self.state.current) if self.state.current else None
+
+    def act(self, event: ev.JobEvent, *, happened: str = "", plan: Plan | None = None) -> JobState:
+        """Do something: check it, write it down, and move the state on.
+
+        Args:
+            event: What is done.
+            happened: When it was really done, for an act entered later from paper (ISO time).
+            plan: The new plan, for an event that moves the job to another revision.
+
+        Returns:
+            The new state, which is on the disk.
+
+        Raises:
+            JobError: It is not allowed now; nothing was written and the state is as before.
+            RecordError: It could not be written; the state is as before.
+        """
+        draft, glance = self.prepare(event, happened=happened, plan=plan)
+        texts = [plan_text(plan)] if plan else []
+        recorded = self.bench.store.append_all([draft], texts=texts, glances={self.job: glance})[-1]
+        return self.adopt(event, time=recorded.time, plan=plan)
+
+    def prepare(self, event: ev.JobEvent, *, happened: str = "", plan: Plan | None = None) -> tuple[Draft, str]:
+        """What has to be appended for an act, and the job's line after it; raises as `act` does and changes nothing."""
+        after = advance(self.state, event, time=self.bench.clock().isoformat(), plan=plan)
+        data = event.to_data()
+        if happened:
+            data["happened"] = happened
+        return Draft(kind=event.KIND, unit=self.unit, job=self.job, data=data), glance_text(after)
+
+    def adopt(self, event: ev.JobEvent, *, time: str, plan: Plan | None = None) -> JobState:
+        """Move the state on by an event that has been appended, with the time the record gave it."""
+        # Folded with the record's own time, so that this state is the very one a later start will find.
+        self.state = advance(self.state, event, time=time, plan=plan)
+        return self.state
+
+    # -- what screens do most --------------------------------------------------------------------------------------
+
+    def acknowledge(self, caution: Caution, *, step: str = "") -> JobState:
+        """Write down that a caution of the step in focus was read."""
+        return self.act(
+            ev.CautionAcknowledged(step=step or self.state.current, caution=caution.id, digest=caution.digest)
+        )
+
+    def question(self, typed: str, *, step: str = "") -> str:
+        """The question to put before this reading is kept: wrong prefix, or decimal point; empty when it is plausible.
+
+        Raises:
+            UnitError: What was typed cannot be understood.
+            JobError: The step measures nothing, or nothing was typed.
+        """
+        limits = self.plan.step(step or self.state.current).limits
+        if limits is None:
+            raise JobError("this step has nothing to measure")
+        return doubt(limits, read_typed(limits, typed))
+
+    def read(self, typed: str, *, step: str = "", reason: str = "", override: str = "", asked: str = "") -> JobState:
+        """Keep a reading.
+
+        Args:
+            typed: What the builder typed.
+            step: Key of the step; the one in focus when empty.
+            reason: Why it is not the first reading.
+            override: Why a meter past its calibration date was used.
+            asked: What `question` gave, once the builder has said that it is as typed.
+
+        Raises:
+            UnitError: It cannot be understood.
+            JobError: A question has to be answered first, or a reason given.
+            RecordError: It could not be written.
+        """
+        event = take(
+            self.plan.step(step or self.state.current),
+            typed,
+            meter=self.bench.meter,
+            today=self.bench.clock().date().isoformat(),
+            override=override,
+            reason=reason,
+            asked=asked,
+        )
+        return self.act(event)
+
+    def start_wait(self, *, step: str = "") -> JobState:
+        """Begin the wait of the step in focus."""
+        here = self.plan.step(step or self.state.current)
+        now = moment(self.bench.clock)
+        return self.act(
+            ev.TimerStarted(step=here.key, seconds=here.seconds, boot=now.boot, boot_seconds=now.boot_seconds)
+        )
+
+    def end_wait(self, *, step: str = "", reason: str = "") -> JobState:
+        """End the wait of the step in focus; before its time only with a reason."""
+        now = moment(self.bench.clock)
+        key = step or self.state.current
+        return self.act(ev.TimerEnded(step=key, reason=reason, boot=now.boot, boot_seconds=now.boot_seconds))
+
+    def left_to_wait(self, *, step: str = "") -> float | None:
+        """Seconds still to wait at the step; None when no wait was started."""
+        timer = self.state[step or self.state.current].timer
+        return None if timer is None else remaining(timer, moment(self.bench.clock))
+
+    def suspend(self, *, next_act: str = "", bench: Sequence[str] = (), forced: bool = False) -> JobState:
+        """Stop work, in one key when nothing is said; harmless when the job is suspended or closed already."""
+        if self.state.suspended is not None or self.state.closed:
+            return self.state
+        return self.act(ev.Suspended(next_act=next_act, bench=tuple(bench), forced=forced))
+
+    def close(self, *, decision: str = "") -> JobState:
+        """Close the job: complete, or with open items by a decision.
+
+        Raises:
+            JobError: Something is open and no decision was given.
+        """
+        open_items = self.state.open_items()
+        result = "closed with open items" if open_items and decision.strip() else "complete"
+        return self.act(ev.JobClosed(result=result, decision=decision, open_items=open_items))
+
+    # -- a procedure edited meanwhile ------------------------------------------------------------------------------
+
+    def newer(self) -> tuple[Plan, Changes] | None:
+        """The plan as the files give it now and what differs, when they were edited since the job was started.
+
+        Raises:
+            ContentError: The edited files have problems.
+            JobError: The procedure is no longer there.
+        """
+        plan = self.bench.plan(self.plan.id, design_id=self.plan.design_id, subject=self.plan.subject, unit=self.unit)
+        if plan_text(plan) == plan_text(self.plan):
+            return None
+        return plan, compare(self.plan, plan)
+
+    def move_to(self, plan: Plan, *, reason: str) -> JobState:
+        """Go on by a newer text; changed steps that were done are open again.
+
+        Raises:
+            JobError: It is another procedure, or no reason is given.
+        """
+        changes = compare(self.plan, plan)
+        event = ev.RevisionMoved(
+            plan=text_digest(plan_text(plan)),
+            revision=plan.revision,
+            reason=reason,
+            reopened=tuple(key for key in changes.changed if self.state[key].settled),
+        )
+        return self.act(event, plan=plan)
