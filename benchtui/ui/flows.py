@@ -162,6 +162,14 @@ async def find_fault(app: BenchApp, *, unit: str | None = None) -> None:
     await app.push_screen_wait(HuntScreen(run))
 
 
+async def open_work(app: BenchApp, job: str) -> None:
+    """Take up a job or a hunt of that name."""
+    if job in {hunt.job for hunt in app.hunts.open_hunts()}:
+        await take_up_hunt(app, job)
+    else:
+        await take_up(app, job)
+
+
 async def take_up_hunt(app: BenchApp, job: str) -> None:
     """Take up a hunt where the record says it stands."""
     from benchtui.ui.screens.hunt import HuntScreen

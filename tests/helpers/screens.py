@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.demo_plan import demo_plan
 
+from benchtui.errors import UsageError
 from benchtui.jobs.run import Bench
 from benchtui.record.store import Store
 from benchtui.ui.app import BenchApp
@@ -81,6 +82,11 @@ class FakeLibrary:
     def cautions(self) -> Mapping[str, object]:
         return {}
 
+    def procedure(self, id: str) -> object:
+        raise UsageError(f"the file of {id} is not here")
+
+    checklist = procedure
+
     def emergency(self) -> tuple[str, ...]:
         return ("It smokes: pull the plug.", "Somebody got a shock: switch off at the wall first.")
 
@@ -90,7 +96,7 @@ class FakeBench(Bench):
 
     plans: Mapping[str, Plan]
 
-    def plan(self, id: str, *, design_id: str = "", subject: str = "", unit: str = "") -> Plan:
+    def plan(self, id: str, **_: str) -> Plan:
         return self.plans.get(id) or demo_plan()
 
 

@@ -265,3 +265,16 @@ def test_starting_imports_neither_pint_nor_markdown(tmp_path: Path) -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+async def test_anything_can_be_looked_up_by_a_word_and_gone_to(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        app.bench.start("hollin-wiring", "HCD-003-K").suspend()
+        await press(pilot, "slash")
+        await pilot.pause()
+        await press(pilot, *"HCD-003")
+        assert "Unit HCD-003-K" in screen_text(app)
+        await press(pilot, "down", "enter")
+        await pilot.pause()
+        assert "job started" in screen_text(app)
+        await press(pilot, "escape")

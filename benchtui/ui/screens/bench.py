@@ -8,6 +8,7 @@ from textual import on
 from textual.binding import Binding
 
 from benchtui.ui import flows
+from benchtui.ui.lookups import look_up
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.bench import bench_rows
 from benchtui.ui.view.head import plain_head
@@ -32,6 +33,7 @@ class BenchHome(BenchScreen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f", "find", "find a fault"),
         Binding("c", "sums", "do a sum"),
+        Binding("slash", "look_up", "look something up", key_display="/"),
         Binding("t", "app.theme", "dark, light or dim"),
         Binding("q", "app.quit", "leave the program"),
         *BenchScreen.COMMON,
@@ -52,7 +54,7 @@ class BenchHome(BenchScreen[None]):
             Key("enter", "take up, start", ""),
             Key("f", "find a fault", "find"),
             Key("c", "do a sum", "sums"),
-            Key("q", "leave", "app.quit"),
+            Key("/", "look up", "look_up"),
             Key("?", "keys", "app.help"),
         )
 
@@ -85,8 +87,7 @@ class BenchHome(BenchScreen[None]):
     def _chosen(self, event: Rows.Chosen) -> None:
         what, _, rest = event.row.id.partition(":")
         if what == "open":
-            hunt = rest in {each.job for each in self.host.hunts.open_hunts()}
-            self.host.go(flows.take_up_hunt(self.host, rest) if hunt else flows.take_up(self.host, rest))
+            self.host.go(flows.open_work(self.host, rest))
         elif what == "start":
             self.host.go(flows.start_job(self.host, rest))
         elif what == "more":
@@ -95,9 +96,14 @@ class BenchHome(BenchScreen[None]):
             self.action_find()
         elif what == "sums":
             self.action_sums()
+        elif what == "look":
+            self.action_look_up()
 
     def action_find(self) -> None:
         self.host.go(flows.find_fault(self.host))
 
     def action_sums(self) -> None:
         self.host.go(flows.do_sums(self.host))
+
+    def action_look_up(self) -> None:
+        self.host.go(look_up(self.host))

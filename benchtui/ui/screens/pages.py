@@ -13,7 +13,7 @@ from benchtui.ui.view.help import Known, help_lines
 from benchtui.ui.view.text import line, window
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from textual.binding import BindingType
     from textual.screen import Screen
@@ -54,6 +54,23 @@ class Page(BenchScreen[None]):
 
     def action_leave(self) -> None:
         self.dismiss(None)
+
+
+class TextPage(Page):
+    """Any text to be read, laid out for the width there is."""
+
+    HELP = "Read it; Esc goes back."
+
+    def __init__(self, title: str, text: Callable[[int], list[Line]]) -> None:
+        super().__init__()
+        self.about = title
+        self._text = text
+
+    def head(self, width: int) -> list[Line]:
+        return plain_head(self.about, width)
+
+    def text(self, width: int) -> list[Line]:
+        return self._text(width)
 
 
 class HelpPage(Page):

@@ -1,0 +1,62 @@
+"""Looking something up, from wherever it is kept, and going to what was found."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.ui import flows
+
+if TYPE_CHECKING:
+    from benchtui.ui.app import BenchApp
+
+
+async def look_up(app: BenchApp) -> None:
+    """Type a few letters, and go to what is found."""
+    from benchtui.calc.catalogue import everything
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.view.lookup import content_rows, record_rows, sums_rows
+
+    rows = [
+        *record_rows(app.bench.jobs(), app.store.units(), now=app.bench.clock()),
+        *content_rows(app.library),
+        *sums_rows(everything().values()),
+    ]
+    picked = await app.push_screen_wait(PickScreen("Look something up", "Type a few letters or words of it.", rows))
+    if picked is not None:
+        kind, _, id = picked.partition(":")
+        await _go_to(app, kind, id)
+
+
+async def _go_to(app: BenchApp, kind: str, id: str) -> None:
+    from benchtui.calc.catalogue import get
+    from benchtui.jobs.expand import caution_of
+    from benchtui.ui.screens.pages import TextPage
+    from benchtui.ui.screens.sums import SumScreen
+    from benchtui.ui.view.cautions import in_full
+    from benchtui.ui.view.history import job_lines, unit_lines
+    from benchtui.ui.view.text import BLANK, wrap
+
+    if kind == "start":
+        await flows.start_job(app, id)
+    elif kind == "open":
+        await flows.open_work(app, id)
+    elif kind == "sum":
+        await app.push_screen_wait(SumScreen(get(id)))
+    elif kind == "caution":
+        caution = caution_of(app.library.cautions()[id])
+        await app.push_screen_wait(
+            TextPage(
+                "Caution",
+                lambda width: [
+                    *in_full(caution, width, app.shapes),
+                    BLANK,
+                    *wrap(caution.source, width, first="source: ", role="quiet"),
+                ],
+            )
+        )
+    elif kind == "closed":
+        events = app.store.events(job=id)
+        await app.push_screen_wait(TextPage(f"Job {id}", lambda width: job_lines(events, width)))
+    elif kind == "unit":
+        events = app.store.events(unit=id, newest=500)
+        await app.push_screen_wait(TextPage(f"Unit {id}", lambda width: unit_lines(events, width)))

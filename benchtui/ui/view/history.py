@@ -1,0 +1,63 @@
+"""What happened to a unit or in a job, line by line, newest last."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from benchtui.ui.view.ages import clock_time
+from benchtui.ui.view.text import cut, line
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from benchtui.record.event import Event
+    from benchtui.ui.view.text import Line
+
+QUIET = frozenset({"moved-to", "step-begun", "caution-acknowledged", "hunt-caution"})
+"""Events that are kept but say nothing to a reader of the history."""
+
+TOLD = (
+    "step",
+    "typed",
+    "verdict",
+    "choice",
+    "text",
+    "reason",
+    "result",
+    "decision",
+    "test",
+    "outcome",
+    "repair",
+    "state",
+)
+"""Fields of an event that are worth a place in its line, in order."""
+
+
+def job_lines(events: Sequence[Event], width: int) -> list[Line]:
+    """The acts of a job."""
+    return [_told(event, width) for event in events if event.kind not in QUIET]
+
+
+def unit_lines(events: Sequence[Event], width: int) -> list[Line]:
+    """The history of a unit, a heading for each job."""
+    lines: list[Line] = []
+    job = ""
+    for event in events:
+        if event.kind in QUIET:
+            continue
+        if event.job != job:
+            job = event.job
+            title = str(event.data.get("title", "")) or "goes on"
+            lines.append(line((f"{job or 'no job'}: {title}", "title")))
+        lines.append(_told(event, width))
+    return lines or [line(("nothing is known of it yet", "quiet"))]
+
+
+def _told(event: Event, width: int) -> Line:
+    what = event.kind.replace("-", " ")
+    return cut(line((clock_time(event.time), "quiet"), f"  {what}: ", (told_of(event.data), "strong")), width)
+
+
+def told_of(data: Mapping[str, Any]) -> str:
+    """What an event says, in a few words."""
+    return ", ".join(str(data[name]) for name in TOLD if data.get(name) not in (None, "", [], ()))

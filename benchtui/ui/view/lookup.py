@@ -1,0 +1,73 @@
+"""Everything that can be looked up, as one list: procedures, checklists, cautions, symptoms, sums, units and jobs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.errors import BenchError
+from benchtui.ui.view.ages import ago
+from benchtui.ui.view.bench import where
+from benchtui.ui.view.rows import Row
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from benchtui.calc.calculator import Calculator
+    from benchtui.content.library import Library
+    from benchtui.jobs.glance import JobSummary
+    from benchtui.record.views import UnitRow
+
+
+def content_rows(library: Library) -> list[Row]:
+    """Procedures and checklists by every word of their steps, cautions by theirs; a damaged file is named."""
+    rows: list[Row] = []
+    for entry in library.entries():
+        if entry.kind not in ("procedure", "checklist"):
+            continue
+        try:
+            if entry.kind == "procedure":
+                procedure = library.procedure(entry.id)
+                steps = procedure.steps
+                words = " ".join((procedure.purpose, *(" ".join((step.text, *step.detail)) for step in steps)))
+            else:
+                words = " ".join(f"{item.text} {item.response}" for item in library.checklist(entry.id).items)
+        except BenchError as error:
+            rows.append(Row(id=f"problem:{entry.id}", text=entry.title, right="has mistakes", under=str(error)))
+            continue
+        rows.append(Row(id=f"start:{entry.id}", text=entry.title, right=entry.kind, words=words))
+    for caution in library.cautions().values():
+        words = f"{caution.avoid} {caution.consequence} {caution.first_aid}"
+        rows.append(Row(id=f"caution:{caution.id}", text=caution.hazard, right=caution.signal, words=words))
+    return rows
+
+
+def record_rows(jobs: Iterable[JobSummary], units: Iterable[UnitRow], *, now: datetime) -> list[Row]:
+    """Jobs, open or closed, and units."""
+    rows = [
+        Row(
+            id=f"open:{job.job}" if not job.closed else f"closed:{job.job}",
+            text=f"{job.title}, unit {job.unit or 'none'}",
+            right=f"{job.closed or 'open'}, {ago(job.last, now)}",
+            words=f"{job.job} {where(job)}",
+        )
+        for job in jobs
+    ]
+    rows += [
+        Row(id=f"unit:{unit.unit}", text=f"Unit {unit.unit}", right=f"{unit.state} {ago(unit.last_time, now)}".strip())
+        for unit in units
+    ]
+    return rows
+
+
+def sums_rows(calculators: Iterable[Calculator]) -> list[Row]:
+    """Sums by every word of their inputs and outputs."""
+    return [
+        Row(
+            id=f"sum:{one.name}",
+            text=one.title,
+            right="sum",
+            words=" ".join((one.summary, *(entry.help for entry in one.inputs), *(out.help for out in one.outputs))),
+        )
+        for one in calculators
+    ]
