@@ -1,0 +1,162 @@
+"""Words of the design that stand in the texts of steps: "{torque}", "{solder.temperature}", "{lug.signal}"."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from benchtui.design.model import near
+from benchtui.errors import DesignError
+from benchtui.units import format_value
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from benchtui.design.model import Control, Design, Subject
+    from benchtui.design.parts import Part, Soldering
+    from benchtui.units import Amount
+
+WHOLE: Final = frozenset(
+    {
+        "design",
+        "rail",
+        "firmware",
+        "panel.thickness",
+        "panel.material",
+        "solder.alloy",
+        "solder.temperature",
+        "solder.time",
+        "solder.rest",
+        "solder.attempts",
+    }
+)
+"""Placeholders that always have an answer. Without a subject, solder limits are the strictest of all controls."""
+
+CONTROL: Final = frozenset(
+    {
+        "control",
+        "legend",
+        "part",
+        "kind",
+        "title",
+        "bank",
+        "connector",
+        "pin",
+        "message",
+        "torque",
+        "torque-limit",
+        "wires",
+    }
+)
+"""Placeholders that need a subject."""
+
+NAMES: Final = WHOLE | CONTROL
+"""All plain placeholders; `{lug.ROLE}` (such as `{lug.signal}`) is known besides."""
+
+_PLACEHOLDER: Final = re.compile(r"\{\{|\}\}|\{([^{}]*)\}")
+_ROLE: Final = re.compile(r"lug\.[a-z]+")
+
+
+def is_known(name: str) -> bool:
+    """Whether a placeholder of that name exists."""
+    return name in NAMES or bool(_ROLE.fullmatch(name))
+
+
+def placeholders(text: str) -> tuple[str, ...]:
+    """The names of the placeholders in a text, in order."""
+    return tuple(match[1] for match in _PLACEHOLDER.finditer(text) if match[1] is not None)
+
+
+def fill(text: str, facts: Mapping[str, str]) -> str:
+    """A text with its placeholders filled; a doubled brace is a brace.
+
+    Raises:
+        DesignError: A placeholder is unknown, or has no answer here.
+    """
+
+    def word(match: re.Match[str]) -> str:
+        name = match[1]
+        if name is None:
+            return match[0][0]
+        if name in facts:
+            return facts[name]
+        if is_known(name):
+            raise DesignError(
+                f"{{{name}}} has no answer for this subject", hint="say what the step repeats over in `for:`"
+            )
+        raise DesignError(f"there is no placeholder {{{name}}}", hint=near(name, sorted(NAMES)))
+
+    return _PLACEHOLDER.sub(word, text)
+
+
+def facts(design: Design, subject: Subject | None) -> Mapping[str, str]:
+    """What each placeholder stands for.
+
+    Args:
+        design: The design.
+        subject: What the step is about; None for a step that is about the whole unit.
+    """
+    found = {
+        "design": design.title,
+        "rail": format_value(design.rail.value, "voltage"),
+        "firmware": f"{design.file.firmware.name} {design.file.firmware.version}",
+        "panel.thickness": format_value(design.panel.thickness.value, "length"),
+        "panel.material": design.panel.material,
+        "solder.alloy": design.file.solder.alloy,
+        **_soldering(design, [control.part for control in design.controls]),
+    }
+    if subject is None:
+        return found
+    found |= {"control": subject.id, "title": subject.title, "kind": subject.kind}
+    if any(control.id == subject.id for control in design.controls):
+        found |= _of_control(design, design.control(subject.id))
+    elif subject.kind == "connector":
+        found["connector"] = subject.id
+    elif subject.kind == "bank":
+        found |= {"bank": subject.title, "connector": design.bank(subject.id).connector}
+    elif subject.kind == "bus":
+        found["connector"] = design.bus(subject.id).connector
+    return found
+
+
+def _of_control(design: Design, control: Control) -> dict[str, str]:
+    from benchtui.design.wiring import wires
+
+    found = {
+        "legend": control.legend,
+        "part": control.part.title,
+        "connector": control.connector or "no connector",
+        "pin": control.board_pins.get(control.signal_role, "no pin"),
+        "message": control.message.words(design.file.channel) if control.message else "no message",
+        "wires": "; ".join(f"{wire.colour} from {wire.start} to {wire.end}" for wire in wires(design, control.id)),
+        **_soldering(design, [control.part]),
+    }
+    if control.bank:
+        bank = design.bank(control.bank)
+        found["bank"] = f"bank {bank.id}, {bank.title}"
+    if control.row:
+        found["pin"] = f"row {control.row} and column {control.column}"
+    if control.multiplexer:
+        found["pin"] = f"{control.multiplexer} channel {control.channel}"
+    for role, lug in control.part.lugs.items():
+        found[f"lug.{role}"] = f"lug {lug.lug}" + (f" ({lug.name})" if lug.name else "")
+    mount = control.part.mount
+    see_sheet = "the torque on the part's own sheet"
+    found["torque"] = format_value(mount.torque.value, "torque") if mount and mount.torque else see_sheet
+    found["torque-limit"] = (
+        format_value(mount.torque_limit.value, "torque") if mount and mount.torque_limit else see_sheet
+    )
+    return found
+
+
+def _soldering(design: Design, parts: Iterable[Part]) -> dict[str, str]:
+    """Solder limits: the lower of the alloy's setting and what every one of these parts stands."""
+    limits: list[Soldering] = [part.solder for part in parts if part.solder is not None and part.solder.by_hand]
+    coolest = min([design.file.solder.setting.value, *(limit.temperature.value for limit in limits)])
+    shortest: Amount | None = min((limit.time for limit in limits), key=lambda time: time.value, default=None)
+    longest: Amount | None = max((limit.rest for limit in limits), key=lambda rest: rest.value, default=None)
+    found = {"solder.temperature": format_value(coolest, "temperature")}
+    found["solder.time"] = format_value(shortest.value, "time") if shortest else "the time on the part's own sheet"
+    found["solder.rest"] = format_value(longest.value, "time") if longest else "the time on the part's own sheet"
+    found["solder.attempts"] = str(min((limit.attempts for limit in limits), default=1))
+    return found
