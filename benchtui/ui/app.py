@@ -57,11 +57,13 @@ class BenchApp(App[None]):
         super().__init__(ansi_color=True if plain else None)
         from benchtui.faults.run import Hunts
         from benchtui.jobs.run import Bench
+        from benchtui.jobs.run_units import Units
 
         self.library = library
         self.store = store
         self.bench = Bench(library, store, clock=clock) if clock else Bench(library, store)
         self.hunts = Hunts(library, store, clock=self.bench.clock)
+        self.units = Units(store, library)
         self.shapes = shapes_for_terminal()
         self.past: list[tuple[str, dict[str, str]]] = []
         """Sums done in this sitting: name of the calculator and what was typed."""
@@ -183,10 +185,8 @@ class BenchApp(App[None]):
             return []
         from benchtui.design.panel import panel_text
 
-        side = "seen from the rear" if rear else "seen from the front"
-        marked = f", {mark} marked" if mark else ""
-        lines = panel_text(design, width=width, height=max(height - 1, 4), rear=rear, mark=mark)
-        return [line((f"panel {side}{marked}", "title")), *(line(text) for text in lines)]
+        title, *rows = panel_text(design, width=width, height=max(height, 6), rear=rear, mark=mark)
+        return [line((title, "title")), *(line(row) for row in rows)]
 
 
 def run(*, record: Path | None = None, read_only: bool = False) -> int:

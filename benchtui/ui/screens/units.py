@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.binding import Binding
 
+from benchtui.errors import BenchError
+from benchtui.jobs import serials
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.units import unit_rows
@@ -26,8 +28,8 @@ class UnitScreen(BenchScreen[str]):
     """Leaves with the serial number; empty for work on no unit in particular, None when nothing was chosen."""
 
     HELP = (
-        "The unit that is on the bench. A new one gets its serial number here; it stands on every screen of the job, "
-        "so that eight look-alike units are not mixed up."
+        "The unit that is on the bench. A new one gets its serial number here, with a last letter that tells a "
+        "misreading. It stands on every screen of the job, so that look-alike units are not mixed up."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n", "new", "a new unit"),
@@ -57,7 +59,12 @@ class UnitScreen(BenchScreen[str]):
         )
 
     def on_mount(self) -> None:
-        rows = unit_rows(self.host.store.units(), now=self.host.bench.clock())
+        named = self.design not in ("", "any")
+        rows = unit_rows(
+            self.host.store.units(),
+            now=self.host.bench.clock(),
+            next_serial=self.host.units.next_serial(self.design) if named else "",
+        )
         self.query_one(Rows).fill(rows, wanted="")
         self.query_one(Rows).focus()
         self.redraw()
@@ -65,7 +72,7 @@ class UnitScreen(BenchScreen[str]):
     @on(Rows.Chosen)
     def _chosen(self, event: Rows.Chosen) -> None:
         what, _, serial = event.row.id.partition(":")
-        if what == "unit":
+        if what in ("unit", "next"):
             self.dismiss(serial)
         elif what == "none":
             self.dismiss("")
@@ -73,12 +80,17 @@ class UnitScreen(BenchScreen[str]):
             self.action_new()
 
     def action_new(self) -> None:
-        self.ask(Question("Serial number of the new unit:", self._named))
+        self.ask(Question("Serial number, as marked on the unit:", self._named))
 
     def _named(self, typed: str) -> str:
-        serial = "-".join(typed.split())
+        serial = "-".join(typed.upper().split())
         if not serial:
             return "type the serial number that is marked on the unit"
+        if serials.number_of(serial) is not None:  # one of our own shape: its last letter tells a misreading
+            try:
+                serial = serials.normal(serial)
+            except BenchError as error:
+                return str(error)
         self.dismiss(serial)
         return ""
 

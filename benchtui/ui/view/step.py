@@ -185,9 +185,8 @@ def wires(step: PlanStep, width: int) -> list[Line]:
     """The wires of a step with both ends; a colour is always its word."""
     rows = []
     for wire in step.wires:
-        what = " ".join(part for part in (wire.role, f"lug {wire.lug}" if wire.lug else "") if part)
-        rows.append((wire.id, what, wire.colour, wire.gauge, wire.start, wire.end))
-    head = ("wire", "lug", "colour", "gauge", "from", "to")
+        rows.append((wire.id, wire.role, wire.colour, wire.gauge, wire.start, wire.end))
+    head = ("wire", "for", "colour", "gauge", "from", "to")
     keep = [column for column in range(len(head)) if any(row[column] for row in rows)]
     return table([[row[c] for c in keep] for row in rows], width, head=[head[c] for c in keep], role="wire")
 

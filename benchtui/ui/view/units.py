@@ -14,9 +14,16 @@ if TYPE_CHECKING:
     from benchtui.record.views import UnitRow
 
 
-def unit_rows(units: Sequence[UnitRow], *, now: datetime) -> list[Row]:
-    """A new unit first, then the known ones, the one touched last on top."""
-    rows = [Row(id="new", text="A new unit", right="n")]
+def unit_rows(units: Sequence[UnitRow], *, now: datetime, next_serial: str = "") -> list[Row]:
+    """A new unit first, then the known ones, the one touched last on top.
+
+    Args:
+        units: The known ones.
+        now: For telling how long ago.
+        next_serial: The serial number the next unit of the design gets; empty where there is no design.
+    """
+    rows = [Row(id=f"next:{next_serial}", text=f"A new unit: {next_serial}")] if next_serial else []
+    rows.append(Row(id="new", text="A unit with another serial number", right="n"))
     if units:
         rows.append(Row(text="Known units"))
     for unit in units:
