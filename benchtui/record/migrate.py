@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
 from benchtui.errors import NewerRecordError, RecordDamagedError
+from benchtui.record.rows import COLUMNS, event_of
 from benchtui.record.schema import APPLICATION, MIGRATIONS, VERSION
+from benchtui.record.search import has_index, index
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+
+_WORDS_SINCE: Final = 2
+"""Version of the tables that first had an index of words."""
 
 
 def connect(path: Path, *, writing: bool, busy_seconds: float) -> sqlite3.Connection:
@@ -108,7 +114,9 @@ def _apply(db: sqlite3.Connection, version: int) -> None:
         for script in MIGRATIONS[version:]:
             for statement in script.split(";\n"):
                 if statement.strip():
-                    db.execute(statement)
+                    _execute(db, statement)
+        if version < _WORDS_SINCE and has_index(db):
+            _index_all(db)
         db.execute(f"PRAGMA application_id = {APPLICATION}")
         db.execute(f"PRAGMA user_version = {VERSION}")
         db.execute("COMMIT")
@@ -116,3 +124,17 @@ def _apply(db: sqlite3.Connection, version: int) -> None:
         if db.in_transaction:
             db.execute("ROLLBACK")
         raise
+
+
+def _execute(db: sqlite3.Connection, statement: str) -> None:
+    try:
+        db.execute(statement)
+    except sqlite3.OperationalError as error:
+        # An SQLite built without full-text search keeps no index of words; searching reads the texts through instead.
+        if "no such module" not in str(error):
+            raise
+
+
+def _index_all(db: sqlite3.Connection) -> None:
+    for row in db.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq").fetchall():
+        index(db, event_of(row))

@@ -54,6 +54,9 @@ MIGRATIONS: Final[tuple[str, ...]] = (
         events INTEGER NOT NULL
     ) STRICT, WITHOUT ROWID;
     """,
+    """
+    CREATE VIRTUAL TABLE words USING fts5 (body, content = '', tokenize = "unicode61 remove_diacritics 2");
+    """,
 )
 """Version n of the tables is what the first n scripts make."""
 

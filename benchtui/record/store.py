@@ -15,10 +15,11 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final, Self
 
 from benchtui.errors import RecordBusyError, RecordError
-from benchtui.record import migrate, views
+from benchtui.record import migrate, search, views
 from benchtui.record.event import CLOCK_SET, Draft, Event, canonical, digest_of, text_digest
 from benchtui.record.failures import in_words
 from benchtui.record.lock import WriterLock
+from benchtui.record.rows import COLUMNS, ORDER, event_of, insert
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -31,9 +32,6 @@ BUSY_SECONDS: Final = 2.0
 
 SET_BACK: Final = timedelta(minutes=2)
 """A clock this far behind the last event was set back, and the record says so."""
-
-COLUMNS: Final = "seq, origin, number, clock, time, kind, unit, job, data, previous, digest"
-ORDER: Final = "clock, origin, number"
 
 
 def local_now() -> datetime:
@@ -170,6 +168,7 @@ class Store:
                 event = head.next(draft, time=now.isoformat(timespec="milliseconds"))
                 insert(db, event)
                 views.add(db, event, glance=(glances or {}).get(draft.job, ""))
+                search.index(db, event)
                 head = _Head.after(event)
                 written.append(event)
         return tuple(written)
@@ -330,40 +329,3 @@ class _Head:
             previous=self.digest,
             digest=digest,
         )
-
-
-def insert(db: sqlite3.Connection, event: Event) -> None:
-    """Put an event into the table, inside a transaction of the caller."""
-    db.execute(
-        f"INSERT INTO event ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            event.seq,
-            event.origin,
-            event.number,
-            event.clock,
-            event.time,
-            event.kind,
-            event.unit,
-            event.job,
-            canonical(event.data),
-            event.previous,
-            event.digest,
-        ),
-    )
-
-
-def event_of(row: tuple[Any, ...]) -> Event:
-    """The event of a row of `COLUMNS`."""
-    return Event(
-        seq=row[0],
-        origin=row[1],
-        number=row[2],
-        clock=row[3],
-        time=row[4],
-        kind=row[5],
-        unit=row[6],
-        job=row[7],
-        data=json.loads(row[8]),
-        previous=row[9],
-        digest=row[10],
-    )
