@@ -6,6 +6,7 @@ the wires of each control. What comes out needs neither the design nor the files
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -31,6 +32,9 @@ STATIC: Final = "static-sensitive-part"
 
 BILL: Final = "bill"
 """Word under `parts` that stands for the design's own bill."""
+
+_WIRES: Final = re.compile(r"\{wire|\{lug|\bwires?\b|\bas listed\b", re.I)
+"""Words of a text that speak of the wires of its subject, so that the wiring list stands beside the step."""
 
 _CHOSEN: Final = "the "
 """Begins a rule for the one subject chosen when the job starts: "the control", "the fader", "the bank"."""
@@ -291,11 +295,14 @@ class _Layout:
 
     def _wires(self, step: Step, subject: DesignSubject | None) -> tuple[Wire, ...]:
         """The wires of a step: those of its subject, where its texts speak of wires or lugs."""
-        if self.design is None or subject is None or not any("{wire" in t or "{lug" in t for t in step.texts):
+        if self.design is None or subject is None or not any(map(_WIRES.search, step.texts)):
             return ()
         from benchtui.design.wiring import wires
 
-        return tuple(_wire(run) for run in wires(self.design, subject.id))
+        try:
+            return tuple(_wire(run) for run in wires(self.design, subject.id))
+        except DesignError:
+            return ()  # a multiplexer has no wires of its own
 
     def _touches(self, subject: str) -> tuple[str, ...]:
         """A subject and its neighbours in the circuit: a control and its bank, a bank or connector and its controls."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import JobError
@@ -11,7 +11,7 @@ from benchtui.jobs import serials
 from benchtui.jobs.applies import UnitFacts
 from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.unit_events import UnitMade, UnitStateSet
-from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, missing
+from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, missing, since
 from benchtui.record.event import Draft
 
 if TYPE_CHECKING:
@@ -170,6 +170,21 @@ class Units:
             more = f" (and {len(open_items) - 1} more)" if len(open_items) > 1 else ""
             raise JobError(f"{view.unit} is not ready: {open_items[0]}{more}")
 
+    def retest_plan(self, unit: str) -> Plan:
+        """A plan of the tests that rework made void, to be opened as a job.
+
+        Raises:
+            JobError: There are none.
+        """
+        view = self.view(unit)
+        if not view.void:
+            raise JobError(f"nothing has to be tested again on {unit}")
+        plans = {job.job: job.plan for job in view.jobs}
+        plan = plans[view.void[-1].job]
+        steps = tuple(replace(proof.step, number=n) for n, proof in enumerate(view.void, start=1))
+        title = f"Test again after rework: {plan.title}"
+        return replace(plan, id=f"{plan.id}-again", title=title, procedure_kind="service", steps=steps, subject="")
+
     def needs(self, design_id: str) -> Needs:
         """What a design asks of its units: every assembly procedure made for it, gone through to the end."""
         if self.library is None or not design_id:
@@ -217,15 +232,15 @@ class Units:
             if loaded and loaded.version == version
         )
 
-    def readings_with(self, meter: str, *, since: str = "") -> tuple[Event, ...]:
+    def readings_with(self, meter: str, *, start: str = "") -> tuple[Event, ...]:
         """Every reading taken with a meter since a date, for when the meter turns out to be wrong.
 
         Args:
             meter: Id of the meter.
-            since: Date or time as in the record; from the beginning when empty.
+            start: Date or time as in the record; from the beginning when empty.
         """
         found = self.store.events(kinds=["reading"], where=("meter", meter))
-        return tuple(event for event in found if event.time >= since)
+        return tuple(event for event in found if not start or since(event.time, start))
 
 
 def _draft(unit: str, event: JobEvent) -> Draft:

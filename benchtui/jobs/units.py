@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.errors import JobError
@@ -130,7 +131,7 @@ class UnitView:
         return tuple(
             part
             for part in self.parts
-            if (not at or part.time <= at) and (not part.removed or bool(at and part.removed > at))
+            if (not at or since(at, part.time)) and (not part.removed or (at and not since(at, part.removed)))
         )
 
 
@@ -163,6 +164,18 @@ def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Pl
         joints=_joints(states),
         void=_void(states, events),
     )
+
+
+def since(time: str, start: str) -> bool:
+    """Whether a time of the record is at or after another; times written in different zones compare as moments.
+
+    Args:
+        time: ISO time with offset.
+        start: The same, or only a date, which is then that of the place where `time` was written.
+    """
+    if len(start) == len("2031-03-01"):
+        return time[: len(start)] >= start
+    return datetime.fromisoformat(time) >= datetime.fromisoformat(start)
 
 
 def check_move(view: UnitView, state: str, *, reason: str = "") -> None:
