@@ -65,6 +65,8 @@ class BenchApp(App[None]):
         self.hunts = Hunts(library, store, clock=self.bench.clock)
         self.units = Units(store, library)
         self.shapes = shapes_for_terminal()
+        self._designs: dict[str, Design] = {}
+        """Designs read in this sitting: a picture is drawn at many keys, and reading its file takes a while."""
         self.past: list[tuple[str, dict[str, str]]] = []
         """Sums done in this sitting: name of the calculator and what was typed."""
         for theme in (*THEMES.values(), PLAIN):
@@ -105,9 +107,9 @@ class BenchApp(App[None]):
 
     def action_help(self) -> None:
         """What the screen in front is for, and its keys."""
-        from benchtui.ui.screens.pages import HelpPage, Page
+        from benchtui.ui.screens.pages import EmergencyPage, HelpPage
 
-        if not isinstance(self.screen, Page):
+        if not isinstance(self.screen, HelpPage | EmergencyPage):
             self.push_screen(HelpPage(self.screen))
 
     def action_emergency(self) -> None:
@@ -169,15 +171,25 @@ class BenchApp(App[None]):
 
     def panel(self, plan: Plan, *, width: int, height: int, rear: bool, mark: str) -> list[Line]:
         """The panel of a job's design, as its file stands now; nothing without a design."""
-        if not plan.design_id:
-            return []
-        from benchtui.design import load_design
-
         try:
-            design = load_design(self.library.path_of("design", plan.design_id))
+            design = self.design_of(plan)
         except BenchError as error:
             return [line((f"no picture: {error}", "quiet"))]
         return self.panel_of(design, width=width, height=height, rear=rear, mark=mark)
+
+    def design_of(self, plan: Plan) -> Design | None:
+        """The design of a job, as its file stands now; None for a job about none.
+
+        Raises:
+            BenchError: There is no such design any more, or its file has problems.
+        """
+        if not plan.design_id:
+            return None
+        if plan.design_id not in self._designs:
+            from benchtui.design import load_design
+
+            self._designs[plan.design_id] = load_design(self.library.path_of("design", plan.design_id))
+        return self._designs[plan.design_id]
 
     def panel_of(self, design: Design | None, *, width: int, height: int, rear: bool, mark: str) -> list[Line]:
         """A panel as lines, front or rear, with one control marked."""

@@ -7,7 +7,11 @@ from typing import TYPE_CHECKING
 from benchtui.ui import flows
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from benchtui.design.model import Design
     from benchtui.ui.app import BenchApp
+    from benchtui.ui.view.text import Line
 
 
 async def look_up(app: BenchApp) -> None:
@@ -32,8 +36,9 @@ async def _go_to(app: BenchApp, kind: str, id: str) -> None:
     from benchtui.jobs.expand import caution_of
     from benchtui.ui.screens.pages import TextPage
     from benchtui.ui.screens.sums import SumScreen
+    from benchtui.ui.screens.unit import UnitPage
     from benchtui.ui.view.cautions import in_full
-    from benchtui.ui.view.history import job_lines, unit_lines
+    from benchtui.ui.view.history import job_lines
     from benchtui.ui.view.text import BLANK, wrap
 
     if kind == "start":
@@ -58,5 +63,39 @@ async def _go_to(app: BenchApp, kind: str, id: str) -> None:
         events = app.store.events(job=id)
         await app.push_screen_wait(TextPage(f"Job {id}", lambda width: job_lines(events, width)))
     elif kind == "unit":
-        events = app.store.events(unit=id, newest=500)
-        await app.push_screen_wait(TextPage(f"Unit {id}", lambda width: unit_lines(events, width)))
+        await app.push_screen_wait(UnitPage(id))
+
+
+async def beside(app: BenchApp, design: Design | None, subject: str) -> None:
+    """Look at something of the design beside a step: a wiring list, test points, the bill."""
+    from benchtui.ui.screens.pages import TextPage
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.view.reference import bill_table, point_lines, reference_rows, wiring_lines
+
+    if design is None:
+        app.report("this job is about no design", problem=True)
+        return
+    rows = reference_rows(design, subject)
+    picked = await app.push_screen_wait(PickScreen(design.title, "What do you want to see?", rows))
+    if picked is None:
+        return
+    kind, _, about = picked.partition(":")
+    texts: dict[str, Callable[[int], list[Line]]] = {
+        "wires": lambda width: wiring_lines(design, about, width),
+        "points": lambda width: point_lines(design, about, width),
+        "bill": lambda width: bill_table(design, width),
+    }
+    titles = {"wires": f"Wires of {about}" if about else "Wiring list", "points": f"Test points of {about}"}
+    await app.push_screen_wait(TextPage(titles.get(kind, "Bill of materials"), texts[kind]))
+
+
+async def look_at_units(app: BenchApp) -> None:
+    """Pick a unit and see where it stands."""
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.screens.unit import UnitPage
+    from benchtui.ui.view.units import known_rows
+
+    rows = known_rows(app.store.units(), now=app.bench.clock())
+    picked = await app.push_screen_wait(PickScreen("Units", "Which one?", rows))
+    if picked is not None:
+        await app.push_screen_wait(UnitPage(picked.partition(":")[2]))

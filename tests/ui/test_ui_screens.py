@@ -218,9 +218,23 @@ async def test_without_colour_nothing_but_bold_and_reverse_is_sent(
 
 
 def all_screens() -> list[type[BenchScreen[object]]]:
-    from benchtui.ui.screens import aside, before, bench, end, hunt, pages, pick, resume, step, sums, units
+    from benchtui.ui.screens import (
+        aside,
+        before,
+        bench,
+        defects,
+        end,
+        hunt,
+        pages,
+        pick,
+        resume,
+        step,
+        sums,
+        unit,
+        units,
+    )
 
-    modules = (aside, before, bench, end, hunt, pages, pick, resume, step, sums, units)
+    modules = (aside, before, bench, defects, end, hunt, pages, pick, resume, step, sums, unit, units)
     found = []
     for module in modules:
         for value in vars(module).values():
@@ -276,5 +290,40 @@ async def test_anything_can_be_looked_up_by_a_word_and_gone_to(tmp_path: Path) -
         assert "Unit HCD-003-K" in screen_text(app)
         await press(pilot, "down", "enter")
         await pilot.pause()
+        await press(pilot, "h")
         assert "job started" in screen_text(app)
         await press(pilot, "escape")
+
+
+async def test_a_unit_leaves_only_when_nothing_is_missing(tmp_path: Path, request: pytest.FixtureRequest) -> None:
+    # ISO 9001:2015 8.6: the release gate names each missing thing.
+    async with running(tmp_path) as (app, pilot):
+        run = app.bench.start("hollin-wiring", "HCD-001-K")
+        run.suspend()
+        await press(pilot, "u")
+        await pilot.pause()
+        await press(pilot, "enter")
+        await pilot.pause()
+        check_saved(app, "unit_80x24", request)
+        await press(pilot, "r", "enter")
+        assert "say why it may go out" in screen_text(app)
+        await press(pilot, *"show", "enter", *"Bo", "enter")
+        await pilot.pause()
+        assert app.units.view("HCD-001-K").state == "temporary"
+
+
+async def test_a_new_unit_gets_the_next_serial_and_a_misread_one_is_refused(tmp_path: Path) -> None:
+    # ISO/IEC 7064: the last letter tells a misreading.
+    from benchtui.ui.screens.units import UnitScreen
+
+    async with running(tmp_path) as (app, pilot):
+        chosen: list[str | None] = []
+        app.push_screen(UnitScreen("Wire the fader bank", "hollin-cue-desk"), chosen.append)
+        await pilot.pause()
+        serial = app.units.next_serial("hollin-cue-desk")
+        assert serial in screen_text(app)
+        wrong = serial[:-1] + ("A" if serial[-1] != "A" else "C")
+        await press(pilot, "n", *wrong.replace("-", ""), "enter")
+        assert "misread" in screen_text(app)
+        await press(pilot, "escape", "home", "enter")
+        assert chosen == [serial]

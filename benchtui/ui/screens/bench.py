@@ -8,7 +8,7 @@ from textual import on
 from textual.binding import Binding
 
 from benchtui.ui import flows
-from benchtui.ui.lookups import look_up
+from benchtui.ui.lookups import look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.bench import bench_rows
 from benchtui.ui.view.head import plain_head
@@ -33,6 +33,7 @@ class BenchHome(BenchScreen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f", "find", "find a fault"),
         Binding("c", "sums", "do a sum"),
+        Binding("u", "units", "units: where each stands, and its release"),
         Binding("slash", "look_up", "look something up", key_display="/"),
         Binding("t", "app.theme", "dark, light or dim"),
         Binding("q", "app.quit", "leave the program"),
@@ -96,6 +97,8 @@ class BenchHome(BenchScreen[None]):
             self.action_find()
         elif what == "sums":
             self.action_sums()
+        elif what == "units":
+            self.action_units()
         elif what == "look":
             self.action_look_up()
 
@@ -104,6 +107,9 @@ class BenchHome(BenchScreen[None]):
 
     def action_sums(self) -> None:
         self.host.go(flows.do_sums(self.host))
+
+    def action_units(self) -> None:
+        self.host.go(look_at_units(self.host))
 
     def action_look_up(self) -> None:
         self.host.go(look_up(self.host))

@@ -8,6 +8,7 @@ from textual.binding import Binding
 
 from benchtui.ui import flows
 from benchtui.ui.gate import Gate
+from benchtui.ui.lookups import beside
 from benchtui.ui.screens.base import WIDE, BenchScreen
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.far import far_page, grid
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
 
     from benchtui.jobs.run import Run
     from benchtui.ui.view.text import Line
+
+GROUPS = ("bank", "connector", "bus", "multiplexer")
+"""Kinds of subject that are no single control."""
 
 GOING_ON = ("space", "right", "pagedown", "enter")
 """Keys that may be held by accident and would then mark one step after the other."""
@@ -56,6 +60,7 @@ class StepScreen(BenchScreen[str]):
         Binding("e", "early", "end a wait before its time"),
         Binding("w", "working", "how the limits come about"),
         Binding("p", "picture", "the panel: front, rear, away"),
+        Binding("v", "beside", "wiring list, test points, bill"),
         Binding("l", "contents", "the list of all steps"),
         Binding("k", "grid", "this step over all its controls"),
         Binding("d", "defects", "the defects of this job"),
@@ -274,6 +279,14 @@ class StepScreen(BenchScreen[str]):
     def action_contents(self) -> None:
         self.view = "" if self.view == "steps" else "steps"
         self.redraw()
+
+    def action_beside(self) -> None:
+        step = self.work.step if self.work.key else None
+        control = step.subject.id if step and step.subject and step.subject.kind not in GROUPS else ""
+        self.host.go(self._beside(control))
+
+    async def _beside(self, control: str) -> None:
+        await beside(self.host, self.host.design_of(self.run.plan), control)
 
     def action_grid(self) -> None:
         if self.work.key and self.work.step.repeat[1] > 1:

@@ -26,9 +26,16 @@ def unit_rows(units: Sequence[UnitRow], *, now: datetime, next_serial: str = "")
     rows.append(Row(id="new", text="A unit with another serial number", right="n"))
     if units:
         rows.append(Row(text="Known units"))
+    rows += known_rows(units, now=now)
+    rows.append(Row(text="Or"))
+    rows.append(Row(id="none", text="No unit in particular"))
+    return rows
+
+
+def known_rows(units: Sequence[UnitRow], *, now: datetime) -> list[Row]:
+    """The known units, each with its state and when it was last touched."""
+    rows = []
     for unit in units:
         state = f"{unit.state}, " if unit.state else ""
         rows.append(Row(id=f"unit:{unit.unit}", text=unit.unit, right=f"{state}{ago(unit.last_time, now)}"))
-    rows.append(Row(text="Or"))
-    rows.append(Row(id="none", text="No unit in particular"))
     return rows

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
+    from textual.widget import Widget
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,8 @@ class Prompt(Horizontal):
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self.question: Question | None = None
+        self._before: Widget | None = None
+        """What had the keyboard before."""
         self.display = False
 
     def compose(self) -> ComposeResult:
@@ -83,6 +86,8 @@ class Prompt(Horizontal):
 
     def ask(self, question: Question) -> None:
         """Open a question; an open one is given up."""
+        if self.question is None:
+            self._before = self.screen.focused
         self.question = question
         label = line((question.label, "strong"), " ")
         unit = line(" ", question.unit) if question.unit else ()
@@ -100,7 +105,7 @@ class Prompt(Horizontal):
         if self.question is not None:
             self.question = None
             self.display = False
-            self.screen.set_focus(None)
+            self.screen.set_focus(self._before)
             self.post_message(self.Closed())
 
     @on(Input.Submitted, "#prompt-field")

@@ -1,0 +1,94 @@
+"""One unit: its state, what keeps it from leaving, what was done to it; and the release, which somebody signs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from benchtui.errors import BenchError
+from benchtui.ui import flows
+from benchtui.ui.screens.base import Key
+from benchtui.ui.screens.pages import Page, TextPage
+from benchtui.ui.view.head import plain_head
+from benchtui.ui.view.history import unit_lines
+from benchtui.ui.view.keys import FIELD
+from benchtui.ui.view.passport import passport_lines
+from benchtui.ui.widgets.prompt import Question
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.binding import BindingType
+
+    from benchtui.ui.view.text import Line
+
+
+class UnitPage(Page):
+    """The page of a unit."""
+
+    HELP = (
+        "Where a unit stands. A unit leaves the bench only when nothing is missing; r releases it with your name. "
+        "With something open it can only go out as temporary, by a reason that stays on it."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("r", "release", "release it, with a name"),
+        Binding("h", "history", "everything that happened to it"),
+        Binding("f", "find", "find a fault on it"),
+        Binding("escape,q,left", "leave", "back", key_display="Esc or q"),
+        Binding("down,pagedown", "scroll(1)", "further down"),
+        Binding("up,pageup", "scroll(-1)", "further up"),
+        Binding("f1,question_mark", "app.help", "what the keys do", key_display="? or F1"),
+        Binding("f9,exclamation_mark", "app.emergency", "smoke, smell or shock", key_display="! or F9"),
+    ]
+
+    def __init__(self, unit: str) -> None:
+        super().__init__()
+        self.unit = unit
+
+    def head(self, width: int) -> list[Line]:
+        view = self.host.units.view(self.unit)
+        return plain_head(f"Unit {self.unit}", width, under=view.design, right=view.state)
+
+    def text(self, width: int) -> list[Line]:
+        missing = self.host.units.missing(self.unit)
+        return passport_lines(self.host.units.view(self.unit), missing, width=width, shapes=self.shapes)
+
+    def keys(self) -> Sequence[Key]:
+        if self.typing:
+            return FIELD
+        return (
+            Key("r", "release", "release"),
+            Key("h", "history", "history"),
+            Key("f", "find a fault", "find"),
+            Key("esc", "back", "leave"),
+            Key("?", "keys", "app.help"),
+        )
+
+    def action_release(self) -> None:
+        if self.host.units.missing(self.unit):
+            self.ask(Question("Something is missing. It goes out as temporary, because:", self._conditional))
+        else:
+            self.ask(Question("Released by:", lambda name: self._release(name, "")))
+
+    def _conditional(self, why: str) -> str:
+        if not why.strip():
+            return "say why it may go out with something open"
+        self.ask(Question("Released as temporary by:", lambda name: self._release(name, why)))
+        return ""
+
+    def _release(self, name: str, why: str) -> str:
+        try:
+            self.host.units.release(self.unit, by=name, conditional=why)
+        except BenchError as error:
+            return str(error)
+        self.prompt.close()
+        self.say(f"{self.unit} is {self.host.units.view(self.unit).state}")
+        return ""
+
+    def action_history(self) -> None:
+        events = self.host.store.events(unit=self.unit, newest=500)
+        self.app.push_screen(TextPage(f"Unit {self.unit}", lambda width: unit_lines(events, width)))
+
+    def action_find(self) -> None:
+        self.host.go(flows.find_fault(self.host, unit=self.unit))

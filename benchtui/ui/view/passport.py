@@ -1,0 +1,65 @@
+"""A unit on one page: its state, what keeps it from leaving, what is in it, and what was done to it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.ui.view.ages import clock_time
+from benchtui.ui.view.text import BLANK, line, wrap
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from benchtui.jobs.units import UnitView
+    from benchtui.ui.view.shapes import Shapes
+    from benchtui.ui.view.text import Line
+
+
+def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes: Shapes) -> list[Line]:
+    """The page.
+
+    Args:
+        unit: The unit as its record tells it.
+        missing: Each thing that stands between it and its release.
+        width: Cells of a line.
+        shapes: Characters of this terminal.
+    """
+    lines = [line(("State", "title"), "  ", (unit.state or "not known yet", "strong"))]
+    if unit.last_state and unit.last_state.reason:
+        lines += wrap(unit.last_state.reason, width, first="  because: ", rest="  ")
+    lines.append(BLANK)
+    lines.append(line(("Before it may leave", "title")))
+    if missing:
+        for text in missing:
+            lines += wrap(text, width, first=f"  {shapes.failed} ", rest="    ")
+    else:
+        lines.append(line(f"  {shapes.passed} nothing is missing"))
+    for title, items in (
+        ("Different from its design, for life", unit.concessions),
+        ("For the time being", tuple(unit.workarounds.values())),
+        ("Hunts not closed", unit.hunts_open),
+    ):
+        if items:
+            lines += [BLANK, line((title, "title"))]
+            lines += [row for text in items for row in wrap(text, width, first="  ", rest="    ")]
+    lines += [BLANK, line(("Done to it", "title"))]
+    for job in unit.jobs:
+        how = job.closed or f"open, step {job.plan.step(job.current).number if job.current else len(job.plan)}"
+        counts = f"{job.settled} of {len(job.plan)} steps"
+        lines += wrap(
+            f"{clock_time(job.started)}  {job.plan.title}, revision {job.plan.revision}: {how}, {counts}",
+            width,
+            first="  ",
+            rest="    ",
+        )
+    if not unit.jobs:
+        lines.append(line(("  nothing yet", "quiet")))
+    parts = unit.parts_now()
+    if parts:
+        lines += [BLANK, line(("In it now, with what is known of where it came from", "title"))]
+        for part in parts:
+            origin = ", ".join(text for text in (f"lot {part.lot}" if part.lot else "", part.serial) if text)
+            lines += wrap(f"{part.place}: {part.part} {origin}", width, first="  ", rest="    ")
+    if unit.firmware:
+        lines += [BLANK, line(("Firmware", "title"), f"  {unit.firmware.version}")]
+    return lines
