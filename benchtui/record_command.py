@@ -6,11 +6,11 @@ Each act is a function that takes the open record and what was typed after its n
 from __future__ import annotations
 
 import sys
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from benchtui.errors import UsageError
+from benchtui.errors import RecordBusyError, UsageError
+from benchtui.jobs.passport import when
 from benchtui.paths import record_file
 from benchtui.record.store import Store
 
@@ -21,12 +21,21 @@ if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
 
 USAGE: Final = """\
-usage: benchtui record [--record FILE]              units, and jobs that are open
-       benchtui record [--record FILE] --all        units, and all jobs
-       benchtui record [--record FILE] JOB          one job, step by step
+usage: benchtui record                       units, and jobs that are open; with --all, closed jobs as well
+       benchtui record JOB                   one job, step by step
+       benchtui record unit UNIT             the history of a unit
+       benchtui record passport UNIT         what it is, how it was built and tested, what is open
+       benchtui record find WORDS            events that hold these words
+       benchtui record lot LOT               where the parts of a lot went
+       benchtui record meter METER [DATE]    every reading taken with a meter since a date
+       benchtui record verify                check every digest; exit code 3 when something does not add up
+       benchtui record export [UNIT]         everything, or a unit, as lines of JSON; with `markdown`, as a page
+       benchtui record import FILE           take in another bench's export; exit code 1 when there are conflicts
+       benchtui record backup FILE           copy the record to a file, or into a folder
 
 options:
   --record FILE   use this record instead of your own
+  --all           list closed jobs as well
   --help          print this"""
 
 
@@ -47,8 +56,11 @@ def main(argv: Sequence[str]) -> int:
     if "--help" in flags:
         print(USAGE)
         return 0
-    act = ACTS.get(words[0] if words else "")
-    with Store.open(path, read_only=True) as store:
+    name = words[0] if words else ""
+    with Store.open(path, read_only=name != "import") as store:
+        if name == "import" and store.read_only:
+            raise RecordBusyError(store.notice)
+        act = _acts().get(name)
         if act is None:
             return _show_job(store, words) if words else _list(store, flags)
         return act(store, words[1:])
@@ -86,7 +98,7 @@ def _list(store: Store, flags: set[str]) -> int:
     if units:
         print("Units")
         for unit in units:
-            print(f"  {unit.unit:<14}{unit.state or 'in work':<12}last touched {_when(unit.last_time)}")
+            print(f"  {unit.unit:<14}{unit.state or 'in work':<12}last touched {when(unit.last_time)}")
     print("Jobs" if "--all" in flags else "Open jobs")
     for job in jobs:
         print(f"  {_line(job)}")
@@ -102,7 +114,7 @@ def _line(job: JobSummary) -> str:
         state = f"{job.settled} of {job.of} steps" + (", put aside" if job.suspended else "")
     else:
         state = "open"
-    return f"{job.job:<8}{job.unit:<14}{job.title} · {state} · {_when(job.last)}"
+    return f"{job.job:<8}{job.unit:<14}{job.title} · {state} · {when(job.last)}"
 
 
 def _show_job(store: Store, words: list[str]) -> int:
@@ -113,14 +125,14 @@ def _show_job(store: Store, words: list[str]) -> int:
         for line in job_lines(folded.state):
             print(line)
         for conflict in folded.conflicts:
-            print(f"not taken up, {conflict.kind} at {_when(conflict.time)}: {conflict.message}", file=sys.stderr)
+            print(f"not taken up, {conflict.kind} at {when(conflict.time)}: {conflict.message}", file=sys.stderr)
     return 0
 
 
 def job_lines(state: JobState) -> list[str]:
     """A job as lines of plain text: what it is, each step with its mark, readings and notes, and what is open."""
     plan = state.plan
-    lines = [f"{plan.title} (revision {plan.revision})", f"job {state.job}, begun {_when(state.started)}"]
+    lines = [f"{plan.title} (revision {plan.revision})", f"job {state.job}, begun {when(state.started)}"]
     if state.unit:
         lines[1] += f", unit {state.unit}"
     if plan.design_title:
@@ -133,8 +145,8 @@ def job_lines(state: JobState) -> list[str]:
         if step.section != section:
             section = step.section
             lines += ["", section]
-        when = f"  {_when(known.done)}" if known.done else ""
-        lines.append(f"{step.number:>4} {known.status:<15}{state.text(step.key)}{when}")
+        ended = f"  {when(known.done)}" if known.done else ""
+        lines.append(f"{step.number:>4} {known.status:<15}{state.text(step.key)}{ended}")
         if known.reason:
             lines.append(f"{'':20}because: {known.reason}")
         for number, reading in enumerate(known.readings, start=1):
@@ -152,10 +164,18 @@ def job_lines(state: JobState) -> list[str]:
     return lines
 
 
-def _when(time: str) -> str:
-    """A time of the record as people write it, in the zone it was written in."""
-    return datetime.fromisoformat(time).strftime("%Y-%m-%d %H:%M") if time else ""
+def _acts() -> Mapping[str, Callable[[Store, list[str]], int]]:
+    """Word after `benchtui record` to what it does; any other word is the name of a job."""
+    from benchtui import record_acts as acts
 
-
-ACTS: Final[Mapping[str, Callable[[Store, list[str]], int]]] = {}
-"""Word after `benchtui record` to what it does; any other word is the name of a job."""
+    return {
+        "unit": acts.unit,
+        "passport": acts.passport,
+        "find": acts.find,
+        "lot": acts.lot,
+        "meter": acts.meter,
+        "verify": acts.verify,
+        "export": acts.export,
+        "import": acts.take_in,
+        "backup": acts.back_up,
+    }

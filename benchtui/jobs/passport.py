@@ -1,0 +1,159 @@
+"""A unit as a page of text, from its record alone: the passport that goes with it, and its history.
+
+Nothing here looks at the clock or the files, so the same record always gives the same page.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING, Any, Final
+
+from benchtui.units import format_value
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping
+
+    from benchtui.jobs.events import Recorded
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.units import UnitView
+
+
+def passport(view: UnitView) -> list[str]:
+    """The passport of a unit in Markdown: what it is, how it was built and tested, what is in it, what is open."""
+    return [
+        *_head(view),
+        *_section("How it was built and tested", _jobs(view)),
+        *_section("Readings", _readings(view.jobs)),
+        *_section("Parts with a lot or serial number", _parts(view)),
+        *_section("Agreed departures from the design", (f"- {line}" for line in view.concessions)),
+        *_section("Open", _open(view)),
+    ]
+
+
+def _head(view: UnitView) -> Iterator[str]:
+    yield f"# Unit {view.unit}"
+    yield ""
+    if view.design:
+        yield f"- design: {view.design}"
+    if view.made and view.made.hardware:
+        yield f"- hardware: {view.made.hardware}"
+    if view.made and view.made.options:
+        yield f"- options: {', '.join(view.made.options)}"
+    if view.made and view.made.batch:
+        yield f"- batch: {view.made.batch}"
+    yield f"- state: {view.state or 'not known'}"
+    if view.last_state and view.last_state.by:
+        yield f"- set by: {view.last_state.by}"
+        if view.last_state.evidence:
+            yield f"- evidence: {view.last_state.evidence}"
+    if view.last_state and view.last_state.reason:
+        yield f"- because: {view.last_state.reason}"
+    if view.firmware:
+        yield f"- firmware: {view.firmware.name} {view.firmware.version} {view.firmware.digest[:12]}".rstrip()
+
+
+def _jobs(view: UnitView) -> Iterator[str]:
+    for job in view.jobs:
+        state = job.closed or f"open, {job.settled} of {len(job.plan)} steps"
+        yield f"- {job.plan.title}, revision {job.plan.revision}, job {job.job}: {state}, begun {when(job.started)}"
+
+
+def _readings(jobs: Iterable[JobState]) -> Iterator[str]:
+    rows = [
+        (step.limits.what, step.subject.id if step.subject else "", reading.typed, step.limits.text, known.verdict_text)
+        for job in jobs
+        for step in job.plan.steps
+        if step.limits and (known := job[step.key]) and (reading := known.reading)
+    ]
+    if rows:
+        yield "| what | where | reading | limits | verdict |"
+        yield "|---|---|---|---|---|"
+    for row in rows:
+        yield f"| {' | '.join(_cell(text) for text in row)} |"
+
+
+def _parts(view: UnitView) -> Iterator[str]:
+    for part in view.parts:
+        known = ", ".join(
+            text
+            for text in (f"lot {part.lot}" if part.lot else "", f"serial {part.serial}" if part.serial else "")
+            if text
+        )
+        gone = f", taken out {when(part.removed)}" if part.removed else ""
+        yield f"- {part.place}: {part.part}{', ' if known else ''}{known}, fitted {when(part.time)}{gone}"
+
+
+def _open(view: UnitView) -> Iterator[str]:
+    yield from (f"- defect {defect.id} {defect.status}: {defect.text}" for defect in view.defects)
+    yield from (f"- still in a temporary state: {text}" for text in view.workarounds.values())
+    yield from (f"- {title}" for title in view.hunts_open)
+    yield from (f"- to be tested again: {proof.step.text}" for proof in view.void)
+
+
+def _section(title: str, lines: Iterable[str]) -> list[str]:
+    """A section with its heading; "none" is an answer, an empty section is not."""
+    return ["", f"## {title}", "", *(list(lines) or ["none"])]
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")
+
+
+# -- history ---------------------------------------------------------------------------------------------------------
+
+_WORDS: Final[Mapping[str, str]] = {
+    "job-started": "began: {title}",
+    "job-closed": "closed: {result}",
+    "step-done": "done: {step}",
+    "step-skipped": "skipped {step}: {reason}",
+    "step-not-applicable": "not applicable, {step}: {reason}",
+    "step-failed": "failed {step}: {reason}",
+    "step-held": "held {step}: {reason}",
+    "step-reopened": "opened again: {step}",
+    "caution-acknowledged": "read the caution {caution}",
+    "choice": "answered {step}: {choice}",
+    "note": "note: {text}",
+    "defect": "defect {defect}: {text}",
+    "disposition": "defect {defect}: {disposition}, {reason}",
+    "rework-started": "rework of defect {defect} began",
+    "rework-done": "rework of defect {defect} is done",
+    "part-fitted": "fitted {part} at {place}",
+    "suspended": "put aside",
+    "resumed": "taken up again",
+    "unit-made": "serial number given",
+    "unit-state": "{state}",
+    "intake": "taken in: {condition}",
+    "firmware-loaded": "firmware {name} {version}",
+    "work-around": "temporary: {text}",
+    "work-around-undone": "temporary state put right",
+    "hunt-started": "began: {title}",
+    "hunt-closed": "fault finding ended: {result}",
+}
+"""Kind of event to its line; kinds that are not here are too small for a history."""
+
+
+def history(events: Iterable[Recorded]) -> list[str]:
+    """Events as lines, in the order given: time, and what happened in words."""
+    return [f"{when(event.time)}  {line}" for event in events if (line := said(event.kind, event.data))]
+
+
+def said(kind: str, data: Mapping[str, Any]) -> str:
+    """An event in words; empty for one too small to tell."""
+    if kind == "reading":
+        value = data.get("value")
+        shown = "over range" if value is None else format_value(float(value), str(data.get("quantity", "number")))
+        return f"read {data.get('what') or data.get('step')}: {shown}, {data.get('verdict')}"
+    template = _WORDS.get(kind, "")
+    return template.format_map(_Blank(data)).rstrip(": ,")
+
+
+class _Blank(dict[str, Any]):
+    """Fields of an event, empty where it has none."""
+
+    def __missing__(self, key: str) -> str:
+        return ""
+
+
+def when(time: str) -> str:
+    """A time of the record as people write it, in the zone it was written in."""
+    return datetime.fromisoformat(time).strftime("%Y-%m-%d %H:%M") if time else ""

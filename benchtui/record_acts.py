@@ -1,0 +1,183 @@
+"""The acts of `benchtui record` beyond listing: verify, export, import, back up, find, and questions about units."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from benchtui.errors import UsageError
+
+if TYPE_CHECKING:
+    from benchtui.record.store import Store
+
+
+def verify(store: Store, words: list[str]) -> int:
+    """Check the whole record; 3 when something does not add up."""
+    from benchtui.record.verify import verify as check
+
+    _at_most(words, 0, "benchtui record verify")
+    findings = check(store)
+    for finding in findings:
+        print(f"{finding.where}: {finding.message}")
+    if findings:
+        print(f"{len(findings)} things do not add up in {store.path}", file=sys.stderr)
+        return 3
+    count = store.connection.execute("SELECT count(*) FROM event").fetchone()[0]
+    print(f"{count} events, every digest in order")
+    return 0
+
+
+def export(store: Store, words: list[str]) -> int:
+    """Write everything, or one unit, as lines of JSON; a unit as a page of Markdown with the word `markdown`."""
+    from benchtui.record.export import lines
+
+    markdown = "markdown" in words
+    units = [word for word in words if word != "markdown"]
+    _at_most(units, 1, "benchtui record export [UNIT] [markdown]")
+    unit = _known_unit(store, units[0]) if units else ""
+    if not markdown:
+        for line in lines(store, unit=unit):
+            print(line)
+        return 0
+    if not unit:
+        print("# Units\n")
+    for serial in [unit] if unit else sorted(row.unit for row in store.units()):
+        _print_unit(store, serial)
+    return 0
+
+
+def take_in(store: Store, words: list[str]) -> int:
+    """Take in the events of another record's export; 1 when some were in conflict with ours."""
+    from benchtui.record.merge import merge
+
+    _exactly(words, 1, "benchtui record import FILE")
+    text = sys.stdin.read() if words[0] == "-" else _read(Path(words[0]).expanduser())
+    merged = merge(store, text.splitlines())
+    print(f"{merged.added} events taken in, {merged.known} were here already")
+    for conflict in merged.conflicts:
+        print(f"conflict {conflict}", file=sys.stderr)
+    disagreeing = _disagreeing(store, merged.jobs)
+    for line in disagreeing:
+        print(f"conflict {line}", file=sys.stderr)
+    return 1 if merged.conflicts or disagreeing else 0
+
+
+def _disagreeing(store: Store, jobs: tuple[str, ...]) -> list[str]:
+    """Events of jobs worked on at two benches that do not fit each other; both are kept, the later has no effect."""
+    from benchtui.errors import JobError
+    from benchtui.jobs.run_list import record_job
+
+    found = []
+    for job in jobs:
+        try:
+            conflicts = record_job(store, job).conflicts
+        except JobError:
+            continue
+        found += [f"{job}: {conflict.kind} of {conflict.time}: {conflict.message}" for conflict in conflicts]
+    return found
+
+
+def back_up(store: Store, words: list[str]) -> int:
+    """Copy the record to a file or into a folder."""
+    from benchtui.record.backup import backup
+
+    _exactly(words, 1, "benchtui record backup FILE")
+    print(f"copied to {backup(store, Path(words[0]).expanduser())}")
+    return 0
+
+
+def find(store: Store, words: list[str]) -> int:
+    """Find events by the words in them."""
+    from benchtui.jobs.passport import said, when
+    from benchtui.record.search import find as search
+
+    if not words:
+        raise UsageError("say what to look for", hint="type: benchtui record find WORDS")
+    events = search(store, " ".join(words))
+    for event in events:
+        print(f"{when(event.time)}  {event.unit:<12}{event.job:<8}{said(event.kind, event.data) or event.kind}")
+    if not events:
+        print("nothing in the record has these words", file=sys.stderr)
+    return 0 if events else 1
+
+
+def unit(store: Store, words: list[str]) -> int:
+    """The history of a unit."""
+    from benchtui.jobs.passport import history
+
+    _exactly(words, 1, "benchtui record unit UNIT")
+    for line in history(store.events(unit=_known_unit(store, words[0]))):
+        print(line)
+    return 0
+
+
+def passport(store: Store, words: list[str]) -> int:
+    """The passport of a unit, in Markdown."""
+    _exactly(words, 1, "benchtui record passport UNIT")
+    _print_unit(store, _known_unit(store, words[0]))
+    return 0
+
+
+def lot(store: Store, words: list[str]) -> int:
+    """Where the parts of a lot went."""
+    from benchtui.jobs.passport import when
+    from benchtui.jobs.run_units import Units
+
+    _exactly(words, 1, "benchtui record lot LOT")
+    uses = Units(store).where_used(lot=words[0])
+    for use in uses:
+        gone = f", taken out {when(use.removed)}" if use.removed else ""
+        print(f"{use.unit:<14}{use.place:<8}{use.what}, fitted {when(use.time)}{gone}")
+    if not uses:
+        print(f"no unit has a part of lot {words[0]}", file=sys.stderr)
+    return 0 if uses else 1
+
+
+def meter(store: Store, words: list[str]) -> int:
+    """Every reading taken with a meter, since a date if one is given."""
+    from benchtui.jobs.passport import said, when
+    from benchtui.jobs.run_units import Units
+
+    if not 1 <= len(words) <= 2:
+        raise UsageError("name a meter", hint="type: benchtui record meter METER [YYYY-MM-DD]")
+    for event in Units(store).readings_with(words[0], start=words[1] if len(words) > 1 else ""):
+        print(f"{when(event.time)}  {event.unit:<14}{said(event.kind, event.data)}")
+    return 0
+
+
+def _print_unit(store: Store, serial: str) -> None:
+    from benchtui.jobs.passport import passport as page
+    from benchtui.jobs.run_units import Units
+
+    for line in page(Units(store).view(serial)):
+        print(line)
+
+
+def _known_unit(store: Store, typed: str) -> str:
+    from benchtui.jobs.serials import same_unit
+
+    found = [row.unit for row in store.units() if same_unit(typed, row.unit)]
+    if len(found) != 1:
+        raise UsageError(
+            f"there is no unit {typed!r}" if not found else f"{typed!r} could be {' or '.join(found)}",
+            hint="see them all with: benchtui record",
+        )
+    return found[0]
+
+
+def _read(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise UsageError(f"{path} cannot be read: {error}") from error
+
+
+def _exactly(words: list[str], count: int, usage: str) -> None:
+    if len(words) != count:
+        raise UsageError(f"this takes {count} word{'s' if count != 1 else ''}", hint=f"type: {usage}")
+
+
+def _at_most(words: list[str], count: int, usage: str) -> None:
+    if len(words) > count:
+        raise UsageError(f"{words[count]!r} is too much", hint=f"type: {usage}")
