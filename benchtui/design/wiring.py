@@ -7,7 +7,7 @@ the connector to the first lug and one from each lug to the next, so each contro
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from benchtui.design.reading import GROUND_ROLES, SUPPLY_ROLES
@@ -34,10 +34,12 @@ class WireRun:
         colour: Of its insulation.
         gauge: As the part's sheet writes it: "26 AWG".
         part: Id of the wire's part.
-        start: The control's end in words: "F3 lug 2".
-        end: The other end in words: "J1 pin 5", or "F2 lug 1" along a chain.
+        start: The control's end in words: "F3 lug 2", or "B6 lug 2, through its diode".
+        end: The other end in words: "J1 pin 5"; along a chain "F2 lug 1", or "the free leg of B2's diode".
         connector: Id of the connector at the other end; empty along a chain.
         pin: Pin of that connector; empty along a chain.
+        neighbour: Along a chain, the control at the other end.
+        neighbour_role: Role of its lug.
         bus: Id of its bus, or name of its line of a matrix; empty for a wire of its own.
         length: In m, cut length with slack.
         through: Part that lies in this wire at the lug: a diode, a resistor; empty for none.
@@ -55,6 +57,8 @@ class WireRun:
     end: str
     connector: str = ""
     pin: str = ""
+    neighbour: str = ""
+    neighbour_role: str = ""
     bus: str = ""
     length: float
     through: str = ""
@@ -72,10 +76,21 @@ class Stop:
         """The lug as its part names it; the diode of a matrix button hangs on its common lug."""
         return self.control.part.lugs[lug_role(self.role)].lug
 
-    @property
-    def words(self) -> str:
-        """ "F3 lug 1"."""
-        return f"{self.control.id} lug {self.lug}"
+
+def inline_part(design: Design, control: Control, role: str) -> str:
+    """Part that lies in a control's wire at the lug, such as the diode of a matrix button; empty for none."""
+    if role == "column":
+        matrix = design.matrix_of(control.column)
+        return matrix.diode if matrix else ""
+    return control.limiter.id if role == "supply" and control.limiter else ""
+
+
+def _joint(design: Design, stop: Stop) -> str:
+    """Where the next wire of a chain joins: the lug, or the free end of what lies in the wire there."""
+    part = inline_part(design, stop.control, stop.role)
+    if part:
+        return f"the free leg of {stop.control.id}'s {design.part(part).kind}"
+    return f"{stop.control.id} lug {stop.lug}"
 
 
 def lug_role(role: str) -> str:
@@ -176,31 +191,38 @@ def _lines(design: Design, bank_id: str) -> tuple[str, ...]:
 
 def _own(design: Design, control: Control, role: str, wire: str, colour: str) -> WireRun:
     pin = control.pins[role]
-    return _run(
-        design,
-        control,
-        role,
-        wire=wire,
-        colour=colour,
-        end=f"{control.connector} pin {pin}",
-        to=_of_connector(design, control.connector),
-        connector=control.connector,
-        pin=pin,
-    )
+    there = _of_connector(design, control.connector)
+    run = _run(design, control, role, wire=wire, colour=colour, end=f"{control.connector} pin {pin}", to=there)
+    return replace(run, connector=control.connector, pin=pin)
 
 
 def _of_bus(design: Design, bus: str, chain: tuple[Stop, ...], control: Control, role: str) -> WireRun:
     """The wire that brings a bus to this lug."""
     place = next(n for n, stop in enumerate(chain) if stop.control is control and stop.role == role)
     wire, colour, connector, pin, topology = _feed(design, bus, control)
+    run = _run(
+        design,
+        control,
+        role,
+        wire=wire,
+        colour=colour,
+        end=f"star point of {bus}",
+        to=_of_connector(design, connector),
+    )
     if topology == "star":
-        end, to, far = f"star point of {bus}", _of_connector(design, connector), ("", "")
-    elif place == 0:
-        end, to, far = f"{connector} pin {pin}", _of_connector(design, connector), (connector, pin)
-    else:
-        before = chain[place - 1]
-        end, to, far = before.words, (before.control.x_mm, before.control.y_mm), ("", "")
-    return _run(design, control, role, wire=wire, colour=colour, end=end, to=to, connector=far[0], pin=far[1], bus=bus)
+        return replace(run, bus=bus)
+    if place == 0:
+        return replace(run, bus=bus, end=f"{connector} pin {pin}", connector=connector, pin=pin)
+    before = chain[place - 1]
+    there = (before.control.x_mm, before.control.y_mm)
+    return replace(
+        run,
+        bus=bus,
+        end=_joint(design, before),
+        neighbour=before.control.id,
+        neighbour_role=before.role,
+        length=_cut(design, _span(control, there)),
+    )
 
 
 def _shared_ends(design: Design, bus: str, chain: tuple[Stop, ...]) -> Iterator[WireRun]:
@@ -210,9 +232,8 @@ def _shared_ends(design: Design, bus: str, chain: tuple[Stop, ...]) -> Iterator[
         return
     pin = found.pin if found.topology == "star" else found.back
     last = chain[-1].control
-    start = f"star point of {bus}" if found.topology == "star" else chain[-1].words
-    x, y = _of_connector(design, found.connector)
-    span = 0.0 if found.topology == "star" else abs(last.x_mm - x) + abs(last.y_mm - y)
+    start = f"star point of {bus}" if found.topology == "star" else _joint(design, chain[-1])
+    span = 0.0 if found.topology == "star" else _span(last, _of_connector(design, found.connector))
     yield WireRun(
         id=f"{bus}.{'feed' if found.topology == 'star' else 'back'}",
         control="",
@@ -226,6 +247,8 @@ def _shared_ends(design: Design, bus: str, chain: tuple[Stop, ...]) -> Iterator[
         end=f"{found.connector} pin {pin}",
         connector=found.connector,
         pin=pin,
+        neighbour="" if found.topology == "star" else last.id,
+        neighbour_role="" if found.topology == "star" else chain[-1].role,
         bus=bus,
         length=_cut(design, span),
     )
@@ -256,17 +279,9 @@ def _run(
     colour: str,
     end: str,
     to: tuple[float, float],
-    connector: str = "",
-    pin: str = "",
-    bus: str = "",
 ) -> WireRun:
     lug = control.part.lugs[lug_role(role)]
-    through = ""
-    if role == "column":
-        matrix = design.matrix_of(control.column)
-        through = matrix.diode if matrix else ""
-    elif role == "supply" and control.limiter:
-        through = control.limiter.id
+    through = inline_part(design, control, role)
     return WireRun(
         id=f"{control.id}.{role}",
         control=control.id,
@@ -276,14 +291,16 @@ def _run(
         colour=colour,
         gauge=gauge_of(design, wire),
         part=wire,
-        start=f"{control.id} lug {lug.lug}",
+        start=f"{control.id} lug {lug.lug}" + (f", through its {design.part(through).kind}" if through else ""),
         end=end,
-        connector=connector,
-        pin=pin,
-        bus=bus,
-        length=_cut(design, abs(control.x_mm - to[0]) + abs(control.y_mm - to[1])),
+        length=_cut(design, _span(control, to)),
         through=through,
     )
+
+
+def _span(control: Control, to: tuple[float, float]) -> float:
+    """Way of a wire in mm, along the edges of the panel."""
+    return abs(control.x_mm - to[0]) + abs(control.y_mm - to[1])
 
 
 def _of_connector(design: Design, id: str) -> tuple[float, float]:

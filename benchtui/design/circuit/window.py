@@ -1,0 +1,143 @@
+"""The window a reading falls into when every part may lie anywhere in its tolerance.
+
+A node voltage of a resistive circuit moves one way only with each single resistance or source (it is a quotient of two
+expressions that are linear in it), so the extremes lie at corners, where every quantity is at one end of its range. The
+search walks from corner to corner by the sign of each slope, until no single change goes further.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, Protocol
+
+from benchtui.design.circuit.solve import solve
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from benchtui.design.circuit.elements import Circuit, Quantity, Values
+    from benchtui.design.circuit.solve import Solution, Weights
+
+_ROUNDS: Final = 12
+
+
+class Reading(Protocol):
+    """Something that can be read, at any values of its quantities."""
+
+    @property
+    def quantities(self) -> Mapping[str, Quantity]:
+        """What it may depend on."""
+        ...
+
+    def at(self, values: Values) -> tuple[float, Mapping[str, float]]:
+        """The reading, and its slope with each quantity."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Where a reading lies.
+
+    Attributes:
+        low: With every part at its worst.
+        nominal: With ordinary parts.
+        high: With every part at its worst the other way.
+        low_at: Values at the low corner.
+        high_at: Values at the high corner.
+        shares: (name, width) of what widens it most, widest first: slope times range, in the unit of the reading.
+    """
+
+    low: float
+    nominal: float
+    high: float
+    low_at: Values
+    high_at: Values
+    shares: tuple[tuple[str, float], ...]
+
+
+def window(reading: Reading) -> Window:
+    """The window of a reading."""
+    quantities = reading.quantities
+    ordinary = {name: each.nominal for name, each in quantities.items()}
+    nominal, slopes = reading.at(ordinary)
+    low, low_at = _corner(reading, slopes, -1)
+    high, high_at = _corner(reading, slopes, +1)
+    shares = sorted(
+        ((name, abs(slope) * (quantities[name].high - quantities[name].low)) for name, slope in slopes.items()),
+        key=lambda share: -share[1],
+    )
+    return Window(min(low, nominal), nominal, max(high, nominal), low_at, high_at, tuple(shares))
+
+
+def _corner(reading: Reading, slopes: Mapping[str, float], way: int) -> tuple[float, dict[str, float]]:
+    """The corner that lies furthest in one direction, and the reading there."""
+    quantities = reading.quantities
+    best: tuple[float, dict[str, float]] | None = None
+    for _ in range(_ROUNDS):
+        corner = {
+            name: (each.high if slopes.get(name, 0.0) * way > 0 else each.low) if slopes.get(name) else each.nominal
+            for name, each in quantities.items()
+        }
+        value, slopes = reading.at(corner)
+        if best is not None and (value - best[0]) * way <= 0:
+            return best
+        best = (value, corner)
+        if all(not slope or corner[name] == _end(quantities[name], slope * way) for name, slope in slopes.items()):
+            break
+    assert best is not None
+    return best
+
+
+def _end(quantity: Quantity, way: float) -> float:
+    return quantity.high if way > 0 else quantity.low
+
+
+@dataclass(frozen=True, slots=True)
+class Volts:
+    """The voltage of one node over another; times `scale`, for a meter that shows it as something else."""
+
+    circuit: Circuit
+    a: str
+    b: str
+    scale: float = 1.0
+
+    @property
+    def quantities(self) -> Mapping[str, Quantity]:
+        """Those of the circuit."""
+        return self.circuit.quantities
+
+    def at(self, values: Values) -> tuple[float, Mapping[str, float]]:
+        """The reading and its slopes."""
+        solution = solve(self.circuit, values)
+        weights = _weights((self.a, self.scale), (self.b, -self.scale))
+        return solution.between(self.a, self.b) * self.scale, solution.sensitivities(weights)
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """The voltage of a node as a share of another's: what a converter makes of it, before rounding."""
+
+    circuit: Circuit
+    a: str
+    whole: str
+    zero: str = "ground"
+
+    @property
+    def quantities(self) -> Mapping[str, Quantity]:
+        """Those of the circuit."""
+        return self.circuit.quantities
+
+    def at(self, values: Values) -> tuple[float, Mapping[str, float]]:
+        """The share and its slopes."""
+        solution: Solution = solve(self.circuit, values)
+        whole = solution.between(self.whole, self.zero)
+        share = solution.between(self.a, self.zero) / whole
+        weights = _weights((self.a, 1 / whole), (self.whole, -share / whole), (self.zero, (share - 1) / whole))
+        return share, solution.sensitivities(weights)
+
+
+def _weights(*pairs: tuple[str, float]) -> Weights:
+    found: Weights = {}
+    for node, weight in pairs:
+        found[node] = found.get(node, 0.0) + weight
+    return found
