@@ -60,7 +60,7 @@ POINTS: Final[Mapping[str, PointKind]] = _points(
     ("contact-closed", "contact, closed", _CONTACTS, "resistance", "off"),
     ("contact-open", "contact, open", _CONTACTS, "resistance", "off"),
     ("wire-loop", "signal wire, lug to connector pin", _CONTROLS, "resistance", "off"),
-    ("feed-loop", "feed, connector to its first lug", ("bus", "bank"), "resistance", "off"),
+    ("feed-loop", "feed, connector to its last lug", ("bus", "bank"), "resistance", "off"),
     ("supply-lug", "supply lug to ground", DIVIDERS, "voltage", "on"),
     ("ground-lug", "ground lug to ground", DIVIDERS, "voltage", "on"),
     ("signal-low", "signal lug at the lower stop", DIVIDERS, "voltage", "on"),
@@ -574,28 +574,25 @@ def _wire_loop(design: Design, id: str) -> _Window:
 
 
 def _feed_loop(design: Design, id: str) -> _Window:
-    """Of a bus its own feed; of a bank the ground and the supply feed, one after the other, with the wider limit."""
+    """Of a bus its feed, connector to last lug; of a bank its ground and supply feed, with the wider limit."""
     from benchtui.design.wiring import wires
 
     banks = [bank for bank in design.banks if bank.id == id]
     ids = [bus for bank in banks for bus in (bank.ground, bank.supply) if bus] or [id]
-    feeds = [
-        (bus, run)
-        for bus in map(design.bus, ids)
-        for run in wires(design, bus.id)
-        if run.connector == bus.connector and run.pin == bus.pin
-    ]
+    feeds = [(bus, runs) for bus in map(design.bus, ids) if (runs := wires(design, bus.id))]
     if not feeds:
         raise DesignError(f"{id} has no feed")
-    ohms = max(_run_ohms(design, run) for _, run in feeds)
-    places = "; ".join(f"{bus.connector} pin {bus.pin} to {run.start}" for bus, run in feeds)
-    lengths = ", ".join(f"{format_value(run.length, 'length')} of {run.gauge}" for _, run in feeds)
+    ohms = max(sum(_run_ohms(design, run) for run in runs) for _, runs in feeds)
+    places = "; ".join(f"{bus.connector} pin {bus.pin} to {runs[-1].start}" for bus, runs in feeds)
+    lengths = ", ".join(
+        f"{format_value(sum(run.length for run in runs), 'length')} of {runs[0].gauge}" for _, runs in feeds
+    )
     return _Window(
         None,
         ohms,
         ohms + _ohms_error(design, ohms),
         f"{places}, plug out" if len(feeds) == 1 else f"each by itself, plug out: {places}",
-        (f"{lengths}, with joint and crimp, {_meter_words(design)}",),
+        (f"{lengths}, with joints and crimp, {_meter_words(design)}",),
         ("computed from the wire's own resistance",),
     )
 
