@@ -1,0 +1,171 @@
+"""`benchtui check`: what files say of each other, what a procedure meets when it is laid out, and what is printed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from benchtui.check import check_paths
+from benchtui.check_command import main, summary
+from benchtui.errors import UsageError
+
+PROCEDURE = """\
+procedure: {id}
+title: A test
+kind: service
+revision: 1
+design: {design}
+purpose: To be checked.
+before: {{conditions: none, tools: none, parts: none, materials: none}}
+minutes: 1
+after: none
+steps:
+  - id: look
+    {step}
+"""
+
+
+def written(folder: Path, step: str, *, id: str = "a-test", design: str = "hollin-cue-desk", name: str = "") -> Path:
+    path = folder / (name or f"{id}.yaml")
+    path.write_text(PROCEDURE.format(id=id, design=design, step=step.replace("\n", "\n    ")), encoding="utf-8")
+    return path
+
+
+def told(path: Path) -> list[str]:
+    """What is said about a file, without the folder it lies in."""
+    return [str(problem).replace(f"{path.parent}/", "") for problem in check_paths([path])]
+
+
+@pytest.mark.parametrize(
+    ("step", "expected"),
+    [
+        ("observe: Look at {control}.\nfor: each fader", []),
+        (
+            "observe: Look at {contrl}.\nfor: each fader",
+            ["a-test.yaml:11:5: step 'look': there is no placeholder {contrl}; did you mean 'control'?"],
+        ),
+        (
+            "observe: Look at {control}.",
+            [
+                "a-test.yaml:11:5: step 'look': {control} has no answer for this subject; "
+                "say what the step repeats over in `for:`"
+            ],
+        ),
+        (
+            "observe: Look.\nfor: each fadr",
+            ["a-test.yaml:11:5: step 'look': there is no kind of control 'fadr'; did you mean 'fader'?"],
+        ),
+        (
+            "observe: Look.\nfor: each button-direct",
+            [
+                "a-test.yaml:11:5: step 'look': this is never reached, for the design has nothing for "
+                "'each button-direct'; take it out, or correct `for:`"
+            ],
+        ),
+        (
+            "observe: Look.\nfor: control F88",
+            ["a-test.yaml:11:5: step 'look': Hollin cue desk has no control 'F88'; did you mean 'F8'?"],
+        ),
+        (
+            "call: after-repairs\nwhy: To be sure.",
+            ["a-test.yaml:11:5: step 'look': there is no procedure 'after-repairs'; did you mean 'after-repair'?"],
+        ),
+        (
+            "do: Solder the lead.",
+            ["a-test.yaml:11:5: step 'look': the text speaks of the iron, and no caution is shown; add iron to `uses`"],
+        ),
+    ],
+    ids=["good", "placeholder", "no subject", "kind", "never reached", "control", "call", "hazard"],
+)
+def test_against_its_neighbours(tmp_path: Path, step: str, expected: list[str]) -> None:
+    assert told(written(tmp_path, step)) == expected
+
+
+def test_an_unknown_test_point(tmp_path: Path) -> None:
+    [problem] = check_paths([written(tmp_path, "measure: Measure.\nfor: each fader\nreading: {point: elemnt}")])
+    assert "elemnt" in problem.message and "'element'" in problem.hint
+
+
+def test_an_unknown_design(tmp_path: Path) -> None:
+    [line] = told(written(tmp_path, "observe: Look.", design="no-such-desk"))
+    assert line.startswith("a-test.yaml:1:1: there is no design 'no-such-desk'; write any, or one of: ")
+
+
+def test_a_procedure_for_any_design_is_tried_on_each(tmp_path: Path) -> None:
+    found = told(written(tmp_path, "observe: Look at {nothing}.", design="any"))
+    assert any("(over the design 'hollin-cue-desk')" in line for line in found)
+
+
+def test_one_bad_file_does_not_hide_another(tmp_path: Path) -> None:
+    (tmp_path / "broken.yaml").write_text("procedure: [", encoding="utf-8")
+    written(tmp_path, "observe: Look at {contrl}.")
+    assert {Path(problem.place.file).name for problem in check_paths([tmp_path])} == {"broken.yaml", "a-test.yaml"}
+
+
+def test_a_first_key_that_is_none_of_ours(tmp_path: Path) -> None:
+    path = tmp_path / "a.yaml"
+    path.write_text("recipe: soup\n", encoding="utf-8")
+    assert told(path) == [
+        "a.yaml:1:1: the first key tells what a file is, and 'recipe' is none; "
+        "begin with one of: design, procedure, checklist, cautions, fault-model"
+    ]
+
+
+def test_a_list_is_no_content_file(tmp_path: Path) -> None:
+    path = tmp_path / "a.yaml"
+    path.write_text("- a\n", encoding="utf-8")
+    assert "it has no keys" in told(path)[0]
+
+
+def test_a_file_that_the_library_would_not_find(tmp_path: Path) -> None:
+    path = written(tmp_path, "observe: Look.", name="a-test.yml")
+    assert told(path) == ["a-test.yml: content is looked for in files that end in .yaml; rename this one"]
+
+
+def test_two_files_with_one_id(tmp_path: Path) -> None:
+    written(tmp_path, "observe: Look.", name="one.yaml")
+    written(tmp_path, "observe: Look.", name="two.yaml")
+    [problem] = check_paths([tmp_path])
+    assert problem.message.startswith("the procedure 'a-test' is in ")
+    assert problem.place.file.endswith("two.yaml")
+
+
+def test_a_path_that_does_not_exist() -> None:
+    with pytest.raises(UsageError) as caught:
+        check_paths([Path("load-inn")])
+    assert str(caught.value) == "there is no file, folder or id 'load-inn'; did you mean 'load-in'?"
+
+
+def test_an_id_stands_for_its_file() -> None:
+    assert check_paths([Path("load-in")]) == []
+
+
+def test_the_command_says_how_much_it_looked_at(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    written(tmp_path, "observe: Look.")
+    assert main([str(tmp_path)]) == 0
+    assert capsys.readouterr().out == "1 file checked, no mistake found\n"
+    written(tmp_path, "observe: Look at {contrl}.")
+    assert main([str(tmp_path)]) == 1
+    first, last = capsys.readouterr().out.splitlines()
+    assert first.endswith("did you mean 'control'?")
+    assert last == "1 file checked, 1 mistake in 1 of them"
+
+
+def test_the_command_shows_the_line_on_a_terminal(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = written(tmp_path, "observe: Look at {contrl}.")
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True)
+    assert main([str(path)]) == 1
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[1:3] == ["    11 |   - id: look", "       |     ^"]
+
+
+def test_the_command_knows_no_options() -> None:
+    with pytest.raises(UsageError):
+        main(["--fast"])
+
+
+def test_the_summary_of_many() -> None:
+    assert summary(47, []) == "47 files checked, no mistake found"
