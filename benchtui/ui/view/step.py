@@ -115,31 +115,40 @@ def _middle(state: JobState, sight: Sight, width: int, height: int, shapes: Shap
         number = total - len(unread) + 1
         lines += in_full(unread[0], width, shapes, place=f"{number} of {total}" if total > 1 else "")
         lines += [acknowledge_line("step", armed=sight.armed), BLANK]
-        return [*lines, *_quieter(_step(state, step, sight, width, shapes))]
+        body = _step(state, step, sight, width, shapes)
+        if len(lines) + len(body) > height:
+            body = _step(state, step, sight, width, shapes, tight=True)
+        return [*lines, *_quieter(body)]
     body = _step(state, step, sight, width, shapes)
     full = [row for caution in read for row in in_short(caution, width, shapes)]
     if len(lines) + len(full) + len(body) > height:
         # Read before: one line each keeps the words in sight, and the step on the screen with them.
         full = [cut(in_short(caution, 10 * width, shapes)[0], width) for caution in read]
+    if len(lines) + len(full) + len(body) > height:
+        body = _step(state, step, sight, width, shapes, tight=True)
     return [*lines, *full, *([BLANK] if full and len(full) + len(body) < height else []), *body]
 
 
-def _step(state: JobState, step: PlanStep, sight: Sight, width: int, shapes: Shapes) -> list[Line]:
+def _step(
+    state: JobState, step: PlanStep, sight: Sight, width: int, shapes: Shapes, *, tight: bool = False
+) -> list[Line]:
+    """The step itself; `tight` leaves out the blank lines and where a figure is from (w shows that)."""
     known = state[step.key]
+    gap = [] if tight else [BLANK]
     lines = [_heading(state, step, width, shapes)]
     text = step.brief if sight.brief and step.brief and not known.redline else state.text(step.key)
     lines += wrap(text, width, role="do")
     for detail in () if sight.brief and step.brief else step.detail:
         lines += wrap(detail, width, first=f"  {shapes.dot} ", rest="    ")
     if step.wires:
-        lines += [BLANK, *wires(step, width)]
+        lines += [*gap, *wires(step, width)]
     if step.limits:
-        lines += [BLANK, *limits(step.limits, width)]
+        lines += [*gap, *limits(step.limits, width)]
         lines += [_reading(reading, number, width, shapes) for number, reading in enumerate(known.readings, 1)]
         if sight.working:
             lines += working(step.limits, width)
     if step.choices:
-        lines += [BLANK]
+        lines += gap
         lines += [line("  ", (f" {n} ", "key"), f" {choice.text}") for n, choice in enumerate(step.choices, 1)]
     if step.response:
         lines += wrap(step.response, width, first="find".ljust(LABEL), role="value")
@@ -154,10 +163,10 @@ def _step(state: JobState, step: PlanStep, sight: Sight, width: int, shapes: Sha
         lines += wrap(known.reason, width, first=f"{known.status}: ", role="strong")
     for note in known.notes:
         lines += wrap(note.text, width, first="note".ljust(LABEL), role="strong" if note.urgent else "")
-    if step.source:
+    if step.source and (sight.working or not tight):
         lines += wrap(step.source, width, first="source".ljust(LABEL), role="quiet")
     if sight.below:
-        lines += [BLANK, *sight.below]
+        lines += [*gap, *sight.below]
     return lines
 
 
