@@ -1,0 +1,1 @@
+"""Procedures, checklists, wiring lists, test sheets and the builder's manual, for print."""

@@ -1,0 +1,126 @@
+"""Single sheets: a procedure with what it calls, a checklist, the wiring list, and the test sheet of a unit."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from benchtui.design.wiring import wires
+from benchtui.paper.document import TICK, Blanks, Document, Heading, Lines, Paragraph, Table
+from benchtui.paper.steps import NOTHING, VERDICTS, plan_blocks, warnings
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from benchtui.design.wiring import WireRun
+    from benchtui.jobs.plan import Plan
+    from benchtui.paper.document import Block
+    from benchtui.paper.source import Source
+
+LOCAL_CODE: Final = (
+    "Local codes and the rules of the house come before this page. Mains: use an enclosed, approved supply, unplug it "
+    "before you touch anything, and never open it. If it must be opened, stop and hand it to a licensed person."
+)
+
+
+def procedure_sheet(source: Source, id: str) -> Document:
+    """A procedure, and behind it every procedure it calls."""
+    plans = list(source.with_called([id]))
+    blocks: list[Block] = [Paragraph(LOCAL_CODE)]
+    blocks += plan_blocks(plans[0], titles=source.titles, alone=True)
+    for called in plans[1:]:
+        blocks += plan_blocks(called, titles=source.titles, new_page=called is plans[1])
+    return Document(plans[0].title, subtitle(source, plans[0]), tuple(blocks))
+
+
+def checklist_sheet(source: Source, id: str) -> Document:
+    """A checklist on a sheet of its own."""
+    plan = source.checklist(id)
+    blocks: list[Block] = [Blanks((("Unit", ""), ("Date", ""), ("Done by", "")))]
+    blocks += plan_blocks(plan, titles=source.titles, alone=True)
+    blocks.append(Paragraph("The list is done when every box has its tick."))
+    return Document(plan.title, subtitle(source, plan), tuple(blocks))
+
+
+def wiring_sheet(source: Source) -> Document:
+    """The wiring list in building order, then by connector."""
+    blocks: list[Block] = [Paragraph("Front view mirrored is rear view: find the lug by its number, not by its side.")]
+    blocks += wiring_blocks(source, level=2)
+    return Document("Wiring list", f"{source.design.title}, revision {source.design.revision}", tuple(blocks))
+
+
+def wiring_blocks(source: Source, *, level: int) -> Iterator[Block]:
+    """Wires in building order, then each connector pin by pin."""
+    runs = wires(source.design)
+    yield Heading("In building order", level)
+    rows = [
+        (TICK, run.id, run.colour, run.gauge, f"{run.length * 1000:.0f}", run.start, run.end, run.through or NOTHING)
+        for run in runs
+    ]
+    yield Table(
+        ("", "Wire", "Colour", "Gauge", "mm", "From", "To", "With"), tuple(rows), (4, 16, 13, 11, 8, 19, 19, 10)
+    )
+    yield Paragraph("mm is the length to cut, slack included. With names the part that lies in the wire at the lug.")
+    for connector in source.design.connectors:
+        here = sorted((run for run in runs if run.connector == connector.id), key=lambda run: _natural(run.pin))
+        yield Heading(f"Connector {connector.id}{f', {connector.title}' if connector.title else ''}", level)
+        yield Table(
+            ("", "Pin", "Colour", "Wire", "Goes to"), tuple((TICK, *_end(run)) for run in here), (4, 8, 18, 30, 40)
+        )
+
+
+def test_sheet(source: Source, *, unit: str = "") -> Document:
+    """Every reading and required test of the assembly of this design, with limits and room for the values.
+
+    Args:
+        source: The design and its procedures.
+        unit: Serial number of the unit; a blank when empty.
+    """
+    plans = source.with_called(source.ids("procedure", "assembly")[:1])
+    blocks: list[Block] = [
+        Blanks((("Unit", unit), ("Date", ""), ("Tested by", ""), ("Meter", ""), ("Meter checked until", ""))),
+        *test_blocks(plans, level=2),
+        Heading("Verdict", 2),
+        Lines(("every reading is within its limits", "every required test is passed", "nothing is open"), ticks=True),
+        Blanks((("Name", ""), ("Date", ""))),
+    ]
+    return Document("Test sheet", f"{source.design.title}, revision {source.design.revision}", tuple(blocks))
+
+
+def test_blocks(plans: Iterable[Plan], *, level: int) -> Iterator[Block]:
+    """Tables of all readings and required answers, one for each plan, its cautions before it."""
+    for plan in plans:
+        tested = [step for step in plan.steps if step.limits is not None or (step.required and step.choices)]
+        if not tested:
+            continue
+        yield Heading(plan.title, level)
+        yield from warnings({c.id: c for step in tested for c in step.cautions}.values(), set())
+        rows = []
+        for step in tested:
+            about = step.subject.id if step.subject else NOTHING
+            if step.limits is not None:
+                rows.append(
+                    (str(step.number), about, step.limits.what, step.limits.where, step.limits.text, "", VERDICTS)
+                )
+            else:
+                rows.append(
+                    (str(step.number), about, step.text, NOTHING, step.choices[0].text, "", f"{TICK} pass  {TICK} fail")
+                )
+        yield Table(
+            ("No.", "At", "Test", "Where", "Limits", "Reading", "Verdict"), tuple(rows), (6, 7, 19, 27, 14, 12, 15)
+        )
+
+
+def subtitle(source: Source, plan: Plan) -> str:
+    """What tells this print from an older one."""
+    mark = f", mark {plan.digest[:8]}" if plan.digest else ""
+    design = source.design
+    return f"{plan.id}, revision {plan.revision}{mark}, for {design.title}, revision {design.revision}"
+
+
+def _end(run: WireRun) -> tuple[str, str, str, str]:
+    return run.pin, run.colour, run.id, run.start
+
+
+def _natural(pin: str) -> tuple[int, str]:
+    """Pins in the order people count: 2 before 10."""
+    return (int(pin), "") if pin.isascii() and pin.isdecimal() else (10**6, pin)

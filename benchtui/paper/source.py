@@ -1,0 +1,116 @@
+"""Where the pages come from: plans of a library's procedures and checklists, laid out over one design."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cached_property
+from typing import TYPE_CHECKING, Final
+
+from benchtui.design import load_design
+from benchtui.errors import DesignError, UsageError
+from benchtui.jobs.expand import expand, expand_checklist
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping
+
+    from benchtui.content.checklist import Checklist
+    from benchtui.content.library import Entry, Kind, Library
+    from benchtui.content.procedure import Procedure
+    from benchtui.design import Design
+    from benchtui.jobs.plan import Plan
+
+ANY: Final = "any"
+_CHOSEN: Final = "the "
+
+
+class Source:
+    """Plans for print.
+
+    Args:
+        library: All content.
+        design: Id of the design; the only one of the library when empty.
+        subject: Control that "the control" in a procedure stands for; the first that fits when empty.
+
+    Raises:
+        UsageError: There is no such design, or several and none was chosen.
+        ContentError: The design's file has problems.
+    """
+
+    def __init__(self, library: Library, *, design: str = "", subject: str = "") -> None:
+        self.library = library
+        self.design: Design = load_design(library.path_of("design", design or self._only_design()))
+        self.subject = subject
+
+    def _only_design(self) -> str:
+        ids = [entry.id for entry in self.library.entries("design")]
+        if len(ids) != 1:
+            raise UsageError("which design?", hint=f"add --design and one of: {', '.join(ids) or 'none is there'}")
+        return ids[0]
+
+    @cached_property
+    def titles(self) -> Mapping[str, str]:
+        """Title of every procedure by id."""
+        return {entry.id: entry.title for entry in self.library.entries("procedure")}
+
+    def ids(self, kind: Kind, procedure_kind: str = "") -> tuple[str, ...]:
+        """Ids of the procedures or checklists for this design, those for it alone before those for any."""
+
+        def fits(entry: Entry) -> bool:
+            return entry.design in (ANY, self.design.id) and procedure_kind in ("", entry.procedure_kind)
+
+        found = [entry for entry in self.library.entries(kind) if fits(entry)]
+        return tuple(entry.id for entry in sorted(found, key=lambda entry: entry.design == ANY))
+
+    def procedure(self, id: str) -> Plan:
+        """The plan of a procedure. Raises UsageError, ContentError or DesignError."""
+        procedure = self.library.procedure(id)
+        self._same_design(procedure)
+        subject = self._subject(step.for_ for step in procedure.steps)
+        digest = self._digest("procedure", id)
+        return expand(procedure, self.design, self.library.cautions(), digest=digest, subject=subject)
+
+    def checklist(self, id: str) -> Plan:
+        """The plan of a checklist. Raises as `procedure` does."""
+        checklist = self.library.checklist(id)
+        self._same_design(checklist)
+        subject = self._subject(item.for_ for item in checklist.items)
+        digest = self._digest("checklist", id)
+        return expand_checklist(checklist, self.design, self.library.cautions(), digest=digest, subject=subject)
+
+    def with_called(self, ids: Iterable[str]) -> Iterator[Plan]:
+        """Plans of procedures and of all that they call, each once, the callers first."""
+        waiting = list(ids)
+        seen: set[str] = set()
+        while waiting:
+            id = waiting.pop(0)
+            if id in seen:
+                continue
+            seen.add(id)
+            plan = self.procedure(id)
+            yield plan
+            waiting += [step.call for step in plan.steps if step.call]
+
+    def _same_design(self, content: Procedure | Checklist) -> None:
+        if content.design not in (ANY, self.design.id):
+            raise UsageError(
+                f"{content.id} is for the design {content.design!r}, not for {self.design.id!r}",
+                hint=f"add --design {content.design}",
+            )
+
+    def _subject(self, rules: Iterable[str]) -> str:
+        """The control that rules such as "the fader" stand for; empty when there is no such rule."""
+        kinds = [rule.removeprefix(_CHOSEN) for rule in rules if rule.startswith(_CHOSEN)]
+        if not kinds or self.subject:
+            return self.subject if kinds else ""
+        # The control that the most steps are about shows the reader the most.
+        wanted = [id for kind in kinds for id in self._ids_of(kind)]
+        return max(wanted, key=wanted.count, default="")
+
+    def _ids_of(self, kind: str) -> tuple[str, ...]:
+        try:
+            return tuple(subject.id for subject in self.design.subjects(f"each {kind}"))
+        except DesignError:
+            return ()
+
+    def _digest(self, kind: Kind, id: str) -> str:
+        return hashlib.sha256(self.library.path_of(kind, id).read_bytes()).hexdigest()

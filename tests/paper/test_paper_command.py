@@ -1,0 +1,78 @@
+"""`benchtui print`: what is written where, and what is said when it cannot be."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from benchtui.errors import UsageError
+from benchtui.print_command import main
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        (["checklist", "load-in", "--design=hollin-cue-desk"], "load-in.html"),
+        (["procedure", "hollin-assembly", "--format", "markdown"], "hollin-assembly.md"),
+        (["wiring", "--design", "hollin-cue-desk"], "hollin-cue-desk-wiring.html"),
+        (["test-sheet", "--unit", "007", "--design", "hollin-cue-desk"], "hollin-cue-desk-test-sheet-007.html"),
+        (["wiring", "--out", "w.html", "--design", "hollin-cue-desk"], "w.html"),
+    ],
+)
+def test_a_file_is_written_and_named(
+    folder: Path, capsys: pytest.CaptureFixture[str], words: list[str], name: str
+) -> None:
+    assert main(words) == 0
+    assert (folder / name).stat().st_size > 1000
+    assert capsys.readouterr().out.rstrip().endswith(f"is in {name}")
+
+
+def test_a_dash_writes_to_the_terminal(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["checklist", "load-in", "--design", "hollin-cue-desk", "--format=markdown", "--out=-"]) == 0
+    assert capsys.readouterr().out.startswith("# Load-in\n")
+    assert list(folder.iterdir()) == []
+
+
+def test_a_procedure_about_one_control_is_laid_out_for_the_one_named(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["procedure", "replace-control", "--design", "hollin-cue-desk", "--subject", "F3", "--format", "markdown"]
+    assert main([*words, "--out", "-"]) == 0
+    text = capsys.readouterr().out
+    assert "Laid out for F3." in text
+    assert "F3 lug 2" in text
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["poster"], "there is nothing called 'poster' to print"),
+        (["checklist"], "name one checklist"),
+        (["checklist", "load-inn"], "there is no checklist 'load-inn'; did you mean 'load-in'?"),
+        (["wiring", "F3"], "wiring takes no id"),
+        (["wiring", "--format", "pdf"], "there is no format 'pdf'"),
+        (["wiring", "--colour"], "print has no option '--colour'"),
+        (["wiring", "--out"], "--out needs a value"),
+        (["wiring", "--design", "no-desk"], "there is no design 'no-desk'"),
+        (
+            ["wiring", "--design", "hollin-cue-desk", "--out", "no/such/folder/w.html"],
+            "no/such/folder/w.html cannot be",
+        ),
+    ],
+)
+def test_mistakes(folder: Path, words: list[str], said: str) -> None:
+    with pytest.raises(UsageError) as caught:
+        main(words)
+    assert str(caught.value).startswith(said)
+
+
+def test_help(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--help"]) == 0
+    assert "benchtui print manual" in capsys.readouterr().out
