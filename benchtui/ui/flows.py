@@ -124,7 +124,7 @@ async def find_fault(app: BenchApp, *, unit: str | None = None) -> None:
         return
     title = f"Find a fault: {design.title}"
     if unit is None:
-        unit = await app.push_screen_wait(UnitScreen(title, design.id))
+        unit = await app.push_screen_wait(UnitScreen(title, design.id, known_first=True))
         if unit is None:
             return
     picked = await app.push_screen_wait(PickScreen(title, "What is it about?", subject_rows(design)))
@@ -175,6 +175,17 @@ async def take_up_hunt(app: BenchApp, job: str) -> None:
     from benchtui.ui.screens.hunt import HuntScreen
 
     await app.push_screen_wait(HuntScreen(app.hunts.resume(job)))
+
+
+async def walk_repair(app: BenchApp, run: HuntRun, procedure: str) -> bool:
+    """Go through a rework procedure on the control that is hunted, and come back.
+
+    Returns:
+        Whether it was closed.
+    """
+    design = run.state.design
+    job = app.bench.start(procedure, run.unit, design_id=design.id if design else "", subject=run.state.target.control)
+    return bool(await work_on(app, job))
 
 
 async def already_tried(app: BenchApp, run: HuntRun, then: Callable[[], None]) -> None:
@@ -299,7 +310,7 @@ async def keep_sum(app: BenchApp, calculator: Calculator, result: Result) -> Non
     """Keep an answer on the record of a unit."""
     from benchtui.ui.screens.units import UnitScreen
 
-    unit = await app.push_screen_wait(UnitScreen(f"Keep: {calculator.title}", ""))
+    unit = await app.push_screen_wait(UnitScreen(f"Keep: {calculator.title}", "", known_first=True))
     if unit is None:
         return
     app.store.append("sum", unit=unit, data={"title": calculator.title, **result.as_json()})

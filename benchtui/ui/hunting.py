@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 P = ParamSpec("P")
 
-SETTLING: Final = 0.5
+SETTLING: Final = 1.0
 """Seconds in which a better move may still take the place of the one in sight; nobody has begun it by then."""
 
 
@@ -75,7 +75,7 @@ class Hunting:
         """Id of the move in sight; empty for one that follows a repair."""
         return self.proposal.move.id if self.proposal.move else ""
 
-    def think(self, budget: float = 0.01) -> bool:
+    def think(self, budget: float = 0.02) -> bool:
         """Look further ahead for about `budget` seconds. Whether what is in sight has changed.
 
         Another move than the one in sight takes its place only at the very beginning; later it is offered, for the

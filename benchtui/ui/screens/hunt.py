@@ -44,6 +44,7 @@ class HuntScreen(BenchScreen[str]):
         Binding("space,right,pagedown", "go_on", "done", key_display="Space, → or PgDn"),
         Binding("a", "acknowledge", "I have read the caution"),
         Binding("u", "undo", "take the last answer back"),
+        Binding("o", "procedure", "go through the repair step by step"),
         Binding("r", "runner_up", "make the runner-up the move"),
         Binding("w", "way_out", "take the way out: the work-around"),
         Binding("l", "moves", "the list of all moves; pick one"),
@@ -142,6 +143,8 @@ class HuntScreen(BenchScreen[str]):
         if self.hunting.proposal.kind in ("close", "closed"):
             return (Key("space", "write it down", "go_on"), Key("u", "undo", "undo"), last)
         first: tuple[Key, ...] = (Key(f"1-{count}", "answer"),) if count > 1 else (Key("space", "done", "go_on"),)
+        if self.hunting.proposal.procedure:
+            first = (*first, Key("o", "step by step", "procedure"))
         if self.hunting.proposal.expected:
             first = (Key("m", "type the reading", "measure"), *first)
         return (*first, Key("u", "undo", "undo"), Key("l", "all moves", "moves"), last)
@@ -246,6 +249,20 @@ class HuntScreen(BenchScreen[str]):
 
     def action_pattern(self) -> None:
         self._ask("Say it, such as: F1 to F4 read 0,0,2,2", self.hunting.pattern)
+
+    def action_procedure(self) -> None:
+        procedure = self.hunting.proposal.procedure
+        if not procedure:
+            self.say("there is no procedure for this", problem=True)
+        elif self._open():
+            self.host.go(self._repair(procedure))
+
+    async def _repair(self, procedure: str) -> None:
+        """Go through a repair as a job of its own; when that is closed, the repair is done."""
+        state = self.run.state
+        done = await flows.walk_repair(self.host, self.run, procedure)
+        if done and state.phase == "look":
+            self._settle(self.hunting.answer(1))
 
     def action_not_possible(self) -> None:
         if self.hunting.move:

@@ -9,7 +9,7 @@ from textual.binding import Binding
 
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import plain_head
-from benchtui.ui.view.rows import Row, matching
+from benchtui.ui.view.rows import Row, best_match, matching
 from benchtui.ui.view.text import line
 from benchtui.ui.widgets.pane import Pane
 from benchtui.ui.widgets.prompt import Prompt, Question
@@ -100,7 +100,7 @@ class PickScreen(BenchScreen[str]):
         if letter and letter.isprintable() and (letter != " " or self.typed):
             event.stop()
             self.typed += letter
-            self._fill("")
+            self._fill(best_match(self.rows, self.typed))
 
     def action_rub_out(self) -> None:
         self.typed = self.typed[:-1]

@@ -37,8 +37,9 @@ class UnitScreen(BenchScreen[str]):
         *BenchScreen.COMMON,
     ]
 
-    def __init__(self, title: str, design: str) -> None:
+    def __init__(self, title: str, design: str, *, known_first: bool = False) -> None:
         super().__init__()
+        self.known_first = known_first
         self.about = title
         self.design = design
 
@@ -64,6 +65,7 @@ class UnitScreen(BenchScreen[str]):
             self.host.store.units(),
             now=self.host.bench.clock(),
             next_serial=self.host.units.next_serial(self.design) if named else "",
+            known_first=self.known_first,
         )
         self.query_one(Rows).fill(rows, wanted="")
         self.query_one(Rows).focus()

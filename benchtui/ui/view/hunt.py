@@ -52,7 +52,7 @@ def hunt_head(state: HuntState, width: int, shapes: Shapes, *, design: str, unit
     what = f" {shapes.dot} ".join(part for part in (design, f"unit {unit}" if unit else "") if part)
     symptom = state.symptom
     title = f"Find the fault: {state.target.title}"
-    if symptom:
+    if symptom and not symptom.title.lower().startswith(state.target.title):
         title += f", {symptom.title[:1].lower()}{symptom.title[1:]}"
     if state.deadline is not None:
         left = state.deadline - elapsed

@@ -50,6 +50,16 @@ def matching(rows: Sequence[Row], typed: str) -> list[Row]:
     return kept
 
 
+def best_match(rows: Sequence[Row], typed: str) -> str:
+    """Id of the row that what was typed begins, else that it names; empty when none stands out."""
+    wanted = typed.strip().lower()
+    if not wanted:
+        return ""
+    begins = (row.id for row in rows if row.id and row.text.lower().split(" ")[0] == wanted)
+    near = (row.id for row in rows if row.id and row.text.lower().startswith(wanted))
+    return next(begins, "") or next(near, "")
+
+
 def step_cursor(rows: Sequence[Row], cursor: int, by: int) -> int:
     """The place of the next row that can be chosen, going `by` steps; stays where there is none."""
     at = cursor

@@ -14,22 +14,26 @@ if TYPE_CHECKING:
     from benchtui.record.views import UnitRow
 
 
-def unit_rows(units: Sequence[UnitRow], *, now: datetime, next_serial: str = "") -> list[Row]:
-    """A new unit first, then the known ones, the one touched last on top.
+def unit_rows(
+    units: Sequence[UnitRow], *, now: datetime, next_serial: str = "", known_first: bool = False
+) -> list[Row]:
+    """A new unit and the known ones, the one touched last on top.
 
     Args:
         units: The known ones.
         now: For telling how long ago.
         next_serial: The serial number the next unit of the design gets; empty where there is no design.
+        known_first: The known ones come first: a fault is looked for in a unit that was built.
     """
-    rows = [Row(id=f"next:{next_serial}", text=f"A new unit: {next_serial}")] if next_serial else []
-    rows.append(Row(id="new", text="A unit with another serial number", right="n"))
-    if units:
-        rows.append(Row(text="Known units"))
-    rows += known_rows(units, now=now)
-    rows.append(Row(text="Or"))
-    rows.append(Row(id="none", text="No unit in particular"))
-    return rows
+    known = [Row(text="Known units"), *known_rows(units, now=now)] if units else []
+    new = [Row(id=f"next:{next_serial}", text=f"A new unit: {next_serial}")] if next_serial else []
+    new.append(Row(id="new", text="A unit with another serial number", right="n"))
+    rest = [Row(text="Or"), Row(id="none", text="No unit in particular")]
+    return (
+        [*known, Row(text="Or a unit that is not in this record"), *new, *rest]
+        if known_first
+        else [*new, *known, *rest]
+    )
 
 
 def known_rows(units: Sequence[UnitRow], *, now: datetime) -> list[Row]:
