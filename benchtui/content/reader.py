@@ -172,7 +172,9 @@ class _Reader:
             if key is None:
                 continue
             if key not in known:
-                self.note(key_node, path, f"unknown key {key!r}", _nearest(key, known))
+                cut = node.flow_style and isinstance(value_node, yaml.ScalarNode) and not value_node.value
+                hint = "inside { } a comma ends a text: put it in quotes" if cut else _nearest(key, known)
+                self.note(key_node, path, f"unknown key {key!r}", hint)
                 strange.append(key)
             elif known[key].name in values:
                 self.note(key_node, path, f"key {key!r} is given twice", "keep one of them")

@@ -53,16 +53,24 @@ class Source:
         return {entry.id: entry.title for entry in self.library.entries("procedure")}
 
     def ids(self, kind: Kind, procedure_kind: str = "") -> tuple[str, ...]:
-        """Ids of the procedures or checklists for this design, those for it alone before those for any."""
+        """Ids of the procedures or checklists for this design, those for it alone before those for any.
+
+        One that is about a kind of control which the design does not have is left out.
+        """
 
         def fits(entry: Entry) -> bool:
             return entry.design in (ANY, self.design.id) and procedure_kind in ("", entry.procedure_kind)
 
-        found = [entry for entry in self.library.entries(kind) if fits(entry)]
+        found = [entry for entry in self.library.entries(kind) if fits(entry) and self._serves(entry)]
         return tuple(entry.id for entry in sorted(found, key=lambda entry: entry.design == ANY))
 
     def procedure(self, id: str) -> Plan:
-        """The plan of a procedure. Raises UsageError, ContentError or DesignError."""
+        """The plan of a procedure.
+
+        Raises:
+            UsageError: There is none of that id, or it is not for this design.
+            ContentError: Its file has problems.
+        """
         procedure = self.library.procedure(id)
         self._same_design(procedure)
         subject = self._subject(step.for_ for step in procedure.steps)
@@ -88,7 +96,14 @@ class Source:
             seen.add(id)
             plan = self.procedure(id)
             yield plan
-            waiting += [step.call for step in plan.steps if step.call]
+            waiting += [step.call for step in plan.steps if step.call and self._serves(self._entry(step.call))]
+
+    def _serves(self, entry: Entry) -> bool:
+        if entry.kind == "checklist":
+            kinds = _kinds(item.for_ for item in self.library.checklist(entry.id).items)
+        else:
+            kinds = _kinds(step.for_ for step in self.library.procedure(entry.id).steps)
+        return not kinds or any(map(self._ids_of, kinds))
 
     def _same_design(self, content: Procedure | Checklist) -> None:
         if content.design not in (ANY, self.design.id):
@@ -99,12 +114,14 @@ class Source:
 
     def _subject(self, rules: Iterable[str]) -> str:
         """The control that rules such as "the fader" stand for; empty when there is no such rule."""
-        kinds = [rule.removeprefix(_CHOSEN) for rule in rules if rule.startswith(_CHOSEN)]
+        kinds = _kinds(rules)
         if not kinds or self.subject:
             return self.subject if kinds else ""
         # The control that the most steps are about shows the reader the most.
         wanted = [id for kind in kinds for id in self._ids_of(kind)]
-        return max(wanted, key=wanted.count, default="")
+        if not wanted:
+            raise UsageError(f"this is about one {' or '.join(dict.fromkeys(kinds))}, and {self.design.title} has none")
+        return max(wanted, key=wanted.count)
 
     def _ids_of(self, kind: str) -> tuple[str, ...]:
         try:
@@ -112,5 +129,14 @@ class Source:
         except DesignError:
             return ()
 
+    def _entry(self, id: str) -> Entry:
+        self.library.path_of("procedure", id)  # an unknown id is answered with the nearest one
+        return next(entry for entry in self.library.entries("procedure") if entry.id == id)
+
     def _digest(self, kind: Kind, id: str) -> str:
         return hashlib.sha256(self.library.path_of(kind, id).read_bytes()).hexdigest()
+
+
+def _kinds(rules: Iterable[str]) -> list[str]:
+    """Kinds of control that rules for one chosen control ask for: "fader" of "the fader"."""
+    return [rule.removeprefix(_CHOSEN) for rule in rules if rule.startswith(_CHOSEN)]

@@ -33,7 +33,7 @@ DITTO: Final = "″"
 NOTHING: Final = "–"
 """Fill cells that are not to be written in."""
 
-VERDICTS: Final = f"{TICK} pass  {TICK} near limit  {TICK} fail"
+VERDICTS: Final = f"{TICK} pass  {TICK} near  {TICK} fail"
 
 
 def plan_blocks(
@@ -233,7 +233,7 @@ def _blanks(step: PlanStep) -> tuple[tuple[str, str], ...]:
 def wire_table(wires: Iterable[Wire]) -> Table:
     """Wires with a box each, both ends named."""
     rows = tuple((TICK, wire.id, wire.colour, wire.gauge, wire.start, wire.end) for wire in wires)
-    return Table(("", "Wire", "Colour", "Gauge", "From", "To"), rows, (4, 12, 14, 12, 29, 29))
+    return Table(("", "Wire", "Colour", "Gauge", "From", "To"), rows, (4, 18, 13, 11, 26, 28))
 
 
 def _lasting(seconds: float) -> str:

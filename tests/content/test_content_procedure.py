@@ -78,6 +78,13 @@ SHAPE = {
             "minutes, after, order, steps"
         ],
     ),
+    "text cut by a comma": (
+        ("choices: [it works, {text: it does not, verdict: fail}]", "choices: [it works, {text: no, it smokes}]"),
+        [
+            "f:26:36: steps[answer].choices[2]: unknown key 'it smokes'; "
+            "inside { } a comma ends a text: put it in quotes"
+        ],
+    ),
     "doubled key": (
         ("kind: rework", "kind: rework\nkind: service"),
         ["f:4:1: key 'kind' is given twice; keep one of them"],

@@ -1,0 +1,92 @@
+"""`benchtui new design NAME`: a small, valid design with a comment on every part of it, to be changed line by line."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from benchtui import paths
+from benchtui.errors import UsageError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+USAGE: Final = """\
+usage: benchtui new design NAME [--folder FOLDER]
+
+Writes NAME/design.yaml into FOLDER, or into your own procedures where none is given. The file is a small design that
+is valid as it stands; change it line by line, and look after each change with: benchtui check NAME"""
+
+TEMPLATE: Final = Path(__file__).with_name("new_design.yaml")
+"""The design a new one begins as; a valid file itself, so that the check of the shipped content covers it."""
+
+_ID: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run the command; returns the exit code."""
+    if not argv or {"--help", "-h"}.intersection(argv):
+        print(USAGE)
+        return 0 if argv else 2
+    words, folder = _read(argv)
+    if words[:1] != ["design"]:
+        raise UsageError(f"nothing new can be made of {' '.join(words)!r}", hint="type: benchtui new design NAME")
+    if len(words) != 2:
+        raise UsageError("a new design has one name", hint="join words with hyphens: benchtui new design foot-box")
+    path = new_design(words[1], folder)
+    print(f"{path} is written. Change it, and look after each change with:")
+    print(f"  benchtui check {words[1] if folder is None else path}")
+    return 0
+
+
+def new_design(name: str, folder: Path | None = None) -> Path:
+    """Write a new design.
+
+    Args:
+        name: Its id.
+        folder: Where its own folder is made; the user's procedures when None.
+
+    Returns:
+        The file that was written.
+
+    Raises:
+        UsageError: The name cannot be an id or is taken, or the file cannot be written.
+    """
+    if not _ID.fullmatch(name):
+        near = "-".join(re.findall(r"[a-z0-9]+", name.lower())) or "foot-box"
+        raise UsageError(f"{name!r} cannot be the id of a design", hint=f"small letters, digits and hyphens: {near}")
+    from benchtui.content.library import Library
+
+    if any(entry.id == name for entry in Library.open().entries("design")):
+        raise UsageError(f"there is a design {name!r} already", hint="choose another name; ids are never reused")
+    path = (folder or paths.user_folder() / "procedures") / name / "design.yaml"
+    title = name.replace("-", " ").capitalize()
+    text = TEMPLATE.read_text(encoding="utf-8").replace("my-design", name).replace("My design", title)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("x", encoding="utf-8") as stream:
+            stream.write(text)
+    except FileExistsError:
+        raise UsageError(f"{path} is there already", hint="choose another name or folder") from None
+    except OSError as error:
+        raise UsageError(f"{path} cannot be written ({error.strerror})", hint="choose another with --folder") from None
+    return path
+
+
+def _read(argv: Sequence[str]) -> tuple[list[str], Path | None]:
+    words: list[str] = []
+    folder: Path | None = None
+    rest = iter(argv)
+    for word in rest:
+        name, equals, value = word.partition("=")
+        if name == "--folder":
+            value = value if equals else next(rest, "")
+            if not value:
+                raise UsageError("--folder needs a value", hint="type: benchtui new --help")
+            folder = Path(value).expanduser()
+        elif word.startswith("-"):
+            raise UsageError(f"new has no option {word!r}", hint="type: benchtui new --help")
+        else:
+            words.append(word)
+    return words, folder
