@@ -33,6 +33,7 @@ from benchtui.errors import DesignError, Place
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from benchtui.design.wiring import WireRun
     from benchtui.units import Amount
 
 SubjectKind = Literal[
@@ -219,6 +220,13 @@ class Design:
     def on_connector(self, connector: str) -> tuple[Control, ...]:
         """Controls with a wire to a connector, in the order of the file."""
         return tuple(control for control in self.controls if control.connector == connector)
+
+    @cached_property
+    def harness(self) -> tuple[WireRun, ...]:
+        """Every wire in building order."""
+        from benchtui.design.wiring import lay_out  # it asks the design in turn
+
+        return lay_out(self)
 
     @cached_property
     def divider_banks(self) -> tuple[Bank, ...]:

@@ -108,9 +108,9 @@ def wires(design: Design, subject_id: str | None = None) -> tuple[WireRun, ...]:
     Raises:
         DesignError: Nothing has that id.
     """
-    found = [run for bank in design.banks for run in _of_bank(design, bank.id)]
+    found = design.harness
     if subject_id is None:
-        return tuple(found)
+        return found
     if any(control.id == subject_id for control in design.controls):
         return tuple(run for run in found if run.control == subject_id)
     if any(bank.id == subject_id for bank in design.banks):
@@ -121,6 +121,11 @@ def wires(design: Design, subject_id: str | None = None) -> tuple[WireRun, ...]:
     if any(bus.id == subject_id for bus in design.buses) or design.matrix_of(subject_id):
         return tuple(run for run in found if run.bus == subject_id)
     raise DesignError(f"{design.title} has no wires of {subject_id!r}", hint="name a control, bank, connector or bus")
+
+
+def lay_out(design: Design) -> tuple[WireRun, ...]:
+    """The whole harness; `Design.harness` keeps it."""
+    return tuple(run for bank in design.banks for run in _of_bank(design, bank.id))
 
 
 def stops(design: Design, bus: str) -> tuple[Stop, ...]:

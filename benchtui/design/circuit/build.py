@@ -289,7 +289,9 @@ class _Builder:
     def _driven(self, name: str, node: str, to: str) -> None:
         logic = self.design.board.logic
         ohms = self.spread(f"{name}.output", logic.output, f"output of {name}", logic.source)
-        self.elements.append(Resistor(f"{name}.output", node, to, ohms))
+        # A driven pin's current counts as positive where it leaves the rail, or flows into ground.
+        a, b = (to, node) if to == "rail" else (node, to)
+        self.elements.append(Resistor(f"{name}.output", a, b, ohms))
 
     def _channel(self, chip: str, channel: int, node: str) -> None:
         """The channel of a multiplexer, when it is the one that is being read."""

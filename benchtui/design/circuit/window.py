@@ -10,13 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Protocol
 
-from benchtui.design.circuit.solve import solve
-
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from benchtui.design.circuit.elements import Circuit, Quantity, Values
-    from benchtui.design.circuit.solve import Solution, Weights
+    from benchtui.design.circuit.elements import Quantity, Values
 
 _ROUNDS: Final = 12
 
@@ -90,54 +87,3 @@ def _corner(reading: Reading, slopes: Mapping[str, float], way: int) -> tuple[fl
 
 def _end(quantity: Quantity, way: float) -> float:
     return quantity.high if way > 0 else quantity.low
-
-
-@dataclass(frozen=True, slots=True)
-class Volts:
-    """The voltage of one node over another; times `scale`, for a meter that shows it as something else."""
-
-    circuit: Circuit
-    a: str
-    b: str
-    scale: float = 1.0
-
-    @property
-    def quantities(self) -> Mapping[str, Quantity]:
-        """Those of the circuit."""
-        return self.circuit.quantities
-
-    def at(self, values: Values) -> tuple[float, Mapping[str, float]]:
-        """The reading and its slopes."""
-        solution = solve(self.circuit, values)
-        weights = _weights((self.a, self.scale), (self.b, -self.scale))
-        return solution.between(self.a, self.b) * self.scale, solution.sensitivities(weights)
-
-
-@dataclass(frozen=True, slots=True)
-class Share:
-    """The voltage of a node as a share of another's: what a converter makes of it, before rounding."""
-
-    circuit: Circuit
-    a: str
-    whole: str
-    zero: str = "ground"
-
-    @property
-    def quantities(self) -> Mapping[str, Quantity]:
-        """Those of the circuit."""
-        return self.circuit.quantities
-
-    def at(self, values: Values) -> tuple[float, Mapping[str, float]]:
-        """The share and its slopes."""
-        solution: Solution = solve(self.circuit, values)
-        whole = solution.between(self.whole, self.zero)
-        share = solution.between(self.a, self.zero) / whole
-        weights = _weights((self.a, 1 / whole), (self.whole, -share / whole), (self.zero, (share - 1) / whole))
-        return share, solution.sensitivities(weights)
-
-
-def _weights(*pairs: tuple[str, float]) -> Weights:
-    found: Weights = {}
-    for node, weight in pairs:
-        found[node] = found.get(node, 0.0) + weight
-    return found

@@ -1,0 +1,111 @@
+"""Test points of the whole unit: its supply, its reference, what it draws, and its metal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.design.circuit.build import State, build
+from benchtui.design.circuit.elements import Quantity, just
+from benchtui.design.circuit.readings import Direct, Supplied, Total, meter_volts
+from benchtui.design.points.spec import Spec, bus_pin
+from benchtui.errors import DesignError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from benchtui.design.model import Design
+
+
+def strap(design: Design, _: str) -> Spec:
+    """The metal panel against ground."""
+    if design.panel.material not in ("aluminium", "steel"):
+        raise DesignError(f"a panel of {design.panel.material} is not bonded")
+    return Spec(
+        where="bare metal of the panel at several places, to ground at the board",
+        formula="a good bond, and what the leads of the meter add",
+        sides="most",
+        most=0.5,
+        nominal=0.0,
+        reason="0.5 Ω, common practice",
+    )
+
+
+def panel_thickness(design: Design, _: str) -> Spec:
+    """The sheet of the panel."""
+    thickness = design.panel.thickness
+    return Spec(
+        where="callipers, on bare sheet near each corner",
+        formula=f"the sheet as ordered, {thickness.text or thickness}",
+        metered=False,
+        least=thickness.low,
+        nominal=thickness.value,
+        most=thickness.high,
+        reason="tolerance of the sheet",
+    )
+
+
+def vbus(design: Design, _: str) -> Spec:
+    """The supply at the board."""
+    power = design.file.power
+    return Spec(
+        where="red on the board's 5 V pin, black on its ground, all lamps on, the meter holding its lowest",
+        formula=f"{power.least} to {power.most} at the board",
+        metered=False,
+        least=power.least.value,
+        nominal=5.0,
+        most=power.most.value,
+        reason=power.source,
+    )
+
+
+def vref(design: Design, id: str) -> Spec:
+    """The reference at the far end of a bank, all lamps on; the last such bank when none is named."""
+    banks = [bank for bank in design.divider_banks if id in ("", bank.id)]
+    if not banks:
+        raise DesignError(f"{id or design.title} has no supply and ground to read the reference at")
+    bank = banks[-1]
+    last = design.members(bank.id)[-1]
+    circuit = build(design, bank.id)
+    node = f"{last.id}.supply.inline" if last.limiter else f"{last.id}.supply"
+    red = f"the feed's end of the resistor of {last.id}" if last.limiter else f"the supply lug of {last.id}"
+    return Spec(
+        reading=meter_volts(circuit, node, f"{last.id}.ground", meter_ohms=design.meter.input.value),
+        where=f"red on {red}, black on its ground lug; the bank is fed at {bus_pin(design, bank.supply, 'supply')}",
+        formula="the rail, less what the feeds drop",
+    )
+
+
+def current(*, lamps: bool) -> Callable[[Design, str], Spec]:
+    """What the unit draws, with its lamps off or all of them on."""
+
+    def work(design: Design, _: str) -> Spec:
+        on = frozenset(control.id for control in design.controls if control.kind == "lamp") if lamps else frozenset()
+        return Spec(
+            reading=unit_current(design, lamps=on),
+            where="USB meter between the port and the lead",
+            formula="the board's own current, every element across the rail"
+            + (", every lamp" if lamps else "")
+            + "; a linear regulator passes it on to the 5 V side",
+        )
+
+    return work
+
+
+def unit_current(design: Design, *, lamps: frozenset[str]) -> Total:
+    """The current of the whole unit as a reading."""
+    board = design.board
+    own = Quantity(
+        name="board",
+        low=board.current.low,
+        nominal=board.current.value,
+        high=board.current.high,
+        kind="current",
+        what="the board's own current",
+        source=board.source,
+    )
+    parts = tuple(
+        Supplied(build(design, bank.id, state=State(lamps=lamps)), "rail")
+        for bank in design.banks
+        if design.members(bank.id)
+    )
+    return Total((Direct({"board": own}, just("board")), *parts))
