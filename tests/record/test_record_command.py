@@ -1,0 +1,103 @@
+"""`benchtui record` on the command line: what it prints, and its exit codes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.bench_of_plans import Clock, PlannedBench
+from helpers.jobs import full_plan, plan
+
+from benchtui.errors import RecordBusyError, UsageError
+from benchtui.jobs import events as ev
+from benchtui.jobs.readings import Meter
+from benchtui.record.store import Store
+from benchtui.record_command import USAGE, _acts, main
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    """A record of one unit with a reading, a lot and a note."""
+    file, clock = tmp_path / "record.sqlite", Clock()
+    with Store.open(file, clock=clock) as store:
+        small = plan(full_plan().step("rail"), design_id="hollin-cue-desk")
+        bench = PlannedBench({"hollin-assembly": small}, store, clock)
+        bench.meter = Meter(id="M1")
+        run = bench.start("hollin-assembly", bench.units.make("hollin-cue-desk"))
+        run.read("3.3")
+        run.act(ev.PartFitted(part="encoder", place="E1", lot="L7"))
+        run.act(ev.NoteAdded(text="the [clip] is stiff"))
+    return file
+
+
+def said(capsys: pytest.CaptureFixture[str], file: Path, *words: str, code: int = 0) -> str:
+    """What the command prints, once its exit code was checked."""
+    assert main([*words, "--record", str(file)]) == code
+    return capsys.readouterr().out
+
+
+def test_every_act_is_in_the_help(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--help"]) == 0
+    printed = capsys.readouterr().out
+    assert printed.strip() == USAGE
+    assert all(f"benchtui record {name}" in printed for name in _acts())
+
+
+def test_a_unit_is_found_by_the_end_of_its_number(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    history = said(capsys, file, "unit", "001-R")
+    assert "read rail: 3.3 V, pass" in history
+    assert "note: the [clip] is stiff" in history
+    page = said(capsys, file, "passport", "HCD-001-R")
+    assert page.startswith("# Unit HCD-001-R")
+    assert "| rail |  | 3.3 | 3.14 V to 3.47 V | pass |" in page
+    assert "- E1: encoder, lot L7, fitted 2031-03-01 09:00" in page
+    assert said(capsys, file, "export", "001-R", "markdown") == page
+    with pytest.raises(UsageError, match="there is no unit '007-X'"):
+        main(["unit", "007-X", "--record", str(file)])
+
+
+def test_words_lots_and_meters_are_looked_up(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "the [clip] is stiff" in said(capsys, file, "find", "clip", "sti")
+    assert said(capsys, file, "find", "nowhere", code=1) == ""
+    assert "HCD-001-R     E1      encoder L7" in said(capsys, file, "lot", "L7")
+    assert "read rail" in said(capsys, file, "meter", "M1")
+    assert "read rail" in said(capsys, file, "meter", "M1", "2031-03-01")
+    assert said(capsys, file, "meter", "M1", "2031-03-02") == ""
+
+
+def test_a_record_goes_to_another_bench_and_verifies_there(
+    file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    lines = said(capsys, file, "export")
+    export = tmp_path / "all.jsonl"
+    export.write_text(lines, encoding="utf-8")
+    other = tmp_path / "other.sqlite"
+    assert said(capsys, other, "import", str(export)).startswith("7 events taken in")
+    assert said(capsys, other, "import", str(export)).startswith("0 events taken in, 7 were here")
+    assert said(capsys, other, "export") == lines
+    assert "every digest in order" in said(capsys, other, "verify")
+    assert "copied to" in said(capsys, other, "backup", str(tmp_path / "copy.sqlite"))
+    with Store.open(other) as store:
+        store.connection.execute("UPDATE event SET time = '2000-01-01T00:00:00+00:00' WHERE seq = 2")
+    assert "was changed after it was written" in said(capsys, other, "verify", code=3)
+
+
+def test_nothing_is_taken_in_while_another_program_writes(file: Path, tmp_path: Path) -> None:
+    with Store.open(file), pytest.raises(RecordBusyError, match="is writing to this record"):
+        main(["import", str(tmp_path / "x"), "--record", str(file)])
+
+
+@pytest.mark.parametrize(
+    "words", [["verify", "x"], ["import"], ["backup"], ["find"], ["lot"], ["meter"], ["--what"], ["export", "a", "b"]]
+)
+def test_a_wrong_word_is_told_how_to_be_right(file: Path, words: list[str]) -> None:
+    with pytest.raises(UsageError) as error:
+        main([*words, "--record", str(file)])
+    assert error.value.hint
+
+
+def test_an_empty_record_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "The record is empty" in said(capsys, tmp_path / "none.sqlite")
