@@ -98,7 +98,8 @@ def _document(what: str, ids: list[str], options: dict[str, str]) -> tuple[Docum
             raise UsageError(f"name one {what}", hint=f"there are: {', '.join(entries)}")
         library.path_of(kind, ids[0])  # an unknown id is answered with the nearest one
         own = entries[ids[0]].design
-        source = Source(library, design=chosen or (own if own != ANY else ""), subject=subject)
+        chosen = chosen or (own if own != ANY else "")
+        source = Source(library, design=chosen, subject=subject, optional=what == "checklist")
         make = sheets.procedure_sheet if what == "procedure" else sheets.checklist_sheet
         return make(source, ids[0]), ids[0]
     if ids:

@@ -29,7 +29,7 @@ def procedure_sheet(source: Source, id: str) -> Document:
     blocks += plan_blocks(plans[0], titles=source.titles, alone=True)
     for called in plans[1:]:
         blocks += plan_blocks(called, titles=source.titles, new_page=called is plans[1])
-    return Document(plans[0].title, subtitle(source, plans[0]), tuple(blocks))
+    return Document(plans[0].title, subtitle(plans[0]), tuple(blocks))
 
 
 def checklist_sheet(source: Source, id: str) -> Document:
@@ -38,7 +38,7 @@ def checklist_sheet(source: Source, id: str) -> Document:
     blocks: list[Block] = [Blanks((("Unit", ""), ("Date", ""), ("Done by", "")))]
     blocks += plan_blocks(plan, titles=source.titles, alone=True)
     blocks.append(Paragraph("The list is done when every box has its tick."))
-    return Document(plan.title, subtitle(source, plan), tuple(blocks))
+    return Document(plan.title, subtitle(plan), tuple(blocks))
 
 
 def wiring_sheet(source: Source) -> Document:
@@ -110,11 +110,11 @@ def test_blocks(plans: Iterable[Plan], *, level: int) -> Iterator[Block]:
         )
 
 
-def subtitle(source: Source, plan: Plan) -> str:
+def subtitle(plan: Plan) -> str:
     """What tells this print from an older one."""
     mark = f", mark {plan.digest[:8]}" if plan.digest else ""
-    design = source.design
-    return f"{plan.id}, revision {plan.revision}{mark}, for {design.title}, revision {design.revision}"
+    design = f", for {plan.design_title}, revision {plan.design_revision}" if plan.design_id else ""
+    return f"{plan.id}, revision {plan.revision}{mark}{design}"
 
 
 def _end(run: WireRun) -> tuple[str, str, str, str]:

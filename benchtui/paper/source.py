@@ -29,6 +29,7 @@ class Source:
     Args:
         library: All content.
         design: Id of the design; the only one of the library when empty.
+        optional: Whether there need be no design: a checklist for any design has nothing to ask of one.
         subject: Control that "the control" in a procedure stands for; the first that fits when empty.
 
     Raises:
@@ -36,16 +37,23 @@ class Source:
         ContentError: The design's file has problems.
     """
 
-    def __init__(self, library: Library, *, design: str = "", subject: str = "") -> None:
+    def __init__(self, library: Library, *, design: str = "", subject: str = "", optional: bool = False) -> None:
         self.library = library
-        self.design: Design = load_design(library.path_of("design", design or self._only_design()))
         self.subject = subject
-
-    def _only_design(self) -> str:
-        ids = [entry.id for entry in self.library.entries("design")]
-        if len(ids) != 1:
+        ids = [entry.id for entry in library.entries("design")]
+        if not design and len(ids) == 1:
+            design = ids[0]
+        if not design and not optional:
             raise UsageError("which design?", hint=f"add --design and one of: {', '.join(ids) or 'none is there'}")
-        return ids[0]
+        self.chosen: Design | None = load_design(library.path_of("design", design)) if design else None
+        """The design; None where none was chosen and none is needed."""
+
+    @property
+    def design(self) -> Design:
+        """The design. Raises UsageError when none was chosen."""
+        if self.chosen is None:
+            raise UsageError("which design?", hint="add --design and its id")
+        return self.chosen
 
     @cached_property
     def titles(self) -> Mapping[str, str]:
@@ -75,7 +83,7 @@ class Source:
         self._same_design(procedure)
         subject = self._subject(step.for_ for step in procedure.steps)
         digest = self._digest("procedure", id)
-        return expand(procedure, self.design, self.library.cautions(), digest=digest, subject=subject)
+        return expand(procedure, self.chosen, self.library.cautions(), digest=digest, subject=subject)
 
     def checklist(self, id: str) -> Plan:
         """The plan of a checklist. Raises as `procedure` does."""
@@ -83,7 +91,7 @@ class Source:
         self._same_design(checklist)
         subject = self._subject(item.for_ for item in checklist.items)
         digest = self._digest("checklist", id)
-        return expand_checklist(checklist, self.design, self.library.cautions(), digest=digest, subject=subject)
+        return expand_checklist(checklist, self.chosen, self.library.cautions(), digest=digest, subject=subject)
 
     def with_called(self, ids: Iterable[str]) -> Iterator[Plan]:
         """Plans of procedures and of all that they call, each once, the callers first."""
@@ -106,7 +114,7 @@ class Source:
         return not kinds or any(map(self._ids_of, kinds))
 
     def _same_design(self, content: Procedure | Checklist) -> None:
-        if content.design not in (ANY, self.design.id):
+        if content.design != ANY and content.design != self.design.id:
             raise UsageError(
                 f"{content.id} is for the design {content.design!r}, not for {self.design.id!r}",
                 hint=f"add --design {content.design}",
