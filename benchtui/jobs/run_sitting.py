@@ -1,0 +1,98 @@
+"""Sittings, and what earlier runs left behind, where they meet the record."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.errors import JobError
+from benchtui.jobs.pace import past_minutes
+from benchtui.jobs.past import PastNote, catches, changed_since, notes_of, urgent_unread
+from benchtui.jobs.run_list import plan_of
+from benchtui.jobs.sitting import KINDS, MeterKnown, Sitting, SittingBegun, StrapTested, sitting_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from benchtui.jobs.plan import Plan
+    from benchtui.jobs.run import Bench
+    from benchtui.record.event import Event
+    from benchtui.record.store import Store
+
+
+def present(store: Store) -> Sitting:
+    """The sitting as the record has it."""
+    return sitting_of(store.events(kinds=KINDS))
+
+
+def sit_down(bench: Bench, *, name: str = "", place: str = "", meter: str = "") -> Sitting:
+    """Begin a sitting, and use its meter for every reading from now on.
+
+    Raises:
+        JobError: There is no such meter.
+    """
+    known = {each.id for each in present(bench.store).meters}
+    if meter and meter not in known:
+        raise JobError(f"there is no meter {meter!r}", hint=f"known are {', '.join(sorted(known)) or 'none yet'}")
+    event = SittingBegun(name=name, place=place, meter=meter)
+    bench.store.append(event.KIND, data=event.to_data())
+    sitting = present(bench.store)
+    bench.meter = sitting.meter
+    return sitting
+
+
+def add_meter(store: Store, event: MeterKnown) -> None:
+    """Write down a meter, or the new date of its calibration."""
+    store.append(event.KIND, data=event.to_data())
+
+
+def strap_tested(store: Store, typed: str) -> None:
+    """Write down a test of the wrist strap.
+
+    Raises:
+        JobError: No reading was given.
+    """
+    if not typed.strip():
+        raise JobError("type what the tester or the meter showed")
+    event = StrapTested(typed=typed)
+    store.append(event.KIND, data=event.to_data())
+
+
+class Past:
+    """Earlier runs of one procedure or checklist.
+
+    Args:
+        store: The record.
+        procedure: Its id.
+        now: Name of the job in hand, which is not one of the earlier ones.
+    """
+
+    def __init__(self, store: Store, procedure: str, *, now: str = "") -> None:
+        self.store = store
+        started = store.events(kinds=["job-started"], where=("procedure", procedure))
+        self.starts = tuple(event for event in started if event.job != now)
+
+    def notes(self) -> Mapping[str, tuple[PastNote, ...]]:
+        """Notes of earlier runs by the id of their step."""
+        return notes_of(self._events("note"))
+
+    def urgent(self) -> tuple[PastNote, ...]:
+        """Urgent notes that nobody has said to have read in a later run."""
+        read = (str(event.data.get("note", "")) for event in self.store.events(kinds=["notice-read"]))
+        return urgent_unread(self.notes(), read)
+
+    def minutes(self) -> Mapping[str, float]:
+        """Median minutes of its steps."""
+        return past_minutes(self._events("step-begun", "step-done", "suspended"))
+
+    def caught(self) -> Mapping[str, int]:
+        """How often each of its steps was found not to be so."""
+        return catches(self._events("step-failed", "reading"))
+
+    def changed(self, plan: Plan) -> frozenset[str]:
+        """Steps of a plan that read differently from the last run."""
+        last = plan_of(self.store, str(self.starts[-1].data["plan"])) if self.starts else None
+        return changed_since(plan, last)
+
+    def _events(self, *kinds: str) -> list[Event]:
+        jobs = dict.fromkeys(event.job for event in self.starts)
+        return [event for job in jobs for event in self.store.events(job=job, kinds=kinds)]

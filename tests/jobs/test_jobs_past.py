@@ -1,0 +1,113 @@
+"""What a sitting and earlier runs know: meters, strap tests, notes, changed steps, how long things take."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.bench_of_plans import Clock, PlannedBench
+from helpers.jobs import BANK, at, full_plan, plan, started, step, walked
+
+from benchtui.errors import JobError
+from benchtui.jobs import events as ev
+from benchtui.jobs.pace import minutes_left, minutes_to_stop
+from benchtui.jobs.readings import verdict
+from benchtui.jobs.run_sitting import Past, add_meter, present, sit_down, strap_tested
+from benchtui.jobs.sitting import MeterKnown
+from benchtui.record.store import Store
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Iterator[PlannedBench]:
+    clock = Clock()
+    with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
+        yield PlannedBench({"hollin-assembly": full_plan()}, store, clock)
+
+
+def test_a_meter_is_chosen_once_a_sitting_and_stands_by_each_reading(bench: PlannedBench) -> None:
+    # Rows B8, E10 and H7 (ISO 9001 7.1.5; 21 CFR 11.50).
+    with pytest.raises(JobError, match="there is no meter 'M1'"):
+        sit_down(bench, meter="M1")
+    add_meter(bench.store, MeterKnown(id="M1", due="2031-06-30", kinds=("resistance",), percent=(2.0,), floor=(1.0,)))
+    sitting = sit_down(bench, name="the builder", place="workshop", meter="M1")
+    assert (sitting.name, sitting.place) == ("the builder", "workshop")
+    assert bench.meter is not None
+    assert bench.meter.uncertainty("resistance", 3000.0) == 61.0
+    assert verdict(BANK, 2945.0, meter=bench.meter) == "near limit"
+    assert present(bench.store) == sitting
+
+
+def test_the_strap_is_tested_once_a_sitting_and_again_after_some_hours(bench: PlannedBench) -> None:
+    # Row B7 (ANSI/ESD S20.20).
+    clock: Clock = bench.clock  # type: ignore[assignment]
+    careful = step("fit-board", static=True)
+    assert present(bench.store).strap_due(careful, clock.now)
+    with pytest.raises(JobError, match="what the tester"):
+        strap_tested(bench.store, " ")
+    strap_tested(bench.store, "1.1 MΩ")
+    assert not present(bench.store).strap_due(careful, clock.now)
+    clock.forward(hours=9)
+    assert present(bench.store).strap_due(careful, clock.now)
+    assert not present(bench.store).strap_due(step("wipe"), clock.now)
+
+
+def test_a_note_stands_at_its_step_in_the_next_run_and_an_urgent_one_is_read_first(bench: PlannedBench) -> None:
+    # Rows J7 and A9 (S1000D annotation and updates).
+    first = bench.start("hollin-assembly", "HCD-001-R")
+    first.act(ev.NoteAdded(step="solder@F1", text="the clip is stiff, push left"))
+    first.act(ev.NoteAdded(text="bag 7 of the diodes is bad", urgent=True))
+    past = Past(bench.store, "hollin-assembly")
+    assert [note.text for note in past.notes()["solder"]] == ["the clip is stiff, push left"]
+    urgent = past.urgent()
+    assert [note.text for note in urgent] == ["bag 7 of the diodes is bad"]
+    second = bench.start("hollin-assembly", "HCD-002-T")
+    second.act(ev.NoticeRead(note=urgent[0].id))
+    assert Past(bench.store, "hollin-assembly").urgent() == ()
+
+
+def test_steps_that_read_differently_from_the_last_run_are_marked(bench: PlannedBench) -> None:
+    # Row A4 (S1000D change marks).
+    assert Past(bench.store, "hollin-assembly").changed(full_plan()) == frozenset()
+    bench.start("hollin-assembly", "HCD-001-R")
+    steps = [replace(s, text="dry cloth") if s.key == "wipe" else s for s in full_plan().steps]
+    newer = plan(*steps, step("tape"), revision=2)
+    assert Past(bench.store, "hollin-assembly").changed(newer) == {"wipe", "tape"}
+
+
+def test_what_a_list_has_caught_is_counted(bench: PlannedBench) -> None:
+    # Row G8 (Gawande; Hales).
+    run = bench.start("hollin-assembly", "HCD-001-R")
+    run.act(ev.StepFailed(step="lay-out", reason="the mat is torn"))
+    assert Past(bench.store, "hollin-assembly").caught() == {"lay-out": 1}
+
+
+def test_time_to_the_next_stop_comes_from_the_plan_and_from_the_own_past(bench: PlannedBench) -> None:
+    # Row B5 (S1000D task duration; pause points).
+    timed = plan(
+        step("a", minutes=5.0, section="A"),
+        step("b", minutes=5.0, section="A"),
+        step("live", minutes=3.0, section="B", begins="power-on"),
+        step("off", minutes=2.0, section="C", ends="power-on"),
+        step("cure", "wait", seconds=600.0, section="D"),
+    )
+    state = started(timed)
+    assert minutes_to_stop(state, {}) == 10.0
+    assert minutes_to_stop(state, {"a": 2.0}) == 7.0
+    assert minutes_to_stop(walked(state, until="live"), {}) == 5.0, "with the power on there is no safe stop"
+    assert minutes_left(state, {}) == 25.0
+    assert minutes_to_stop(walked(state), {}) is None
+    marked = started(plan(step("a", minutes=5.0, stop=True), step("b", minutes=5.0)))
+    assert minutes_to_stop(marked, {}) == 5.0
+    bench.plans["timed"] = replace(timed, id="timed")
+    for number in range(3):
+        run = bench.start("timed", f"HCD-00{number + 1}-R")
+        run.act(ev.StepBegun(step="a"))
+        bench.clock.forward(minutes=7 + number)  # type: ignore[attr-defined]
+        run.act(ev.StepDone(step="a"))
+    assert Past(bench.store, "timed").minutes() == {"a": 8.0}
+    assert at(1)
