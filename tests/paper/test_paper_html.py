@@ -13,7 +13,7 @@ import pytest
 
 from benchtui.content.library import Library
 from benchtui.paper import sheets
-from benchtui.paper.document import Document, Heading, Paragraph, Warn
+from benchtui.paper.document import Document, Heading, Paragraph, StepBlock, Warn
 from benchtui.paper.html import html
 from benchtui.paper.manual import manual
 from benchtui.paper.markdown import markdown
@@ -185,8 +185,10 @@ def test_markdown_says_the_same(name: str) -> None:
 
 
 def test_markdown_has_the_caution_before_its_step() -> None:
-    text = markdown(documents()["procedure"])
-    assert text.index("tip of the iron burns") < text.index("Set the iron to")
+    document = documents()["procedure"]
+    step = next(block for block in document.blocks if isinstance(block, StepBlock) and block.cautions)
+    text = markdown(Document("t", "s", (step,)))
+    assert text.index(step.cautions[0].signal) < text.index(f"**{step.number}.**")
 
 
 @pytest.mark.long
