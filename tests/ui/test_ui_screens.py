@@ -220,6 +220,7 @@ async def test_without_colour_nothing_but_bold_and_reverse_is_sent(
 def all_screens() -> list[type[BenchScreen[object]]]:
     from benchtui.ui.screens import (
         aside,
+        batch,
         before,
         bench,
         defects,
@@ -234,7 +235,7 @@ def all_screens() -> list[type[BenchScreen[object]]]:
         units,
     )
 
-    modules = (aside, before, bench, defects, end, hunt, pages, pick, resume, step, sums, unit, units)
+    modules = (aside, batch, before, bench, defects, end, hunt, pages, pick, resume, step, sums, unit, units)
     found = []
     for module in modules:
         for value in vars(module).values():

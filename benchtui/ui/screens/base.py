@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar, Final, TypeVar
 
 from textual import on
+from textual.await_complete import AwaitComplete
 from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.screen import Screen
@@ -88,6 +89,14 @@ class BenchScreen(Screen[R]):
     def __init__(self) -> None:
         super().__init__()
         self._said: tuple[str, str] = ("", "")
+        self._leaving = False
+
+    def dismiss(self, result: R | None = None) -> AwaitComplete:
+        """Leave the screen, once: a key typed ahead while it closes must not close the one below it too."""
+        if self._leaving:
+            return AwaitComplete.nothing()
+        self._leaving = True
+        return super().dismiss(result)
 
     def compose(self) -> ComposeResult:
         yield Pane(id="head")

@@ -8,6 +8,7 @@ from textual import on
 from textual.binding import Binding
 
 from benchtui.ui import flows
+from benchtui.ui.batches import build_batch
 from benchtui.ui.lookups import look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.bench import bench_rows
@@ -34,6 +35,7 @@ class BenchHome(BenchScreen[None]):
         Binding("f", "find", "find a fault"),
         Binding("c", "sums", "do a sum"),
         Binding("u", "units", "units: where each stands, and its release"),
+        Binding("b", "batches", "build a batch: one step for all its units"),
         Binding("slash", "look_up", "look something up", key_display="/"),
         Binding("t", "app.theme", "dark, light or dim"),
         Binding("q", "app.quit", "leave the program"),
@@ -97,6 +99,8 @@ class BenchHome(BenchScreen[None]):
             self.action_find()
         elif what == "sums":
             self.action_sums()
+        elif what == "batches":
+            self.action_batches()
         elif what == "units":
             self.action_units()
         elif what == "look":
@@ -107,6 +111,9 @@ class BenchHome(BenchScreen[None]):
 
     def action_sums(self) -> None:
         self.host.go(flows.do_sums(self.host))
+
+    def action_batches(self) -> None:
+        self.host.go(build_batch(self.host))
 
     def action_units(self) -> None:
         self.host.go(look_at_units(self.host))

@@ -47,6 +47,7 @@ def bench_rows(work: Sequence[JobSummary], entries: Iterable[Entry], *, now: dat
     rows.append(Row(text="At any time"))
     rows.append(Row(id="find", text="Find a fault: an input is dead or wrong", right="f"))
     rows.append(Row(id="sums", text="Do a sum: divider, LED, pull-up, wire, torque and more", right="c"))
+    rows.append(Row(id="batches", text="Build a batch: one step for all its units", right="b"))
     rows.append(Row(id="units", text="See where a unit stands, and release it", right="u"))
     rows.append(Row(id="look", text="Look something up: steps, cautions, units, past work", right="/"))
     for kind, title in KINDS.items():
