@@ -161,7 +161,7 @@ def _ticked(text: str) -> str:
 def _blanks(fields: Iterable[tuple[str, str, str]]) -> str:
     rows = []
     for label, known, limits in fields:
-        line = escape(known) or '<span class="line"></span>'
+        line = escape(known) or ("" if TICK in limits else '<span class="line"></span>')
         beside = f'<span class="limits">{_ticked(limits)}</span>' if limits else ""
         rows.append(f"<div><dt>{escape(label)}</dt><dd>{line}{beside}</dd></div>")
     return f'<dl class="blanks">{"".join(rows)}</dl>'

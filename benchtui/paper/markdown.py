@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from textwrap import indent
 from typing import TYPE_CHECKING, Final
 
 from benchtui.paper.document import (
@@ -62,6 +63,11 @@ def _step(step: StepBlock) -> Iterator[str]:
     yield from map(_warn, step.cautions)
     marks = "".join(f" **{_safe(mark)}**" for mark in step.marks)
     yield f"- [ ] **{step.number}.** {_safe(step.text)}{marks}"
+    # What belongs to the step is indented, so that it hangs under the step's own box.
+    yield from (indent(part, "  ") for part in _under(step))
+
+
+def _under(step: StepBlock) -> Iterator[str]:
     if step.detail:
         yield _list(step.detail)
     if step.accept:
@@ -71,11 +77,15 @@ def _step(step: StepBlock) -> Iterator[str]:
     if step.answers:
         yield _list(step.answers, ticks=True)
     if step.blanks:
-        yield "\n".join(
-            f"- {_safe(label)}: {_BLANK}{f' ({_safe(limits)})' if limits else ''}" for label, limits in step.blanks
-        )
+        yield "\n".join(_field(label, limits) for label, limits in step.blanks)
     if step.source:
         yield f"Source: {_safe(step.source)}"
+
+
+def _field(label: str, limits: str) -> str:
+    if TICK in limits:
+        return f"- {_safe(label)}: {_safe(limits)}"
+    return f"- {_safe(label)}: {_BLANK}{f' ({_safe(limits)})' if limits else ''}"
 
 
 def _repeat(repeat: RepeatBlock) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING, Final
 
 from benchtui.design.wiring import wires
@@ -27,7 +28,12 @@ def procedure_sheet(source: Source, id: str) -> Document:
     plans = list(source.with_called([id]))
     blocks: list[Block] = [Paragraph(LOCAL_CODE)]
     blocks += plan_blocks(plans[0], titles=source.titles, alone=True)
+    calls = Counter(step.call for plan in plans for step in plan.steps if step.call)
     for called in plans[1:]:
+        if calls[called.id] > 1:
+            blocks.append(
+                Paragraph(f"“{called.title}” is gone through {calls[called.id]} times: print as many copies.")
+            )
         blocks += plan_blocks(called, titles=source.titles, new_page=called is plans[1])
     return Document(plans[0].title, subtitle(plans[0]), tuple(blocks))
 

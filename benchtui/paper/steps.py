@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import RANK
+from benchtui.design.model import kind_words
 from benchtui.paper.document import (
     TICK,
     Blanks,
@@ -51,7 +52,7 @@ def plan_blocks(
     if not alone:
         yield Heading(plan.title, level, anchor=plan.id, new_page=new_page)
     level = level - 1 if alone else level
-    about = [f"Revision {plan.revision}", plan.procedure_kind, f"about {plan.minutes:g} min (estimate)"]
+    about = [f"Revision {plan.revision}", plan.procedure_kind, f"about {_lasting(plan.minutes * 60)} (estimate)"]
     yield Paragraph(", ".join(part for part in about if part) + ".")
     if plan.purpose:
         yield Paragraph(plan.purpose)
@@ -131,7 +132,7 @@ def _step(plan: Plan, step: PlanStep, shown: set[str], titles: Mapping[str, str]
 
 def _repeat(plan: Plan, same: Sequence[PlanStep], shown: set[str]) -> RepeatBlock:
     first, last = same[0], same[-1]
-    kinds = {step.subject.kind for step in same if step.subject}
+    kinds = {kind_words(step.subject.kind) for step in same if step.subject}
     what = kinds.pop() if len(kinds) == 1 else "control"
     cautions = {caution.id: caution for step in same for caution in step.cautions}
     return RepeatBlock(
@@ -238,5 +239,5 @@ def wire_table(wires: Iterable[Wire]) -> Table:
 
 def _lasting(seconds: float) -> str:
     if seconds >= 7200:
-        return f"{seconds / 3600:g} h"
-    return f"{seconds / 60:g} min" if seconds >= 120 else f"{seconds:g} s"
+        return f"{seconds / 3600:.3g} h"
+    return f"{seconds / 60:.3g} min" if seconds >= 120 else f"{seconds:g} s"
