@@ -98,6 +98,13 @@ class Terminal:
             os.write(self._fd, KEYS.get(key, key.encode()))
             self.read(0.05)
 
+    def pause(self, seconds: float) -> None:
+        """Let time pass, as a person does who reads; what is drawn meanwhile is taken in."""
+        end = time.monotonic() + seconds
+        while (left := end - time.monotonic()) > 0:
+            self.read(min(left, 0.1))
+            time.sleep(min(max(end - time.monotonic(), 0), 0.05))
+
     def read(self, seconds: float = 0.1) -> None:
         """Take in what the program draws until it has been quiet for `seconds`, or has ended."""
         while select.select([self._fd], [], [], seconds)[0]:

@@ -94,7 +94,7 @@ class BenchScreen(Screen[R]):
     def dismiss(self, result: R | None = None) -> AwaitComplete:
         """Leave the screen, once: a key typed ahead while it closes must not close the one below it too."""
         if self._leaving:
-            return AwaitComplete.nothing()
+            return AwaitComplete()
         self._leaving = True
         return super().dismiss(result)
 
