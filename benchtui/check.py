@@ -89,8 +89,11 @@ class Check:
     def _among_neighbours(self, file: _File) -> Iterator[Problem]:
         """What is wrong between a file and the others."""
         if file.kind == "procedure":
+            from benchtui.design.safety import reading_hazards
+
             yield from call_problems(file.value, self._procedures, known=self._ids("procedure"))
             yield from procedure_hazards(file.value, self._cautions)
+            yield from reading_hazards(file.value)
             yield from self._laid_out(file.value)
         elif file.kind == "checklist":
             yield from checklist_hazards(file.value, self._cautions)

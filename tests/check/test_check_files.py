@@ -87,6 +87,52 @@ def test_an_unknown_test_point(tmp_path: Path) -> None:
     assert "elemnt" in problem.message and "'element'" in problem.hint
 
 
+@pytest.mark.parametrize(
+    ("step", "expected"),
+    [
+        (
+            "measure: Measure {control}.\nfor: each fader\nreading: {point: signal-mid}",
+            [
+                "a-test.yaml:11:5: step 'look': 'signal-mid' is probed with the power on, and no caution is shown; "
+                "add power-on-open-lid to `uses`"
+            ],
+        ),
+        (
+            "measure: Measure {control}.\nfor: each fader\nreading: {point: signal, position: mid}",
+            [
+                "a-test.yaml:11:5: step 'look': 'signal-mid' is probed with the power on, and no caution is shown; "
+                "add power-on-open-lid to `uses`"
+            ],
+        ),
+        (
+            "measure: Measure {bank}.\nfor: each bank\nreading: {point: bank-ohms}",
+            [
+                "a-test.yaml:11:5: step 'look': 'bank-ohms' is read on a range with its own current, and no caution is "
+                "shown; add ohms-range to `uses`"
+            ],
+        ),
+        (
+            "do: Plug the USB lead in.\nbegins: power-on\n%measure: Measure {bank}.\nfor: each bank\n"
+            "reading: {point: bank-ohms}\nuses: [ohms-range]\n%do: Pull it out.\nends: power-on",
+            [
+                "a-test.yaml:14:5: step 's1': it measures with the meter's own current, and the unit is powered here; "
+                "end 'power-on' before it",
+                "a-test.yaml:14:5: step 's1': 'bank-ohms' is read with the power off, and the unit is powered here; "
+                "end 'power-on' before it",
+            ],
+        ),
+    ],
+    ids=["probed with power on", "by position", "ohms in a built unit", "ohms while powered"],
+)
+def test_what_a_test_point_asks_of_the_power(tmp_path: Path, step: str, expected: list[str]) -> None:
+    first, *more = step.split("%")
+    path = written(tmp_path, first.rstrip())
+    with path.open("a", encoding="utf-8") as stream:
+        for number, text in enumerate(more, 1):
+            stream.write(f"  - id: s{number}\n    " + text.rstrip().replace("\n", "\n    ") + "\n")
+    assert told(path) == sorted(expected)
+
+
 def test_an_unknown_design(tmp_path: Path) -> None:
     [line] = told(written(tmp_path, "observe: Look.", design="no-such-desk"))
     assert line.startswith("a-test.yaml:1:1: there is no design 'no-such-desk'; write any, or one of: ")
