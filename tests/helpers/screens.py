@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import html
 import re
 from contextlib import asynccontextmanager
@@ -130,6 +131,8 @@ async def running(
     """
     app = make_app(folder, clock or Clock(), plans)
     with pytest.MonkeyPatch.context() as patch:
+        # The library's own pilot looks whether all is quiet every 20 ms; a private name, so its absence is borne.
+        patch.setattr("textual._wait.SLEEP_GRANULARITY", 0.004, raising=False)
         if steady:
             seconds = Steady()
             patch.setattr(Gate, "__init__", lambda self: _gate(self, seconds))
@@ -142,6 +145,16 @@ def _gate(gate: Gate, seconds: Steady) -> None:
     gate.clock = seconds
     gate.shown = gate.pressed = float("-inf")
     gate._times = {}
+
+
+async def until(pilot: Pilot[None], words: str, *, tries: int = 250) -> str:
+    """Wait until words stand on the screen, and give back the screen."""
+    for _ in range(tries):
+        text = screen_text(pilot.app)  # type: ignore[arg-type]
+        if words in text:
+            return text
+        await pilot.pause(0.02)
+    raise AssertionError(f"{words!r} did not come; the screen shows:\n{screen_text(pilot.app)}")  # type: ignore[arg-type]
 
 
 def screen_text(app: BenchApp) -> str:
@@ -160,12 +173,24 @@ def screen_text(app: BenchApp) -> str:
     return "\n".join("".join(rows.get(row, [])).replace("\xa0", " ").rstrip() for row in range(app.size.height)) + "\n"
 
 
-def check_saved(app: BenchApp, name: str, request: pytest.FixtureRequest) -> None:
-    """Compare the screen with the saved one, or save it where that is asked for."""
+async def check_saved(app: BenchApp, name: str, request: pytest.FixtureRequest) -> None:
+    """Compare the screen with the saved one, or save it where that is asked for.
+
+    On a busy machine the last change may still be on its way, so a screen that differs is looked at again for a while.
+    """
     path = SAVED / f"{name}.txt"
-    # Names of jobs are drawn by lot.
-    text = re.sub(r"\b([JH])[ACDEFHJKMNPRTWXY34679]{5}\b", r"\1AAAAA", screen_text(app))
     if request.config.getoption("--update-screens"):
-        path.write_text(text, encoding="utf-8")
+        await asyncio.sleep(0.1)
+        path.write_text(_settled_text(app), encoding="utf-8")
     assert path.exists(), f"there is no saved screen {path.name}: run with --update-screens, and look at it"
-    assert text == path.read_text(encoding="utf-8"), f"{path.name} differs; run with --update-screens if that is right"
+    saved = path.read_text(encoding="utf-8")
+    for _ in range(100):
+        if _settled_text(app) == saved:
+            return
+        await asyncio.sleep(0.02)
+    assert _settled_text(app) == saved, f"{path.name} differs; run with --update-screens if that is right"
+
+
+def _settled_text(app: BenchApp) -> str:
+    """The screen, with the names of jobs, which are drawn by lot, all alike."""
+    return re.sub(r"\b([JH])[ACDEFHJKMNPRTWXY34679]{5}\b", r"\1AAAAA", screen_text(app))

@@ -39,7 +39,7 @@ async def test_one_key_marks_a_step_for_every_unit_with_an_event_each(
         done = [event for event in app.store.events() if event.kind == "step-done"]
         assert {event.unit for event in done} == set(screen.group.units)
         await pilot.press("space")
-        check_saved(app, "batch_80x24", request)
+        await check_saved(app, "batch_80x24", request)
         await pilot.press("space")
         assert len([event for event in app.store.events() if event.kind == "step-done"]) == 6, "the caution stops it"
         await pilot.press("a", "a", "space", "space")

@@ -168,7 +168,7 @@ async def test_the_hunt_screen(tmp_path: Path, size: tuple[int, int], request: p
             screen.hunting.think()
         screen.redraw()
         await pilot.pause()
-        check_saved(app, f"hunt_{size[0]}x{size[1]}", request)
+        await check_saved(app, f"hunt_{size[0]}x{size[1]}", request)
 
 
 async def test_a_number_answers_and_u_takes_it_back(tmp_path: Path) -> None:

@@ -70,7 +70,7 @@ async def test_the_answer_follows_every_key_and_the_field_keeps_nonsense(
     async with running(tmp_path) as (app, pilot):
         app.push_screen(SumScreen(get("divider"), TYPED))
         await pilot.pause()
-        check_saved(app, "sum_80x24", request)
+        await check_saved(app, "sum_80x24", request)
         await pilot.press("x")
         field = app.screen.query_one("#field-supply", AmountField)
         assert field.value == "5 V ±5 %x"
