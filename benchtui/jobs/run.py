@@ -6,11 +6,10 @@ import secrets
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
-from benchtui.errors import JobError
 from benchtui.jobs import events as ev
-from benchtui.jobs.expand import expand, expand_checklist
 from benchtui.jobs.glance import JobSummary, glance_text
 from benchtui.jobs.plan_text import plan_text
+from benchtui.jobs.plans import Plans
 from benchtui.jobs.readings import Meter
 from benchtui.jobs.run_job import Run as Run
 from benchtui.jobs.run_list import record_job as record_job
@@ -21,10 +20,9 @@ from benchtui.record.event import Draft, text_digest
 from benchtui.record.store import local_now
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable
 
-    from benchtui.content.library import Kind, Library
-    from benchtui.design.model import Design
+    from benchtui.content.library import Library
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Plan
     from benchtui.record.store import Store
@@ -47,6 +45,7 @@ class Bench:
         self.store = store
         self.clock = clock
         self.units = Units(store, library)
+        self.plans_of_content = Plans(library)
         self.meter: Meter | None = None
         """The meter of this sitting; None while none was chosen."""
         self._runs: dict[str, Run] = {}
@@ -64,24 +63,8 @@ class Bench:
             JobError: There is no such procedure or checklist.
             ContentError: Its file, or that of its design, has problems.
         """
-        kinds = {entry.id: entry.kind for entry in self.library.entries() if entry.kind in ("procedure", "checklist")}
-        if id not in kinds:
-            raise JobError(f"there is no procedure or checklist {id!r}", hint=_nearest(id, kinds))
-        cautions = self.library.cautions()
-        if kinds[id] == "checklist":
-            checklist = self.library.checklist(id)
-            design = self._design(checklist.design, design_id)
-            return expand_checklist(checklist, design, cautions, digest=self._digest("checklist", id), subject=subject)
-        procedure = self.library.procedure(id)
-        design = self._design(procedure.design, design_id)
-        return expand(
-            procedure,
-            design,
-            cautions,
-            digest=self._digest("procedure", id),
-            subject=subject,
-            unit=self.units.facts(unit) if unit else None,
-        )
+        facts = self.units.facts(unit) if unit else None
+        return self.plans_of_content.plan(id, design_id=design_id, subject=subject, unit=facts)
 
     def start(
         self,
@@ -195,28 +178,9 @@ class Bench:
         about = plan.step(step).subject
         return about.id if about else plan.subject
 
-    def _design(self, own: str, chosen: str) -> Design | None:
-        """The design to lay out over: the procedure's own, or the chosen one where it is made for any."""
-        id = chosen if own in ("", "any") else own
-        if id in ("", "any"):
-            return None
-        from benchtui.design import load_design
-
-        return load_design(self.library.path_of("design", id))
-
-    def _digest(self, kind: Kind, id: str) -> str:
-        return text_digest(self.library.path_of(kind, id).read_text(encoding="utf-8"))
-
     def _new_name(self) -> str:
         known = {row.job for row in self.store.jobs()}
         while True:
             name = "J" + "".join(secrets.choice(_LETTERS) for _ in range(5))
             if name not in known:
                 return name
-
-
-def _nearest(word: str, known: Iterable[str]) -> str:
-    from difflib import get_close_matches
-
-    close = get_close_matches(word, list(known), n=1)
-    return f"did you mean {close[0]!r}?" if close else ""

@@ -75,7 +75,7 @@ class Builder:
 
     def reading(self, run: Run, step: PlanStep, value: float) -> ev.ReadingTaken:
         """A reading of this value, as the screen would make it."""
-        from benchtui.jobs.readings import verdict
+        from benchtui.jobs.readings import doubt, verdict
         from benchtui.units import format_value
 
         assert step.limits
@@ -88,6 +88,7 @@ class Builder:
             low=step.limits.low,
             high=step.limits.high,
             verdict=verdict(step.limits, value),
+            asked=doubt(step.limits, value),
             reason="" if not run.state[step.key].readings or run.state[step.key].fresh else "adjusted",
         )
 

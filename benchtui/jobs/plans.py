@@ -1,0 +1,83 @@
+"""Plans of the content as its files stand now, each laid out once as long as nothing it is made of changes."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import TYPE_CHECKING, Any
+
+from benchtui.errors import JobError
+from benchtui.jobs.expand import expand, expand_checklist
+
+if TYPE_CHECKING:
+    from collections.abc import Hashable, Iterable
+
+    from benchtui.content.library import Library
+    from benchtui.design.model import Design
+    from benchtui.jobs.applies import UnitFacts
+    from benchtui.jobs.plan import Plan
+
+
+class Plans:
+    """Lays procedures and checklists out over designs.
+
+    Args:
+        library: Procedures, checklists, cautions and designs.
+    """
+
+    def __init__(self, library: Library) -> None:
+        self.library = library
+        self._made: dict[Hashable, Any] = {}
+
+    def plan(self, id: str, *, design_id: str = "", subject: str = "", unit: UnitFacts | None = None) -> Plan:
+        """The plan of a procedure or checklist.
+
+        Args:
+            id: Id of the procedure or checklist.
+            design_id: Design to lay it out over, for one that is made for any.
+            subject: The one control, bank or connector it is about, for a procedure about one.
+            unit: What is fixed about the unit, to leave out steps that are not for it.
+
+        Raises:
+            JobError: There is no such procedure or checklist.
+            ContentError: Its file, or that of its design, has problems.
+        """
+        kinds = {entry.id: entry.kind for entry in self.library.entries() if entry.kind in ("procedure", "checklist")}
+        if id not in kinds:
+            raise JobError(f"there is no procedure or checklist {id!r}", hint=_nearest(id, kinds))
+        kind = kinds[id]
+        content = self.library.checklist(id) if kind == "checklist" else self.library.procedure(id)
+        design = self._design(design_id if content.design in ("", "any") else content.design)
+        cautions = self.library.cautions()
+        digest = hashlib.sha256(self.library.path_of(kind, id).read_bytes()).hexdigest()
+        for_some = any(getattr(step, "applies", None) for step in getattr(content, "steps", ()))
+        facts = unit if for_some else None
+        # Everything the plan is made of; texts stand for files, so that an edited file is laid out anew.
+        key = (kind, digest, design.digest if design else "", subject, facts, tuple(cautions.values()))
+        if key not in self._made:
+            self._made[key] = (
+                expand_checklist(self.library.checklist(id), design, cautions, digest=digest, subject=subject)
+                if kind == "checklist"
+                else expand(self.library.procedure(id), design, cautions, digest=digest, subject=subject, unit=facts)
+            )
+        plan: Plan = self._made[key]
+        return plan
+
+    def _design(self, id: str) -> Design | None:
+        if id in ("", "any"):
+            return None
+        from benchtui.design import load_design
+
+        path = self.library.path_of("design", id)
+        status = path.stat()
+        key = (path, status.st_mtime_ns, status.st_size)
+        if key not in self._made:
+            self._made[key] = load_design(path)
+        design: Design = self._made[key]
+        return design
+
+
+def _nearest(word: str, known: Iterable[str]) -> str:
+    from difflib import get_close_matches
+
+    close = get_close_matches(word, list(known), n=1)
+    return f"did you mean {close[0]!r}?" if close else ""
