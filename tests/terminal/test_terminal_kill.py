@@ -11,30 +11,10 @@ if sys.platform == "win32":  # no pseudo-terminal there that the standard librar
     pytest.skip("needs a pseudo-terminal", allow_module_level=True)
 
 from helpers.terminal import Terminal
+from helpers.tour import start_the_hollin_desk
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-
-def start_the_hollin_desk(terminal: Terminal) -> None:
-    """From the bench to step 1 of the assembly, as a person would: choose, answer, count the kit."""
-    terminal.until("The bench")
-    for _ in range(20):
-        if any(line.startswith("▸") and "Build one Hollin cue desk" in line for line in terminal.text().splitlines()):
-            break
-        terminal.press("down")
-    terminal.press("enter")
-    terminal.until("On which unit?")
-    terminal.press("enter")
-    terminal.until("to be answered")
-    while "to be answered" in terminal.text():
-        before = terminal.text()
-        terminal.press("space")
-        terminal.until(lambda text, before=before: text != before)
-    terminal.press("e")
-    terminal.until("Begin")
-    terminal.press("space")
-    terminal.until("done when only the mat")
 
 
 def test_six_steps_a_caution_a_reading_then_kill_9_and_resume(tmp_path: Path) -> None:

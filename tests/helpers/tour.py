@@ -1,0 +1,88 @@
+"""A short tour through the real program in a pseudo-terminal; what it shows is what the README shows."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from helpers.terminal import Terminal
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def choose(terminal: Terminal, words: str) -> None:
+    """Go down a list to the row that begins with these words, and take it."""
+    for _ in range(60):
+        row = next((line for line in terminal.text().splitlines() if line.startswith("▸")), "")
+        if row[1:].strip().startswith(words):
+            terminal.press("enter")
+            return
+        before = terminal.text()
+        terminal.press("down")
+        terminal.until(lambda text, before=before: text != before)
+    raise AssertionError(f"no row begins with {words!r}:\n{terminal.text()}")
+
+
+def start_the_hollin_desk(terminal: Terminal) -> None:
+    """From the bench to step 1 of the assembly, as a person would: choose, answer, count the kit."""
+    terminal.until("The bench")
+    choose(terminal, "Build one Hollin cue desk")
+    terminal.until("On which unit?")
+    terminal.press("enter")
+    terminal.until("to be answered")
+    while "to be answered" in terminal.text():
+        before = terminal.text()
+        terminal.press("space")
+        terminal.until(lambda text, before=before: text != before)
+    terminal.press("e")
+    terminal.until("Begin")
+    terminal.press("space")
+    terminal.until("done when only the mat")
+
+
+def tour(home: Path) -> dict[str, str]:
+    """The screens of the README by name, 80 × 24, as the program draws them."""
+    shown: dict[str, str] = {}
+    with Terminal(home=home) as terminal:
+        terminal.until("Check before going on")
+        shown["bench"] = terminal.text()
+        start_the_hollin_desk(terminal)
+        terminal.press("space")
+        terminal.until("step 2 of")
+        terminal.press(*"1.1M")
+        terminal.until("1.1M")
+        shown["reading"] = terminal.text()
+        terminal.press("enter")
+        terminal.until("step 3 of")
+        terminal.press("1")
+        terminal.until("press  a  when you have read this")
+        shown["caution"] = terminal.text()
+    with Terminal(home=home / "hunt") as terminal:
+        terminal.until("The bench")
+        terminal.press("f")
+        terminal.until("On which unit?")
+        choose(terminal, "No unit in particular")
+        terminal.until("What is it about?")
+        choose(terminal, "F3")
+        terminal.until("What does it do?")
+        terminal.press("enter")
+        terminal.until("Did you notice one of these?")
+        terminal.press("enter")
+        terminal.until("How long to curtain?")
+        choose(terminal, "30 minutes")
+        terminal.until("way out")
+        terminal.pause(2.0)  # it looks deeper while one reads
+        shown["hunt"] = terminal.text()
+    with Terminal(home=home / "sums") as terminal:
+        terminal.until("The bench")
+        terminal.press("c")
+        terminal.until("Which one?")
+        terminal.press(*"led")
+        terminal.until("looking for: led")
+        terminal.press("enter")
+        terminal.until("forward")
+        terminal.press(*"3.3 V ±2 %", "tab", *"2 V ±10 %", "tab", *"5 mA")
+        terminal.until(lambda text: "resistor  " in text and "5 mA" in text)
+        terminal.pause(0.5)
+        shown["sum"] = terminal.text()
+    return shown
