@@ -1,0 +1,202 @@
+"""Whether each part goes together with the panel, and whether the limits of the part are kept."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.design.checks.finding import Finding
+from benchtui.errors import UnitError
+from benchtui.units import format_number, format_value, parse
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from benchtui.design.model import Control, Design
+    from benchtui.design.parts import Mount
+
+AIR = 0.005
+"""m of air from a part to the board or the closed lid; common practice."""
+SPARE = 0.0005
+"""m a screw stays short of the end of the part's thread; common practice."""
+GRIP = 0.0015
+"""m of thread a fixing screw reaches into the part at least; three turns of M3, our own choice."""
+WARMEST = {"Sn63Pb37": 183.0, "Sn60Pb40": 190.0, "SAC305": 220.0, "Sn99.3Cu0.7": 227.0}
+"""Melting point (liquidus) of an alloy in °C, as quoted by solder makers."""
+ABOVE = 80.0
+"""K that a tip is above the melting point at least, to wet a lug in time; common practice."""
+
+
+def findings(design: Design) -> Iterator[Finding]:
+    """What is wrong with mounting and part limits."""
+    done: set[str] = set()
+    for control in design.controls:
+        if control.part.id in done:
+            continue  # the same part in the same panel
+        done.add(control.part.id)
+        mount = control.part.mount
+        if mount is not None:
+            yield from _fits(design, control, mount)
+            yield from _torque(control, mount)
+        yield from _soldering(design, control)
+    if design.file.for_sale and design.file.solder.lead:
+        yield Finding(
+            check="lead-for-sale",
+            level="warning",
+            place=design.file.place,
+            message=f"the design is for sale, and its solder {design.file.solder.alloy} holds lead",
+            hint="a unit placed on the EU market must be free of lead unless exempt; check your local rules",
+            source="Directive 2011/65/EU (from memory)",
+        )
+    panel = design.panel
+    if panel.material in ("aluminium", "steel") and not panel.bond:
+        yield Finding(
+            check="panel-bond",
+            place=panel.place,
+            message=f"the panel is {panel.material}, and nothing bonds it to ground",
+            hint="give it a hole for a bonding screw and name it in `bond:`",
+            source="common practice",
+        )
+
+
+def _fits(design: Design, control: Control, mount: Mount) -> Iterator[Finding]:
+    sheet, id = design.panel.thickness, control.id
+    if mount.bushing is not None:
+        washers = sum(washer.value for washer in mount.washers)
+        nut = mount.nut.value if mount.nut else 0.0
+        need = sheet.high + washers + nut
+        if need > mount.bushing.value + 1e-9:
+            yield Finding(
+                check="bushing",
+                place=control.part.place,
+                message=f"part {control.part.id} ({id}): its bushing is {mount.bushing} long, and panel "
+                f"{_mm(sheet.high)} + washers {_mm(washers)} + nut {_mm(nut)} need {_mm(need)}",
+                hint="a longer bushing, or a washer less",
+                source=mount.source,
+            )
+    if mount.thread and mount.hole is not None and (diameter := _thread(mount.thread)) is not None:
+        play = mount.hole.value - diameter
+        if not 0.0001 - 1e-9 <= play <= 0.0005 + 1e-9:
+            yield Finding(
+                check="hole-thread",
+                place=control.part.place,
+                message=f"part {control.part.id} ({id}): a hole of {mount.hole} for a thread {mount.thread} leaves "
+                f"{_mm(play)} of play",
+                hint="0.1 to 0.5 mm",
+                source="common practice (7.1 to 7.3 mm for M7)",
+            )
+    if mount.screw_length is not None and mount.tapped is not None:
+        longest = sheet.low + mount.screw_washer.value + mount.tapped.value - SPARE
+        grip = mount.screw_length.value - sheet.high - mount.screw_washer.value
+        if mount.screw_length.value > longest + 1e-9:
+            yield Finding(
+                check="screw-long",
+                place=control.part.place,
+                message=f"part {control.part.id} ({id}): a screw of {mount.screw_length} is too long; over "
+                f"{_mm(longest)} it jams what moves",
+                hint="a shorter screw or a thicker washer",
+                source=mount.source,
+            )
+        elif grip < GRIP - 1e-9:
+            yield Finding(
+                check="screw-short",
+                place=control.part.place,
+                message=f"part {control.part.id} ({id}): a screw of {mount.screw_length} reaches {_mm(max(grip, 0))} "
+                f"into the part, and {_mm(GRIP)} is the least",
+                hint="a longer screw",
+                source="three turns of M3, our own choice",
+            )
+    most, least = mount.panel_most, mount.panel_least
+    if (most is not None and sheet.high > most.value) or (least is not None and sheet.low < least.value):
+        yield Finding(
+            check="snap-in",
+            place=control.part.place,
+            message=f"part {control.part.id} ({id}): it snaps into {least or 'any'} to {most or 'any'}, and the panel "
+            f"is {_mm(sheet.low)} to {_mm(sheet.high)}",
+            hint="another bezel",
+            source=mount.source,
+        )
+    if mount.depth is not None and mount.depth.value + AIR > design.panel.behind.value:
+        yield Finding(
+            check="depth",
+            place=control.part.place,
+            message=f"part {control.part.id} ({id}): it reaches {mount.depth} behind the panel, and with 5 mm of air "
+            f"{_mm(design.panel.behind.value)} is too little",
+            hint="a deeper case, or a flatter part",
+            source="5 mm of air, common practice",
+        )
+    element = control.part.element
+    if element is not None and control.kind == "fader" and mount.slot_height is not None and element.travel:
+        travel = _length(element.travel)
+        if travel is not None and mount.slot_height.value < travel + 0.002:
+            yield Finding(
+                check="slot",
+                place=control.part.place,
+                message=f"part {control.part.id} ({id}): a slot of {mount.slot_height} is too short for "
+                f"{element.travel} of travel with the lever",
+                hint="travel + lever + 1 mm at each end",
+                source="common practice",
+            )
+
+
+def _torque(control: Control, mount: Mount) -> Iterator[Finding]:
+    if mount.torque is not None and mount.torque_limit is not None and mount.torque.value > mount.torque_limit.value:
+        yield Finding(
+            check="torque",
+            place=control.part.place,
+            message=f"part {control.part.id} ({control.id}): it is tightened to {mount.torque}, and stands "
+            f"{mount.torque_limit}",
+            hint="the part's own limit wins",
+            source=mount.source,
+        )
+    if mount.thread and mount.torque is None:
+        yield Finding(
+            check="no-torque",
+            place=control.part.place,
+            message=f"part {control.part.id} ({control.id}): it has a nut, and no torque is given",
+            hint="give `torque:` and `torque-limit:` from its sheet",
+            source="the part's own limit wins",
+        )
+
+
+def _soldering(design: Design, control: Control) -> Iterator[Finding]:
+    solder = control.part.solder
+    if solder is None:
+        return
+    if not solder.by_hand:
+        yield Finding(
+            check="by-hand",
+            place=control.part.place,
+            message=f"part {control.part.id} ({control.id}): its sheet does not allow soldering by hand",
+            hint="a socket or a part with lugs",
+            source=solder.source,
+        )
+    melts = WARMEST.get(design.file.solder.alloy)
+    if melts is not None and solder.temperature.value < melts + ABOVE:
+        yield Finding(
+            check="solder-cold",
+            place=control.part.place,
+            message=f"part {control.part.id} ({control.id}): it stands a tip of {solder.temperature}, and "
+            f"{design.file.solder.alloy} wants {format_value(melts + ABOVE, 'temperature')} to wet in time",
+            hint="another alloy, or another part",
+            source=f"{solder.source}; melting point + 80 K, common practice",
+        )
+
+
+def _thread(text: str) -> float | None:
+    """Nominal diameter of a metric thread in m; None for another."""
+    digits = text.removeprefix("M").partition("x")[0]
+    try:
+        return float(digits) / 1000 if text.startswith("M") else None
+    except ValueError:
+        return None
+
+
+def _length(text: str) -> float | None:
+    try:
+        return parse(text, "length").value
+    except UnitError:
+        return None
+
+
+def _mm(value: float) -> str:
+    return f"{format_number(value * 1000, digits=3)} mm"
