@@ -26,6 +26,7 @@ COMMANDS: Final[Mapping[str, tuple[str, str]]] = {
         "look for mistakes in designs, procedures, checklists and fault models",
     ),
     "record": ("benchtui.record_command", "list units and jobs, or print one"),
+    "find": ("benchtui.find_command", "look words up in all content and in the record"),
     "print": (
         "benchtui.print_command",
         "write a procedure, checklist, wiring list, test sheet or manual for paper",
