@@ -62,8 +62,7 @@ def plan_blocks(
         yield from _before(plan, level + 1)
     yield from step_blocks(plan, titles=titles, level=level + 1)
     if plan.kind == "procedure":
-        yield Heading("At the end", level + 1)
-        yield Lines(plan.after or ("none",), ticks=bool(plan.after))
+        yield from _ticks("At the end", plan.after, level + 1)
 
 
 def step_blocks(plan: Plan, *, titles: Mapping[str, str], level: int) -> Iterator[Block]:
@@ -102,11 +101,18 @@ def warnings(cautions: Iterable[Caution], shown: set[str]) -> tuple[Warn, ...]:
 def _before(plan: Plan, level: int) -> Iterator[Block]:
     yield Heading("Before you begin", level)
     yield Blanks((("Unit", ""), ("Date", ""), ("Done by", "")))
-    yield Lines(plan.before.conditions or ("no condition",), ticks=bool(plan.before.conditions))
+    yield from _ticks("Conditions", plan.before.conditions, level + 1)
     for key, title in HEADINGS:
-        lines: tuple[str, ...] = getattr(plan.before, key)
-        yield Heading(title, level + 1)
-        yield Lines(lines or ("none",), ticks=bool(lines))
+        yield from _ticks(title, getattr(plan.before, key), level + 1)
+
+
+def _ticks(title: str, lines: tuple[str, ...], level: int) -> Iterator[Block]:
+    """Lines to tick under a heading; "none" beside it where the author said so."""
+    if lines:
+        yield Heading(title, level)
+        yield Lines(lines, ticks=True)
+    else:
+        yield Paragraph(f"{title}: none")
 
 
 def _step(plan: Plan, step: PlanStep, shown: set[str], titles: Mapping[str, str]) -> StepBlock:
