@@ -57,11 +57,13 @@ class BenchApp(App[None]):
         super().__init__(ansi_color=True if plain else None)
         from benchtui.faults.run import Hunts
         from benchtui.jobs.run import Bench
+        from benchtui.jobs.run_sitting import present
         from benchtui.jobs.run_units import Units
 
         self.library = library
         self.store = store
         self.bench = Bench(library, store, clock=clock) if clock else Bench(library, store)
+        self.bench.meter = present(store).meter
         self.hunts = Hunts(library, store, clock=self.bench.clock)
         self.units = Units(store, library)
         self.shapes = shapes_for_terminal()

@@ -34,7 +34,7 @@ class Reply:
     text: str = ""
     problem: bool = False
     ask: str = ""
-    """Name of what to ask for next: reading, why again, early, sign."""
+    """Name of what to ask for next: reading, why again, override, early, sign."""
     open: str = ""
     """Name of a job to go to: the procedure that was called."""
     at_end: bool = False
@@ -64,7 +64,9 @@ class Work:
         self._asked = ("", "")
         """A reading that was doubted, and the question put."""
         self._typed = ""
-        """A reading that waits for the reason why it is taken again."""
+        """A reading that waits for the reason why it is taken again, or why its meter may be used."""
+        self._override = ""
+        """Why a meter past its calibration is used, once said for this sitting."""
 
     @property
     def state(self) -> JobState:
@@ -268,10 +270,13 @@ class Work:
         if question and (self._asked != (typed, question) or not sure):
             self._asked = (typed, question)
             return Reply(f"{question} Enter again keeps it as typed.", problem=True, ask="reading")
+        if self._meter_expired() and not self._override:
+            self._typed = typed
+            return Reply(ask="override")
         if self.known.readings and not self.known.fresh and not reason:
             self._typed = typed
             return Reply(ask="why again")
-        self.run.read(typed, step=key, reason=reason, asked=question)
+        self.run.read(typed, step=key, reason=reason, override=self._override, asked=question)
         self._asked, self._typed = ("", ""), ""
         verdict = self.state[key].readings[-1].verdict
         if verdict == "pass":
@@ -280,6 +285,17 @@ class Work:
         if verdict == "near limit":
             return Reply("near the limit: it passes, and is worth a second look. Space keeps it and goes on")
         return Reply("outside the limits: m measures again, x writes down the defect", problem=True)
+
+    def _meter_expired(self) -> bool:
+        meter = self.run.bench.meter
+        return bool(meter and meter.due and self.run.bench.clock().date().isoformat() > meter.due)
+
+    def override(self, why: str) -> Reply:
+        """Why a meter past its calibration is used all the same, after the reading itself."""
+        if not why.strip():
+            return Reply("say why this meter may be used, or choose another at the bench", problem=True)
+        self._override = why.strip()
+        return self.reading(self._typed)
 
     def reading_again(self, reason: str) -> Reply:
         """The reason for a second reading, after the reading itself."""

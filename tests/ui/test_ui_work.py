@@ -127,6 +127,19 @@ def test_a_second_reading_needs_its_reason_and_the_first_stays(work: Work) -> No
     assert readings[1].reason == "probe slipped"
 
 
+def test_a_meter_past_its_date_needs_a_reason_once(work: Work) -> None:
+    # ISO 9001:2015 7.1.5: an expired meter is refused, or used by a recorded decision.
+    from benchtui.jobs.readings import Meter
+
+    go_to(work, "bank-ohms")
+    work.run.bench.meter = Meter(id="old", name="Old meter", due="2025-12-31")
+    assert work.reading("5k").ask == "override"
+    assert work.override("").problem
+    assert not work.override("compared with the new one this morning").problem
+    event = next(event for event in work.run.bench.store.events() if event.kind == "reading")
+    assert event.data["override"].startswith("compared")
+
+
 def test_a_failed_required_test_stops_the_work(work: Work) -> None:
     go_to(work, "bank-ohms")
     work.reading("8k")

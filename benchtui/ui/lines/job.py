@@ -26,6 +26,14 @@ HELP: Final = (
 )
 
 
+ASKED: Final[Mapping[str, tuple[str, Callable[[Work, str], Reply]]]] = {
+    "sign": ("signed by", Work.sign),
+    "why again": ("why again: 1 probe slipped, 2 adjusted, 3 part changed, or", Work.reading_again),
+    "override": ("the meter's calibration has run out; it is used because", Work.override),
+}
+"""Name of what is asked for next, to the question and the act it answers."""
+
+
 class JobTalk:
     """One job, until it is closed or put aside."""
 
@@ -84,10 +92,9 @@ class JobTalk:
             typed = self.talk.ask("a when you have read this", anew=True)
             if typed == "a":
                 return work.acknowledge()
-        elif self._asking in ("sign", "why again"):
-            labels = {"sign": "signed by", "why again": "why again: 1 probe slipped, 2 adjusted, 3 part changed, or"}
-            typed = self.talk.ask(labels[self._asking])
-            return work.sign(typed) if self._asking == "sign" else work.reading_again(typed)
+        elif self._asking in ASKED:
+            label, act = ASKED[self._asking]
+            return act(work, self.talk.ask(label))
         else:
             if self._asking != "reading":
                 for row in step_said(work.state, work.key):

@@ -11,6 +11,7 @@ from benchtui.ui import flows
 from benchtui.ui.batches import build_batch
 from benchtui.ui.lookups import look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.sittings import choose_meter
 from benchtui.ui.view.bench import bench_rows
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.widgets.rows import Rows
@@ -36,6 +37,7 @@ class BenchHome(BenchScreen[None]):
         Binding("c", "sums", "do a sum"),
         Binding("u", "units", "units: where each stands, and its release"),
         Binding("b", "batches", "build a batch: one step for all its units"),
+        Binding("m", "meter", "choose the meter of this sitting"),
         Binding("slash", "look_up", "look something up", key_display="/"),
         Binding("t", "app.theme", "dark, light or dim"),
         Binding("q", "app.quit", "leave the program"),
@@ -50,7 +52,9 @@ class BenchHome(BenchScreen[None]):
         yield Rows(id="rows", shapes=self.host.shapes)
 
     def head(self, width: int) -> list[Line]:
-        return plain_head("The bench", width, under=self.host.notice)
+        meter = self.host.bench.meter
+        known = f"meter: {meter.name or meter.id}" if meter else "no meter chosen: m"
+        return plain_head("The bench", width, under=self.host.notice, right=known)
 
     def keys(self) -> Sequence[Key]:
         return (
@@ -111,6 +115,9 @@ class BenchHome(BenchScreen[None]):
 
     def action_sums(self) -> None:
         self.host.go(flows.do_sums(self.host))
+
+    def action_meter(self) -> None:
+        self.host.go(choose_meter(self.host))
 
     def action_batches(self) -> None:
         self.host.go(build_batch(self.host))

@@ -9,6 +9,7 @@ from textual.binding import Binding
 from benchtui.ui import flows
 from benchtui.ui.gate import Gate
 from benchtui.ui.lookups import beside
+from benchtui.ui.past import Background
 from benchtui.ui.screens.base import WIDE, BenchScreen
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.far import far_page, grid
@@ -79,6 +80,7 @@ class StepScreen(BenchScreen[str]):
         super().__init__()
         self.run = run
         self.work = Work(run)
+        self.background = Background(run)
         self.gate = Gate()
         self.view = ""
         """What is shown under the step: nothing, front, rear, steps or grid."""
@@ -107,6 +109,9 @@ class StepScreen(BenchScreen[str]):
             working=self.working,
             brief=self.brief,
             countdown="" if left is None else f"{countdown(left)} left" if left else "over: Space goes on",
+            notes=self.background.notes(work.step),
+            changed=self.background.changed(work.step),
+            stop="" if work.looking else self.background.stop(),
             below=tuple(self._below(width, height)),
             top=self.top,
         )
@@ -208,8 +213,13 @@ class StepScreen(BenchScreen[str]):
             self.redraw()
 
     def action_go_on(self) -> None:
-        if not self.prompt.asking:
-            self._settle(self.work.go_on())
+        if self.prompt.asking:
+            return
+        work = self.work
+        if work.key and not work.looking and work.unread is None and self.background.strap_due(work.step):
+            self._ask_why("Loose parts: test the wrist strap first. It reads", self.background.strap)
+        else:
+            self._settle(work.go_on())
 
     def action_back(self) -> None:
         if not self.prompt.asking:
@@ -321,6 +331,8 @@ class StepScreen(BenchScreen[str]):
             self._ask_reading(self.prompt.field.value if self.prompt.asking else "")
         elif name == "why again":
             self._ask_why("Why again? 1 probe slipped, 2 adjusted, 3 part changed, or", self.work.reading_again)
+        elif name == "override":
+            self._ask_why("The meter's calibration has run out. It is used because", self.work.override)
         elif name == "sign":
             self._ask_why("Signed by", self.work.sign)
 

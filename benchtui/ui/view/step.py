@@ -40,6 +40,12 @@ class Sight:
     """Show the short text of a step that has one."""
     countdown: str = ""
     """Time left of a wait that runs."""
+    notes: tuple[str, ...] = ()
+    """Notes of earlier runs on this step."""
+    changed: bool = False
+    """The step reads differently from the last run of this procedure."""
+    stop: str = ""
+    """Time to the next safe stop."""
     below: tuple[Line, ...] = ()
     """A picture or list that was asked for, under the step."""
     top: int = 0
@@ -70,7 +76,7 @@ def step_page(state: JobState, sight: Sight, *, width: int, height: int, shapes:
     after = steps[place + 1] if place + 1 < len(steps) else None
     top = [neighbour(state, before, width, shapes) if before else line(("this is the first step", "quiet"))]
     top.append(rule(width, mark=shapes.rule))
-    bottom = [rule(width, mark=shapes.rule)]
+    bottom = [rule(width, mark=shapes.rule, title=sight.stop)]
     bottom.append(neighbour(state, after, width, shapes) if after else line(("this is the last step", "quiet")))
     middle = _middle(state, sight, width, height - len(top) - len(bottom), shapes)
     room = max(height - len(top) - len(bottom), 1)
@@ -136,6 +142,8 @@ def _step(
     known = state[step.key]
     gap = [] if tight else [BLANK]
     lines = [_heading(state, step, width, shapes)]
+    if sight.changed:
+        lines.append(line(("This step reads differently from the last time: read it anew.", "strong")))
     text = step.brief if sight.brief and step.brief and not known.redline else state.text(step.key)
     lines += wrap(text, width, role="do")
     for detail in () if sight.brief and step.brief else step.detail:
@@ -161,6 +169,8 @@ def _step(
         lines += wrap(step.accept, width, first="done when".ljust(LABEL + 1))
     if known.reason and known.status is not Status.DONE:
         lines += wrap(known.reason, width, first=f"{known.status}: ", role="strong")
+    for text in sight.notes:
+        lines += wrap(text, width, first="earlier".ljust(LABEL), role="strong")
     for note in known.notes:
         lines += wrap(note.text, width, first="note".ljust(LABEL), role="strong" if note.urgent else "")
     if step.source and (sight.working or not tight):
