@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from benchtui.content.cautions import Caution
     from benchtui.content.checklist import Checklist
     from benchtui.content.procedure import Procedure
+    from benchtui.design.checks.finding import Finding
     from benchtui.design.model import Design
 
 ANY: Final = "any"
@@ -86,6 +87,21 @@ class Check:
                 found += self._among_neighbours(file)
         return sorted(set(found))
 
+    def advice(self) -> list[tuple[str, Problem]]:
+        """Warnings and notes on the designs under check, as (level, what); none of them makes a design wrong."""
+        found = [
+            (finding.level, _problem(finding))
+            for file in self.files
+            if file.kind == "design" and file.value is not None
+            for finding in self._findings(file, "warning", "note")
+        ]
+        return sorted(found, key=lambda each: (each[0] == "note", each[1]))
+
+    def _findings(self, file: _File, *levels: str) -> Iterator[Finding]:
+        from benchtui.design.checks import findings
+
+        return (finding for finding in findings(file.value) if finding.level in levels)
+
     def _among_neighbours(self, file: _File) -> Iterator[Problem]:
         """What is wrong between a file and the others."""
         if file.kind == "procedure":
@@ -104,6 +120,7 @@ class Check:
             yield from reading.problems_with_cautions(file.value, self._cautions)
             yield from reading.problems_with_procedures(file.value, self._ids("procedure"))
         elif file.kind == "design":
+            yield from (_problem(finding) for finding in self._findings(file, "problem"))
             yield from self._serves(file)
 
     # -- neighbours ------------------------------------------------------------------------------------------------
@@ -233,6 +250,10 @@ def _parts(
 
 def _nothing(before: Any) -> Any:
     return replace(before, conditions=(), tools=(), parts=(), materials=())
+
+
+def _problem(finding: Finding) -> Problem:
+    return Problem(finding.place, f"{finding.message} ({finding.source})", finding.hint)
 
 
 # -- files ---------------------------------------------------------------------------------------------------------

@@ -21,7 +21,8 @@ Looks for mistakes in designs, procedures, checklists, cautions and fault models
   file:line:column: what is wrong; what to do
 
 PATH is a file, a folder or the id of a design, procedure, checklist or fault model. Without one, the shipped
-content and your own are checked. The exit code is 0 when all is well, and 1 when there is a mistake."""
+content and your own are checked. Warnings and notes on a design come last. The exit code is 0 when all is well, and
+1 when there is a mistake."""
 
 
 def main(argv: Sequence[str]) -> int:
@@ -40,6 +41,8 @@ def main(argv: Sequence[str]) -> int:
         print(problem)
         if pictured:
             print(*_picture(problem), sep="\n")
+    for level, advice in check.advice():
+        print(f"{level}: {advice}")
     print(summary(len(check.files), problems))
     return 1 if problems else 0
 
@@ -50,6 +53,8 @@ def summary(files: int, problems: Sequence[Problem]) -> str:
     if not problems:
         return f"{looked} checked, no mistake found"
     found = "1 mistake" if len(problems) == 1 else f"{len(problems)} mistakes"
+    if files == 1:
+        return f"{looked} checked, {found}"
     faulty = len({problem.place.file for problem in problems})
     return f"{looked} checked, {found} in {faulty} of them"
 

@@ -8,7 +8,8 @@ import pytest
 
 from benchtui.check import check_paths
 from benchtui.check_command import main, summary
-from benchtui.errors import UsageError
+from benchtui.errors import Place, Problem, UsageError
+from benchtui.new_command import TEMPLATE
 
 PROCEDURE = """\
 procedure: {id}
@@ -195,7 +196,7 @@ def test_the_command_says_how_much_it_looked_at(tmp_path: Path, capsys: pytest.C
     assert main([str(tmp_path)]) == 1
     first, last = capsys.readouterr().out.splitlines()
     assert first.endswith("did you mean 'control'?")
-    assert last == "1 file checked, 1 mistake in 1 of them"
+    assert last == "1 file checked, 1 mistake"
 
 
 def test_the_command_shows_the_line_on_a_terminal(
@@ -214,4 +215,30 @@ def test_the_command_knows_no_options() -> None:
 
 
 def test_the_summary_of_many() -> None:
+    one = Problem(Place("a.yaml", 1, 1), "wrong")
     assert summary(47, []) == "47 files checked, no mistake found"
+    assert summary(47, [one, one]) == "47 files checked, 2 mistakes in 1 of them"
+
+
+def crowded(folder: Path) -> Path:
+    """A design whose button sits on its rotary control, and which sends a message that many receivers know."""
+    path = folder / "design.yaml"
+    text = TEMPLATE.read_text(encoding="utf-8")
+    text = text.replace('legend: Go, x: "90 mm"', 'legend: Go, x: "40 mm"').replace("controller: 20", "controller: 64")
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_a_design_that_does_not_go_together(tmp_path: Path) -> None:
+    found = told(crowded(tmp_path))
+    assert any("controls K1 and B1 overlap on the front by 6.5 mm" in line for line in found)
+    assert all(line.startswith("design.yaml:185:3: ") and "(" in line for line in found), "each names its source"
+
+
+def test_advice_does_not_make_a_design_wrong(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = crowded(tmp_path)
+    path.write_text(path.read_text(encoding="utf-8").replace('x: "40 mm"', 'x: "90 mm"'), encoding="utf-8")
+    assert main([str(path)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert any(line.startswith("warning: ") and "controller 64" in line for line in lines)
+    assert lines[-1] == "1 file checked, no mistake found"
