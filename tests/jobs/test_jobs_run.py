@@ -15,6 +15,8 @@ from benchtui.jobs.glance import glance_text, summarise
 from benchtui.jobs.plan_text import plan_text, read_plan
 from benchtui.jobs.run import record_job
 from benchtui.jobs.steps import Status
+from benchtui.record.export import lines
+from benchtui.record.merge import merge
 from benchtui.record.store import Store
 from benchtui.record_command import main as record_main
 
@@ -229,3 +231,25 @@ def test_the_command_lists_units_and_jobs_and_prints_one(
     printed = capsys.readouterr().out
     assert "   1 done           do lay-out" in printed
     assert "note: the cloth [blue] is best" in printed
+
+
+def test_a_job_worked_on_at_two_benches_is_the_same_after_merging_either_way(tmp_path: Path, clock: Clock) -> None:
+    # Both benches mark the same step: one event has no effect, is named, and is the same one on both.
+    workshop, touring = tmp_path / "workshop.sqlite", tmp_path / "touring.sqlite"
+    with Store.open(workshop, clock=clock) as store:
+        job = PlannedBench({"hollin-assembly": full_plan()}, store, clock).start("hollin-assembly", "HCD-001-R").job
+    touring.write_bytes(workshop.read_bytes())
+    with Store.open(workshop, clock=clock) as here, Store.open(touring, clock=clock) as there:
+        for store, keys in ((here, ["lay-out"]), (there, ["lay-out", "wipe"])):
+            run = PlannedBench({}, store, clock).resume(job)
+            run.act(ev.Resumed())
+            for key in keys:
+                run.act(ev.StepDone(step=key))
+        from_here, from_there = list(lines(here)), list(lines(there))
+        merge(here, from_there)
+        merge(there, from_here)
+        ours, theirs = record_job(here, job), record_job(there, job)
+        assert ours == theirs
+        assert ours.state["wipe"].status is Status.DONE
+        assert {conflict.kind for conflict in ours.conflicts} <= {"suspended", "resumed", "step-done"}
+        assert any("this step is done" in conflict.message for conflict in ours.conflicts)
