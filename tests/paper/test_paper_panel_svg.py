@@ -1,0 +1,112 @@
+"""The panel drawing opened in a real renderer (resvg): holes lie where the design puts them, and are as large."""
+
+from __future__ import annotations
+
+import re
+import struct
+import zlib
+
+import pytest
+
+from benchtui.design import load_design
+from benchtui.design.cuts import Cut, cuts
+from benchtui.paper.panel_svg import assumptions, svg_of
+from benchtui.paths import shipped
+
+resvg_py = pytest.importorskip("resvg_py")
+
+DESIGN = load_design(shipped("procedures") / "hollin-cue-desk" / "design.yaml")
+SCALE = 20
+"""Pixels for each mm."""
+TOLERANCE = 0.1
+"""mm: two pixels."""
+
+
+def picture(svg: str, x: float, y: float, width: float, height: float) -> list[bytes]:
+    """A window of a drawing in mm as rows of grey pixels, white where nothing is drawn."""
+    root = f'width="{width * SCALE:g}" height="{height * SCALE:g}" viewBox="{x:g} {y:g} {width:g} {height:g}"'
+    cropped = re.sub(r'width="[\d.]+mm" height="[\d.]+mm" viewBox="[^"]+"', root, svg, count=1)
+    return _rows(bytes(resvg_py.svg_to_bytes(svg_string=cropped, background="white")))
+
+
+def _rows(png: bytes) -> list[bytes]:
+    """Grey rows of an 8-bit RGBA picture (PNG, ISO/IEC 15948, filters of clause 9)."""
+    wide, high = struct.unpack(">II", png[16:24])
+    data, place = b"", 8
+    while place < len(png):
+        length = struct.unpack(">I", png[place : place + 4])[0]
+        if png[place + 4 : place + 8] == b"IDAT":
+            data += png[place + 8 : place + 8 + length]
+        place += length + 12
+    raw, step, before, rows = zlib.decompress(data), wide * 4, bytearray(wide * 4), []
+    for number in range(high):
+        kind, line = raw[number * (step + 1)], bytearray(raw[number * (step + 1) + 1 : (number + 1) * (step + 1)])
+        for at in range(step):
+            left = line[at - 4] if at >= 4 else 0
+            corner = before[at - 4] if at >= 4 else 0
+            up = before[at]
+            near = min((left, up, corner), key=lambda each: abs(left + up - corner - each))
+            line[at] = (line[at] + (0, left, up, (left + up) // 2, near)[kind]) & 255
+        rows.append(bytes(line[::4]))
+        before = line
+    return rows
+
+
+def extent(row: bytes) -> tuple[float, float]:
+    """First and last place in a row that is darker than half, in mm: the middles of the two lines crossed."""
+    dark = [place for place, grey in enumerate(row) if grey < 128]
+    return (dark[0] + 0.5) / SCALE, (dark[-1] + 0.5) / SCALE
+
+
+def measured(svg: str, cut: Cut) -> tuple[float, float, float, float]:
+    """Middle, width and height of a cut as the renderer draws it, in mm."""
+    half = max(cut.width, cut.height) / 2 + 1
+    rows = picture(svg, cut.x - half, cut.y - half, 2 * half, 2 * half)
+    left, right = extent(rows[len(rows) // 2])
+    top, bottom = extent(bytes(row[len(row) // 2] for row in rows))
+    return cut.x - half + (left + right) / 2, cut.y - half + (top + bottom) / 2, right - left, bottom - top
+
+
+def chosen() -> list[Cut]:
+    """One cut of each part and shape, and two of the panel's own."""
+    found = {(cut.part, cut.what.partition(" of ")[0], cut.round): cut for cut in cuts(DESIGN)}
+    return [cut for cut in found.values() if cut.part != "ribbon-200"]
+
+
+@pytest.mark.parametrize("cut", chosen(), ids=lambda cut: cut.what)
+def test_each_kind_of_cut_lies_where_it_belongs(cut: Cut) -> None:
+    others = [other for other in cuts(DESIGN) if other is not cut]
+    half = max(cut.width, cut.height) / 2 + 1
+    crowded = any(abs(o.x - cut.x) < half + o.width / 2 and abs(o.y - cut.y) < half + o.height / 2 for o in others)
+    svg = svg_of(DESIGN, layers=("cut",))
+    if crowded:  # neighbours of the same part reach into the window: draw this one alone
+        svg = re.sub(r"<(circle|rect)[^>]*><title>(?!" + re.escape(cut.what) + r"</title>).*?</\1>", "", svg)
+    x, y, width, height = measured(svg, cut)
+    assert (x, y) == (pytest.approx(cut.x, abs=TOLERANCE), pytest.approx(cut.y, abs=TOLERANCE))
+    assert width == pytest.approx(cut.width, abs=TOLERANCE)
+    assert height == pytest.approx(cut.height, abs=TOLERANCE)
+
+
+def test_kerf_shrinks_holes_and_grows_the_outline() -> None:
+    """3 mm cast acrylic, kerf 0.15 mm: draw 7.05 to get 7.2 (a cutting shop's figure, trade notes 1.4)."""
+    hole = next(cut for cut in cuts(DESIGN) if cut.what == "hole of K1")
+    svg = svg_of(DESIGN, layers=("cut",), kerf_mm=0.15)
+    assert f'cx="{hole.x:g}" cy="{hole.y:g}" r="3.525"' in svg
+    assert 'x="-0.075" y="-0.075" width="440.15" height="290.15"' in svg
+    assert "Kerf of 0.15 mm drawn in" in svg_of(DESIGN, kerf_mm=0.15)
+    assert any("No kerf drawn in" in line for line in assumptions(DESIGN, 0.0, 0.0))
+
+
+def test_the_ruler_is_a_hundred_millimetres_long() -> None:
+    top = DESIGN.panel.height.value * 1000 + 10
+    rows = picture(svg_of(DESIGN, layers=("paper",)), -1, top - 1, 103, 1.8)
+    left, right = extent(rows[SCALE])
+    assert right - left == pytest.approx(100, abs=0.3)
+
+
+def test_the_page_is_to_scale_and_every_control_is_named_on_it() -> None:
+    svg = svg_of(DESIGN)
+    assert 'width="470mm" height="352mm" viewBox="-15 -15 470 352"' in svg
+    for control in DESIGN.controls:
+        assert f">{control.id} {control.legend}</text>" in svg
+    assert "<text" not in svg_of(DESIGN, layers=("cut",))  # live text has no place in what is cut
