@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from helpers.fault_worlds import KIND_SHARES, World, draw_world, shipped_model
 
 from benchtui.faults import allowed, engine, hunt
-from benchtui.faults.belief import groups, remedy_of
+from benchtui.faults.belief import groups
 from benchtui.faults.events import NeighboursTried, RepairDone, TestAnswered, TriedAgain
 from benchtui.faults.hunt import HuntState
 
@@ -71,7 +71,7 @@ def run(world: World, policy: str, rng: Random) -> Course:
     """One hunt to its end."""
     move, told = POLICIES[policy]
     state = world.start(told=told)
-    remedy = remedy_of(state).get(world.fault, "")
+    remedy = state.layout.remedies.get(world.fault, "")
     first_right: bool | None = None
     tests = wrong = 0
     while True:

@@ -60,7 +60,7 @@ class Group:
 
 def suspects(state: HuntState) -> tuple[Suspect, ...]:
     """Every fault that bears on this hunt, likeliest first, the unknown cause among them."""
-    remedies = remedy_of(state)
+    remedies = state.layout.remedies
     sample = f"; {state.started.sample}" if state.started.sample else ""
     total = sum(state.position.weights)
     found = [
@@ -86,18 +86,6 @@ def suspects(state: HuntState) -> tuple[Suspect, ...]:
         )
     )
     return tuple(sorted(found, key=lambda suspect: (-round(suspect.share, 12), suspect.fault)))
-
-
-def remedy_of(state: HuntState) -> dict[str, str]:
-    """The repair that would be chosen for each fault: the surest, then the shortest, then the first of the model."""
-    chosen: dict[str, tuple[float, float, str]] = {}
-    faults = state.layout.table.faults
-    for cure in state.layout.table.cures:
-        for index, chance in cure.fixes:
-            rival = (-chance, cure.minutes, cure.id)
-            if rival < chosen.get(faults[index], (1.0, 0.0, "")):
-                chosen[faults[index]] = rival
-    return {fault: cure for fault, (_, _, cure) in chosen.items()}
 
 
 def found_fault(state: HuntState) -> Suspect | None:

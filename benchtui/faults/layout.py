@@ -33,6 +33,8 @@ class Layout:
         repairs: The repairs that can cure one of the faults.
         workaround: The cheapest work-around, loss included; None when there is none.
         table: The numbers.
+        remedies: For each fault the repair that would be chosen: the surest, then the shortest, then the first. Faults
+            that no repair cures are not among them.
     """
 
     target: Target
@@ -41,6 +43,7 @@ class Layout:
     repairs: tuple[Repair, ...]
     workaround: Workaround | None
     table: Table
+    remedies: Mapping[str, str]
 
     def test_index(self, id: str) -> int:
         """Index of a test. Raises BenchError when it is not part of this hunt."""
@@ -86,14 +89,26 @@ def lay_out(
         tests = tuple(test for test in tests if test.id != symptom.same_as or test.id in always)
     repairs = tuple(repair for repair in model.repairs if _repair_fits(repair, target, faults))
     workaround = cheapest_workaround(model, target)
+    table = _numbers(model, target, faults, tests, repairs, workaround, symptom, weights or {})
     return Layout(
         target=target,
         faults=faults,
         tests=tests,
         repairs=repairs,
         workaround=workaround,
-        table=_numbers(model, target, faults, tests, repairs, workaround, symptom, weights or {}),
+        table=table,
+        remedies=_remedies(table),
     )
+
+
+def _remedies(table: Table) -> dict[str, str]:
+    chosen: dict[str, tuple[float, float, str]] = {}
+    for cure in table.cures:
+        for index, chance in cure.fixes:
+            rival = (-chance, cure.minutes, cure.id)
+            if rival < chosen.get(table.faults[index], (1.0, 0.0, "")):
+                chosen[table.faults[index]] = rival
+    return {fault: cure for fault, (_, _, cure) in chosen.items()}
 
 
 def fault_fits(fault: Fault, target: Target) -> bool:

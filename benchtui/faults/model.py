@@ -179,6 +179,7 @@ class Test:
         kinds: Kinds of control it fits; empty for all.
         hold: Kinds it fits only with a firmware hold mode.
         points: Kind of control to the design's test points to be read, in order.
+        measures: What it measures, where the circuit of a design can answer it; see `benchtui.faults.dictionary`.
         uses: Things used, from which cautions follow.
         hazards: Further cautions by id.
         outcomes: The answers. "Cannot tell" is always one more.
@@ -201,6 +202,7 @@ class Test:
     kinds: tuple[str, ...] = ()
     hold: tuple[str, ...] = ()
     points: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    measures: str = ""
     uses: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     outcomes: tuple[Outcome, ...]

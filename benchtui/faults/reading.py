@@ -210,8 +210,10 @@ def _names(model: FaultModel) -> Iterator[Problem]:
 
 def _points(model: FaultModel) -> Iterator[Problem]:
     from benchtui.design.testpoints import POINTS
+    from benchtui.faults.dictionary import MEASURES
 
     for test in model.tests:
+        yield from _known(test.place, f"test {test.id}: measures", [test.measures], MEASURES)
         for kind, points in test.points.items():
             yield from _known(test.place, f"test {test.id}: points: {kind}", points, POINTS)
 
@@ -228,7 +230,13 @@ def _known(place: Place, where: str, names: Iterable[str], known: Iterable[str])
 
 
 def _outcomes(model: FaultModel) -> Iterator[Problem]:
+    from benchtui.faults.dictionary import MEASURES
+
     for test in model.tests:
+        if test.measures in MEASURES:
+            wanted = MEASURES[test.measures][1]
+            for outcome in test.outcomes:
+                yield from _known(outcome.place, f"test {test.id}: outcome of {test.measures!r}", [outcome.id], wanted)
         for finding in (True, False):
             side = [outcome for outcome in test.outcomes if outcome.finding is finding]
             if not side:

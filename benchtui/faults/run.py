@@ -25,7 +25,9 @@ from benchtui.faults.events import (
     kind_of,
     to_data,
 )
+from benchtui.faults.from_design import model_for
 from benchtui.faults.model_text import model_text, read_model_text
+from benchtui.faults.probing import Bench
 from benchtui.faults.proposal import propose
 from benchtui.faults.target import Target, target_of
 from benchtui.record.event import text_digest
@@ -76,6 +78,7 @@ class Hunts:
         self.library = library
         self.store = store
         self.clock = clock
+        self._benches: dict[str, Bench] = {}
 
     def models(self, design_id: str) -> tuple[str, ...]:
         """Ids of the fault models that can be used on a design, its own before those for any."""
@@ -115,7 +118,7 @@ class Hunts:
 
         Args:
             design: The design of the unit.
-            model: The fault model, from `model`.
+            model: The hand-written fault model, from `model`; the faults of the design's circuit are put in here.
             unit: Serial number of the unit.
             scope: unit, bank, control or kind.
             subject: Control, bank or kind.
@@ -130,6 +133,7 @@ class Hunts:
             RecordError: It could not be written down.
         """
         target = target_of(design, scope=scope, subject=subject)
+        model = model_for(model, design, target, bench=self._bench(design))
         learnt = self.learnt(model, design.id)
         sampled = any(each.here or each.elsewhere for each in learnt)
         body = model_text(model)
@@ -214,6 +218,12 @@ class Hunts:
             elif event.data.get("result") == "fixed" and event.data.get("fault"):
                 found.append(learning.Confirmed(fault=str(event.data["fault"]), design=designs.get(event.job, "")))
         return found
+
+    def _bench(self, design: Design) -> Bench:
+        """The circuits of a design, built once for all hunts of this sitting."""
+        if design.digest not in self._benches:
+            self._benches = {design.digest: Bench(design)}
+        return self._benches[design.digest]
 
     def _design(self, id: str) -> Design | None:
         from benchtui.design import load_design

@@ -205,7 +205,7 @@ def score(model: FaultModel, target: Target) -> HuntScore | None:
         for fault in layout.faults
     }
     names = [test.id for test in layout.tests]
-    remedy = _remedies(layout)
+    remedy = {fault.id: layout.remedies.get(fault.id, fault.id) for fault in layout.faults}
     table, here = layout.table, start(layout.table)
     used: set[str] = set()
 
@@ -234,17 +234,6 @@ def _outcome_shown(column: Sequence[float], findings: Sequence[bool]) -> int:
     """0 when the test does not show the fault, else one more than the likeliest finding."""
     found = [chance if finding else 0.0 for chance, finding in zip(column, findings, strict=True)]
     return found.index(max(found)) + 1 if sum(found) > 0.5 else 0
-
-
-def _remedies(layout: Layout) -> dict[str, str]:
-    chosen: dict[str, tuple[float, float, str]] = {}
-    for cure in layout.table.cures:
-        for index, chance in cure.fixes:
-            fault = layout.table.faults[index]
-            rival = (-chance, cure.minutes, cure.id)
-            if rival < chosen.get(fault, (1.0, 0.0, "")):
-                chosen[fault] = rival
-    return {fault.id: chosen[fault.id][2] if fault.id in chosen else fault.id for fault in layout.faults}
 
 
 def _in_practice(layout: Layout, label: Mapping[str, str]) -> tuple[float, float, float]:

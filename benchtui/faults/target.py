@@ -142,6 +142,8 @@ def _features(design: Design, controls: tuple[str, ...]) -> frozenset[str]:
         found.add("matrix")
     if any(control.kind == "lamp" for control in design.controls):
         found.add("lamps")
+    if design.file.firmware.hold:
+        found.add("hold-mode")
     return frozenset(found)
 
 
@@ -161,8 +163,8 @@ def _neighbours(design: Design, subject: str, count: int = 2) -> tuple[str, ...]
 
 def _offer(design: Design, what: str) -> str:
     if what == "kind":
-        kinds = {control.kind for control in design.controls}
-        known = [name for name in KINDS if name in kinds]
+        kinds: set[str] = {control.kind for control in design.controls}
+        known: list[str] = [name for name in KINDS if name in kinds]
     else:
-        known = sorted({control.bank for control in design.controls if control.bank})
+        known = sorted({str(control.bank) for control in design.controls if control.bank})
     return f"there are {', '.join(known)}" if known else f"it has no {what}"

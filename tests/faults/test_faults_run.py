@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from helpers.small_fault_model import small_model
 
+from benchtui.design import load_design
 from benchtui.errors import JobError, RecordError
 from benchtui.faults.events import HuntClosed, NeighboursTried, RepairDone, TestAnswered, TriedAgain
 from benchtui.faults.model_text import model_text, read_model_text
@@ -17,7 +19,6 @@ from benchtui.record.store import Store
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
     from benchtui.faults.hunt import HuntState
 
@@ -35,14 +36,7 @@ class Clock:
         self.now += timedelta(minutes=minutes)
 
 
-def control(id: str, kind: str, x: float) -> SimpleNamespace:
-    return SimpleNamespace(id=id, kind=kind, bank="A", multiplexer="", channel=0, x_mm=x, y_mm=0.0)
-
-
-DESIGN: Any = SimpleNamespace(
-    id="toy", controls=tuple(control(f"F{n}", "fader", 20.0 * n) for n in range(1, 5)), control=None
-)
-DESIGN.control = lambda id: next(each for each in DESIGN.controls if each.id == id)
+DESIGN = load_design(Path(__file__).resolve().parents[2] / "procedures" / "hollin-cue-desk" / "design.yaml")
 
 LIBRARY: Any = SimpleNamespace(entries=lambda kind=None: (), cautions=dict)
 
@@ -148,7 +142,7 @@ def test_confirmed_repairs_are_learnt_and_can_be_forgotten(store: Store, clock: 
     assert "1 confirmed repair on this design" in later.propose().suspects[0].source
     # What was learnt later does not change a hunt that is under way.
     assert hunts(store, clock).resume(run.job, DESIGN).state.started.weights is None
-    hunts(store, clock).forget("toy")
+    hunts(store, clock).forget(DESIGN.id)
     assert begin(store, clock).state.started.weights is None
 
 

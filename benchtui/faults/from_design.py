@@ -1,0 +1,134 @@
+"""A fault model for one target of one design: the hand-written model with the circuit's own faults put in.
+
+Where the circuit knows the spots of a class ("bad joint at the signal lug"), the class gives way to its spots. They
+inherit from it what no circuit can tell (how it behaves when tapped, what mends it, how it is reported), and get their
+likelihoods for everything that can be measured from the fault dictionary. Together they weigh what the classes weighed;
+among them, the rates of parts and joints decide. Classes without a spot stay as they are: lead, computer, firmware,
+mechanics.
+
+The result is a plain `FaultModel`: the record keeps it as it was, and nothing downstream knows where it came from.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, TypeVar
+
+from benchtui.faults.dictionary import MEASURES, answer
+from benchtui.faults.layout import fault_fits, finding_rate
+from benchtui.faults.probing import Bench
+from benchtui.faults.spots import Rates
+from benchtui.faults.spots_of_bank import of_bank
+from benchtui.faults.spots_of_control import of_control
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping, Sequence
+
+    from benchtui.design.model import Design
+    from benchtui.faults.model import Fault, FaultModel, Repair, Symptom, Test
+    from benchtui.faults.spots import Spot
+    from benchtui.faults.target import Target
+
+T = TypeVar("T")
+
+
+def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench | None = None) -> FaultModel:
+    """The model with the faults of a design's circuit for one target.
+
+    Args:
+        model: The hand-written model.
+        design: The design.
+        target: What the hunt is about.
+        bench: Circuits already built for this design; a new one when None.
+
+    Returns:
+        The model itself when the circuit has no spots for this target.
+    """
+    classes = {fault.id: fault for fault in model.faults if fault_fits(fault, target)}
+    found = [spot for spot in spots(design, target, model) if spot.class_id in classes and spot.rate > 0.0]
+    if not found:
+        return model
+    bench = bench or Bench(design)
+    replaced = {spot.class_id for spot in found}
+    scale = sum(classes[id].weight for id in replaced) / sum(spot.rate for spot in found)
+    faults = [fault for fault in model.faults if fault.id not in replaced]
+    faults += [_fault(spot, classes[spot.class_id], scale) for spot in found]
+    return replace(
+        model,
+        faults=tuple(faults),
+        tests=tuple(_test(model, test, found, target, bench) for test in model.tests),
+        repairs=tuple(_repair(repair, found) for repair in model.repairs),
+        symptoms=tuple(_symptom(symptom, found) for symptom in model.symptoms),
+    )
+
+
+def spots(design: Design, target: Target, model: FaultModel) -> tuple[Spot, ...]:
+    """The spots of a target that the circuit can tell something about.
+
+    Args:
+        design: The design.
+        target: One control or a bank; other targets have none.
+        model: For the rates of parts and joints.
+    """
+    rates = Rates(model)
+    if target.scope == "control":
+        return tuple(of_control(design, design.control(target.subject), rates))
+    if target.scope == "bank":
+        return tuple(of_bank(design, target.subject, rates))
+    return ()
+
+
+def _fault(spot: Spot, its_class: Fault, scale: float) -> Fault:
+    return replace(
+        its_class,
+        id=spot.id,
+        title=spot.title,
+        short=spot.short,
+        weight=spot.rate * scale,
+        source=f"{spot.source}; all spots together weigh what the estimates give their classes",
+        spot=spot.where,
+    )
+
+
+def _test(model: FaultModel, test: Test, found: Sequence[Spot], target: Target, bench: Bench) -> Test:
+    """The test with a likelihood for each spot: from the circuit where it can tell, else that of the class."""
+    replaced = {spot.class_id for spot in found}
+    finds = _left(test.finds, replaced)
+    shares: list[dict[str, float]] = [_left(outcome.shares, replaced) for outcome in test.outcomes]
+    kinds = MEASURES.get(test.measures)
+    for spot in found:
+        computed = answer(bench, target, spot, test.measures) if kinds else None
+        if computed is None:
+            finds[spot.id] = str(finding_rate(model, test, spot.class_id, target))
+            for outcome, parts in zip(test.outcomes, shares, strict=True):
+                if spot.class_id in outcome.shares:
+                    parts[spot.id] = outcome.shares[spot.class_id]
+            continue
+        findings = sum(computed.get(outcome.id, 0.0) for outcome in test.outcomes if outcome.finding)
+        whole = sum(computed.get(outcome.id, 0.0) for outcome in test.outcomes)
+        finds[spot.id] = f"{findings / whole:.6f}"
+        for outcome, parts in zip(test.outcomes, shares, strict=True):
+            parts[spot.id] = round(computed.get(outcome.id, 0.0), 6)
+    return replace(
+        test,
+        finds=finds,
+        outcomes=tuple(replace(outcome, shares=parts) for outcome, parts in zip(test.outcomes, shares, strict=True)),
+        exceptions=tuple(replace(exception, finds=_left(exception.finds, replaced)) for exception in test.exceptions),
+    )
+
+
+def _left(values: Mapping[str, T], replaced: Collection[str]) -> dict[str, T]:
+    """A mapping by fault without the classes that gave way to their spots."""
+    return {fault: value for fault, value in values.items() if fault not in replaced}
+
+
+def _repair(repair: Repair, found: Sequence[Spot]) -> Repair:
+    cures = _left(repair.cures, {spot.class_id for spot in found})
+    cures.update({spot.id: repair.cures[spot.class_id] for spot in found if spot.class_id in repair.cures})
+    return replace(repair, cures=cures)
+
+
+def _symptom(symptom: Symptom, found: Sequence[Spot]) -> Symptom:
+    likely = _left(symptom.likely, {spot.class_id for spot in found})
+    likely.update({spot.id: symptom.likely[spot.class_id] for spot in found if spot.class_id in symptom.likely})
+    return replace(symptom, likely=likely)

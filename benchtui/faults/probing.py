@@ -1,0 +1,323 @@
+"""What a probe, a meter or the message monitor shows on a unit with one fault, by solving the design's circuit.
+
+The readings are those of the design's own test points, on a circuit that the fault has changed. Each comes with a
+spread: every part may lie anywhere in its tolerance and the meter errs, so a reading is a value and a standard
+deviation, from the slopes of the solution with each quantity.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import inf, sqrt
+from typing import TYPE_CHECKING, Final
+
+from benchtui.design.circuit.build import State, build, pin_node
+from benchtui.design.circuit.elements import Injection, Open, Quantity, Sum
+from benchtui.design.circuit.readings import Quotient, Share, Through, Total, Volts, ohms
+from benchtui.design.circuit.solve import solve
+from benchtui.design.parts import DIVIDERS
+from benchtui.design.points.meter import TOP, error
+from benchtui.design.testpoints import POINTS, expected, reading_of
+from benchtui.errors import DesignError
+from benchtui.faults.spots import Channels, Detached, Exchange, Value
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from benchtui.design.circuit.elements import Circuit
+    from benchtui.design.circuit.window import Reading
+    from benchtui.design.model import Control, Design
+    from benchtui.design.testpoints import Expected
+    from benchtui.faults.spots import Change, Spot
+
+FLOATING: Final = 5e6
+"""Ohms behind an input above which nothing defines it: it picks up whatever is near. Our own choice."""
+
+STEPS: Final = 127.0
+"""Values are compared on the scale of a message of 7 bits."""
+
+_UNIFORM: Final = sqrt(12.0)
+"""A value anywhere between two limits has a standard deviation of their distance over this."""
+
+_TOUCH: Final = 1e-9
+"""A current in A that is put on a node to feel the resistance behind it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A reading: value and standard deviation in SI units, infinite for OL; `floating` when nothing defines it."""
+
+    value: float
+    spread: float = 0.0
+    floating: bool = False
+
+
+class Bench:
+    """A unit of a design, healthy or with one fault, on which readings are taken.
+
+    Healthy circuits are built once for each state of the unit and shared by all faults.
+    """
+
+    def __init__(self, design: Design) -> None:
+        self.design = design
+        self._readings: dict[tuple[object, ...], Reading | None] = {}
+        self._shown: dict[tuple[object, ...], Shown | None] = {}
+        self._limits: dict[tuple[str, str | None], Expected] = {}
+        self._codes: dict[tuple[object, ...], Mapping[str, float]] = {}
+
+    def point(self, spot: Spot | None, point: str, subject: str | None) -> Shown | None:
+        """A test point of the design, as the meter shows it.
+
+        Args:
+            spot: The fault; None for a healthy unit.
+            point: Name of the test point.
+            subject: Control, bank or bus.
+
+        Returns:
+            None where the design gives limits outright instead of a reading, or has no such point.
+        """
+        key = ("point", spot.id if spot else "", point, subject)
+        if key not in self._shown:
+            self._shown[key] = self._point(spot, point, subject)
+        return self._shown[key]
+
+    def _point(self, spot: Spot | None, point: str, subject: str | None) -> Shown | None:
+        healthy = self._reading(("point", point, subject), lambda: _found(self.design, point, subject))
+        if healthy is None:
+            return None
+        entry = POINTS[point]
+        reading = _faulty(healthy, spot, powered=entry.power == "on")
+        try:
+            value, spread = _measured(reading)
+        except DesignError:  # the fault has cut the probe off from everything
+            return Shown(inf)
+        if entry.kind == "resistance" and value > TOP:
+            return Shown(inf)
+        if point in ("diode-forward", "lamp-forward") and value >= self.design.meter.diode_top.value:
+            return Shown(inf)
+        by = error(self.design.meter, entry.kind, value)
+        return Shown(value, sqrt(spread**2 + (2.0 * by / _UNIFORM) ** 2))
+
+    def limits(self, point: str, subject: str | None) -> Expected:
+        """What a test point should read on a healthy unit. Raises DesignError when there is none."""
+        key = (point, subject)
+        if key not in self._limits:
+            self._limits[key] = expected(self.design, point, subject)
+        return self._limits[key]
+
+    def codes(self, spot: Spot | None, moved: Control, position: float) -> Mapping[str, float]:
+        """Values of every divider of a bank on the message monitor while one is moved, from one solution."""
+        key = ("codes", spot.id if spot else "", moved.id, position)
+        if key not in self._codes:
+            circuit = self._circuit(moved.bank, State(positions={moved.id: position}))
+            for change in spot.changes if spot else ():
+                circuit = changed(circuit, change, powered=True)
+            solution = solve(circuit)
+            rail = solution.between("rail", "ground")
+            known = circuit.nodes()
+            self._codes[key] = {
+                control.id: self._steps(solution.between(pin_node(control), "ground") / rail)
+                for control in self.design.members(moved.bank)
+                if control.kind in DIVIDERS and pin_node(control) in known
+            }
+        return self._codes[key]
+
+    def _steps(self, share: float) -> float:
+        trim = self.design.file.firmware.end_trim.value
+        return min(max((share - trim) * STEPS / (1.0 - 2.0 * trim), 0.0), STEPS)
+
+    def swept_ohms(self, spot: Spot | None, bank: str, moved: str, position: float) -> Shown:
+        """Supply to ground of a bank, its plug out, with one control at a position."""
+        key = ("swept", spot.id if spot else "", bank, moved, position)
+        if key not in self._shown:
+            entry = self.design.bank(bank)
+            supply, ground = self.design.bus(entry.supply), self.design.bus(entry.ground)
+            state = State(powered=False, plugged=False, positions={moved: position})
+            circuit = self._circuit(bank, state)
+            ends = (f"{supply.connector}.{supply.pin}", f"{ground.connector}.{ground.pin}")
+            try:
+                value, spread = _measured(_faulty(ohms(circuit, *ends), spot, powered=False))
+            except DesignError:
+                value, spread = inf, 0.0
+            by = error(self.design.meter, "resistance", value) if value < inf else 0.0
+            self._shown[key] = Shown(inf) if value > TOP else Shown(value, sqrt(spread**2 + (2.0 * by / _UNIFORM) ** 2))
+        shown = self._shown[key]
+        assert shown is not None
+        return shown
+
+    def code(self, spot: Spot | None, control: Control, moved: Control, position: float | None) -> Shown:
+        """The value on the message monitor, on a scale of 0 to 127 and not rounded.
+
+        A stuck or exchanged select line shows another control's value.
+
+        Args:
+            spot: The fault; None for a healthy unit.
+            control: Which one is read.
+            moved: Which one is moved, 0 to 1; its bank-mates rest in the middle.
+            position: Of the moved one; None for a ribbon that nobody touches.
+        """
+        seen = self.seen_instead(spot, control)
+        if seen is None:
+            return Shown(0.0)  # a spare channel, tied to ground
+        if seen.bank != moved.bank:  # another bank knows nothing of it
+            moved, position = seen, 0.5
+        key = ("code", spot.id if spot else "", seen.id, moved.id, position)
+        if key not in self._shown:
+            self._shown[key] = self._code(spot, seen, moved, position)
+        shown = self._shown[key]
+        assert shown is not None
+        return shown
+
+    def _code(self, spot: Spot | None, control: Control, moved: Control, position: float | None) -> Shown:
+        node = pin_node(control)
+        circuit = self._circuit(moved.bank, State(positions={moved.id: position}))
+        for change in spot.changes if spot else ():
+            circuit = changed(circuit, change, powered=True)
+        touch = Quantity(name="touch", low=-_TOUCH, nominal=0.0, high=_TOUCH, kind="current", what="touch", source="")
+        circuit = replace(circuit, quantities={**circuit.quantities, "touch": touch}).adding(
+            Injection("touch", node, "ground", Sum(terms=(("touch", 1.0),)))
+        )
+        reading = Share(circuit, node, "rail")
+        value, slopes = reading.at(_ordinary(reading))
+        behind = abs(slopes.get("touch", 0.0)) * self.design.rail.value
+        converter = self.design.board.converter
+        spread = sqrt(_spread(reading, slopes) ** 2 + (converter.error / 2**converter.bits) ** 2)
+        scale = STEPS / (1.0 - 2.0 * self.design.file.firmware.end_trim.value)
+        return Shown(self._steps(value), sqrt((spread * scale) ** 2 + 1.0 / 12.0), behind > FLOATING)
+
+    def seen_instead(self, spot: Spot | None, control: Control) -> Control | None:
+        """The control whose value the board takes for this one's; None for a spare channel."""
+        for change in spot.changes if spot else ():
+            if isinstance(change, Channels) and control.multiplexer == change.multiplexer:
+                place = (change.multiplexer, change.reads[control.channel])
+                return next((each for each in self.design.controls if (each.multiplexer, each.channel) == place), None)
+        return control
+
+    def input_share(self, spot: Spot | None, control: Control, *, held: bool) -> Shown:
+        """Share of the rail at a switch's input, released or held; in a matrix while its column is driven."""
+        key = ("input", spot.id if spot else "", control.id, held)
+        if key not in self._shown:
+            role = "row" if control.row else control.signal_role
+            node = f"{control.connector}.{control.pins[role]}.board"
+            state = State(pressed=frozenset({control.id} if held else ()), reading=control.id)
+            reading = _faulty(Share(self._circuit(control.bank, state), node, "rail"), spot, powered=True)
+            self._shown[key] = Shown(*_measured(reading))
+        shown = self._shown[key]
+        assert shown is not None
+        return shown
+
+    def lamp_amps(self, spot: Spot | None, lamp: Control, lit: Control) -> float:
+        """Current through a lamp, in A, while one lamp is switched on."""
+        circuit = self._circuit(lamp.bank, State(lamps=frozenset({lit.id})))
+        reading = _faulty(Through(circuit, f"{lamp.id}.junction.series"), spot, powered=True)
+        return _measured(reading)[0]
+
+    def _circuit(self, bank: str, state: State) -> Circuit:
+        key = (bank, state.powered, tuple(state.positions.items()), state.pressed, state.lamps, state.reading)
+        # A reading of the circuit stands for the circuit, so that both kinds share one memory.
+        reading = self._reading(key, lambda: Share(build(self.design, bank, state=state), "rail", "rail"))
+        assert isinstance(reading, Share)
+        return reading.circuit
+
+    def _reading(self, key: tuple[object, ...], make: Callable[[], Reading | None]) -> Reading | None:
+        if key not in self._readings:
+            self._readings[key] = make()
+        return self._readings[key]
+
+
+def _found(design: Design, point: str, subject: str | None) -> Reading | None:
+    try:
+        return reading_of(design, point, subject)
+    except DesignError:
+        return None
+
+
+def changed(circuit: Circuit, change: Change, *, powered: bool) -> Circuit:
+    """A circuit after one change; a change of something that this circuit has not leaves it as it is.
+
+    A contact of a connector that is out belongs to the wire in it: a bad crimp is found between lug and pin.
+    """
+    if isinstance(change, Channels):
+        return circuit
+    if isinstance(change, Exchange):
+        return _exchanged(circuit, change)
+    if isinstance(change, Detached):
+        return _detached(circuit, change)
+    if isinstance(change, Value):
+        name = f"{change.control}.element"
+        old = circuit.quantities.get(name)
+        if old is None:
+            return circuit
+        by = change.factor
+        new = replace(old, low=old.low * by, nominal=old.nominal * by, high=old.high * by)
+        return replace(circuit, quantities={**circuit.quantities, name: new})
+    if isinstance(change, Open) and not powered and change.element.endswith(".contact"):
+        node = change.element.removesuffix(".contact")
+        wire = next((each.id for each in circuit.elements if each.b == node and each.id.endswith(".wire")), "")
+        change = Open(wire) if wire else change
+    try:
+        return circuit.with_faults(change)
+    except DesignError:
+        return circuit
+
+
+def _exchanged(circuit: Circuit, change: Exchange) -> Circuit:
+    """Swap two roles of a control in the elements it is made of; its leads stay where they are."""
+    one, other = f"{change.control}.{change.one}", f"{change.control}.{change.other}"
+    swap = {one: other, other: one}
+    body = {f"{change.control}.{part}" for part in ("below", "above", "wiper", "junction", "junction.series")}
+    return replace(
+        circuit,
+        elements=tuple(
+            replace(each, a=swap.get(each.a, each.a), b=swap.get(each.b, each.b)) if each.id in body else each
+            for each in circuit.elements
+        ),
+    )
+
+
+def _detached(circuit: Circuit, change: Detached) -> Circuit:
+    """Take the wires off a lug: they meet at a place of their own, and the lug stays with the part."""
+    lug, blob = f"{change.control}.{change.role}", f"{change.control}.{change.role}.wires"
+    return replace(
+        circuit,
+        elements=tuple(
+            replace(each, a=blob if each.a == lug else each.a, b=blob if each.b == lug else each.b)
+            if each.id.endswith(".wire")
+            else each
+            for each in circuit.elements
+        ),
+    )
+
+
+def _faulty(reading: Reading, spot: Spot | None, *, powered: bool) -> Reading:
+    """The same reading of a unit with a fault."""
+    if spot is None:
+        return reading
+    if isinstance(reading, Quotient):
+        return Quotient(_faulty(reading.part, spot, powered=powered), _faulty(reading.whole, spot, powered=powered))
+    if isinstance(reading, Total):
+        return Total(tuple(_faulty(each, spot, powered=powered) for each in reading.readings))
+    if isinstance(reading, Volts | Share | Through):
+        circuit = reading.circuit
+        for change in spot.changes:
+            circuit = changed(circuit, change, powered=powered)
+        return replace(reading, circuit=circuit)
+    return reading
+
+
+def _ordinary(reading: Reading) -> dict[str, float]:
+    return {name: each.nominal for name, each in reading.quantities.items()}
+
+
+def _measured(reading: Reading) -> tuple[float, float]:
+    """Value with ordinary parts, and standard deviation over their tolerances."""
+    value, slopes = reading.at(_ordinary(reading))
+    return value, _spread(reading, slopes)
+
+
+def _spread(reading: Reading, slopes: Mapping[str, float]) -> float:
+    """Standard deviation when each quantity lies anywhere in its tolerance, independently of the others."""
+    total = 0.0
+    for name, each in reading.quantities.items():
+        total += (slopes.get(name, 0.0) * (each.high - each.low) / _UNIFORM) ** 2
+    return sqrt(total)
