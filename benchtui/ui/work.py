@@ -379,7 +379,7 @@ class Work:
 
 def _words(step: PlanStep) -> str:
     """Everything a step can be found by."""
-    parts = [step.text, step.section, step.step_id]
+    parts = [step.text, step.section, step.key]
     if step.subject:
         parts += [step.subject.id, step.subject.title]
     if step.limits:

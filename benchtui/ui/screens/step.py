@@ -136,9 +136,12 @@ class StepScreen(BenchScreen[str]):
             return []
         if self.view == "grid":
             return grid(self.work.state, self.work.step.step_id, self.work.key, width=width, shapes=self.shapes)
+        # The step before and after with their rules, heading, text and wires stand above and below.
+        taken = 7 + (len(self.work.step.wires) + 1 if self.work.key and self.work.step.wires else 0)
         if self.view == "steps":
-            return contents(self.work.state, self.work.key, width=width, height=max(height - 8, 6), shapes=self.shapes)
-        return self._picture(width, max(height - 8, 8))
+            room = max(height - taken, 6)
+            return contents(self.work.state, self.work.key, width=width, height=room, shapes=self.shapes)
+        return self._picture(width, max(height - taken, 8))
 
     def _picture(self, width: int, height: int) -> list[Line]:
         if self.size.width < WIDE and self.view not in ("front", "rear"):

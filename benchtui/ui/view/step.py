@@ -125,6 +125,10 @@ def _middle(state: JobState, sight: Sight, width: int, height: int, shapes: Shap
         if len(lines) + len(body) > height:
             body = _step(state, step, sight, width, shapes, tight=True)
         return [*lines, *_quieter(body)]
+    if sight.below:
+        # What was asked for beside the step takes the place of its details; the wires stay.
+        head = [_heading(state, step, width, shapes), cut(line((state.text(step.key), "do")), width)]
+        return [*lines, *head, *(wires(step, width) if step.wires else []), *sight.below]
     body = _step(state, step, sight, width, shapes)
     full = [row for caution in read for row in in_short(caution, width, shapes)]
     if len(lines) + len(full) + len(body) > height:
@@ -175,8 +179,6 @@ def _step(
         lines += wrap(note.text, width, first="note".ljust(LABEL), role="strong" if note.urgent else "")
     if step.source and (sight.working or not tight):
         lines += wrap(step.source, width, first="source".ljust(LABEL), role="quiet")
-    if sight.below:
-        lines += [*gap, *sight.below]
     return lines
 
 
