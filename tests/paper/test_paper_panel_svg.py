@@ -61,9 +61,10 @@ def extent(row: bytes) -> tuple[float, float]:
 def measured(svg: str, cut: Cut) -> tuple[float, float, float, float]:
     """Middle, width and height of a cut as the renderer draws it, in mm."""
     half = max(cut.width, cut.height) / 2 + 1
-    rows = picture(svg, cut.x - half, cut.y - half, 2 * half, 2 * half)
-    left, right = extent(rows[len(rows) // 2])
-    top, bottom = extent(bytes(row[len(row) // 2] for row in rows))
+    across = picture(svg, cut.x - half, cut.y - 0.25, 2 * half, 0.5)
+    down = picture(svg, cut.x - 0.25, cut.y - half, 0.5, 2 * half)
+    left, right = extent(across[len(across) // 2])
+    top, bottom = extent(bytes(row[len(row) // 2] for row in down))
     return cut.x - half + (left + right) / 2, cut.y - half + (top + bottom) / 2, right - left, bottom - top
 
 
