@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict, dataclass, replace
-from typing import TYPE_CHECKING
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
 
@@ -63,6 +64,15 @@ class JobSummary:
     open_items: int = 0
     """Open items once every step was gone through; 0 while work is under way."""
     closed: str = ""
+
+
+STALE_DAYS: Final = 14
+"""Days without an event after which an open job is named as forgotten."""
+
+
+def is_stale(job: JobSummary, now: datetime) -> bool:
+    """Whether nothing has happened to an open job for so long that it may have been forgotten."""
+    return not job.closed and now - datetime.fromisoformat(job.last) > timedelta(days=STALE_DAYS)
 
 
 def summarise(state: JobState) -> JobSummary:

@@ -201,6 +201,11 @@ def _signed(state: JobState, event: ev.SignedOff, _time: str) -> JobState:
     workable(state, event.step)
     needed(event.name, "a name", "type who signs")
     needed(event.meaning, "a meaning", "did, inspected, self-check, approved")
+    names = {name for known in state.steps.values() for name, _ in known.signed}
+    if "independent" in event.meaning.lower() and names <= {event.name}:
+        raise JobError(
+            "a check by the one who did the work is a self-check", hint="only a second person's is independent"
+        )
     return change(
         state,
         event.step,

@@ -76,3 +76,16 @@ def minutes_to_stop(state: JobState, past: Mapping[str, float]) -> float | None:
 def minutes_left(state: JobState, past: Mapping[str, float]) -> float:
     """Minutes of work left in the whole job."""
     return sum(minutes_of(step, past) for step in state.plan.steps if not state[step.key].settled)
+
+
+def minutes_unbroken(state: JobState, key: str, past: Mapping[str, float]) -> float:
+    """Minutes of the stretch that must not be interrupted and begins with a step; 0 where none begins there."""
+    place = state.plan.places[key]
+    if place and state.plan.steps[place - 1].no_break:
+        return 0.0
+    total = 0.0
+    for step in state.plan.steps[place:]:
+        if not step.no_break:
+            return total + minutes_of(step, past) if total else 0.0
+        total += minutes_of(step, past)
+    return total

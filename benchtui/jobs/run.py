@@ -164,6 +164,17 @@ class Bench:
         """The state of a job as the record tells it, without taking it up."""
         return record_job(self.store, job).state
 
+    def stack(self, run: Run) -> tuple[tuple[str, int, str], ...]:
+        """Where the job was called from, outermost first: (job, number of the calling step, title)."""
+        found: list[tuple[str, int, str]] = []
+        state = run.state
+        while state.caller:
+            calling = self.look(state.caller)
+            number = calling.plan.step(state.caller_step).number if calling.plan.has(state.caller_step) else 0
+            found.append((calling.job, number, calling.plan.title))
+            state = calling
+        return tuple(reversed(found))
+
     def open_jobs(self) -> tuple[JobSummary, ...]:
         """Jobs that are not closed, the one touched last first; hunts for a fault are among them."""
         return self.jobs(open_only=True)

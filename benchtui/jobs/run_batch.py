@@ -148,6 +148,11 @@ class Batch:
         """Mark a step done for all units that have it to do."""
         return self.act(step, lambda _: ev.StepDone(step=step), units=units)
 
+    def left_to_build(self, procedure: str) -> tuple[str, ...]:
+        """Units taking part on which the procedure has not come to its end; parts are bought for these."""
+        finished = {unit for unit, state in self.jobs(procedure).items() if state.closed}
+        return tuple(unit for unit in self.taking_part() if unit not in finished)
+
     # -- looking at it ---------------------------------------------------------------------------------------------
 
     def jobs(self, procedure: str) -> Mapping[str, JobState]:

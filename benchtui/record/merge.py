@@ -7,7 +7,7 @@ first. Two different events of one identity are a conflict: ours stays, theirs i
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import NewerRecordError, RecordDamagedError, RecordError
@@ -58,9 +58,10 @@ def merge(store: Store, lines: Iterable[str]) -> Merged:
             ).fetchone()
             if mine is None:
                 last += 1
-                placed = _placed(event, last)
+                placed = replace(event, seq=last)
                 insert(db, placed)
-                search.index(db, placed)
+                if store.indexed:
+                    search.index(db, placed)
                 added.append(placed)
             elif mine[0] == event.digest:
                 known += 1
@@ -149,12 +150,6 @@ def _checked_event(value: dict[str, Any]) -> Event:
     if again != event.digest:
         raise _ChangedError
     return event
-
-
-def _placed(event: Event, seq: int) -> Event:
-    from dataclasses import replace
-
-    return replace(event, seq=seq)
 
 
 def _mark_partial(db: sqlite3.Connection, added: Iterable[Event]) -> None:

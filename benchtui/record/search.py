@@ -47,9 +47,9 @@ def words_of(unit: str, job: str, data: Mapping[str, Any]) -> str:
 
 
 def index(db: sqlite3.Connection, event: Event) -> None:
-    """Add an event to the index of words, where there is one."""
+    """Add an event to the index of words of a record that has one."""
     words = words_of(event.unit, event.job, event.data)
-    if words and has_index(db):
+    if words:
         db.execute("INSERT INTO words (rowid, body) VALUES (?, ?)", (event.seq, words))
 
 

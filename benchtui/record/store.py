@@ -51,6 +51,8 @@ class Store:
         self._db = db
         self._now = clock
         self._lock = lock
+        self.indexed = search.has_index(db)
+        """There is an index of words to keep up to date."""
         self._origin = self._find_origin() if lock else ""
 
     @classmethod
@@ -168,7 +170,8 @@ class Store:
                 event = head.next(draft, time=now.isoformat(timespec="milliseconds"))
                 insert(db, event)
                 views.add(db, event, glance=(glances or {}).get(draft.job, ""))
-                search.index(db, event)
+                if self.indexed:
+                    search.index(db, event)
                 head = _Head.after(event)
                 written.append(event)
         return tuple(written)

@@ -86,31 +86,34 @@ def add(db: sqlite3.Connection, event: Event, *, glance: str = "") -> None:
         )
 
 
-_JOB: Final = """
+# `job <> ''` and `unit <> ''` let SQLite use the indexes, which leave out events without a job or unit.
+_OF_JOB: Final = "FROM event WHERE job = :job AND job <> ''"
+_OF_UNIT: Final = "FROM event WHERE unit = :unit AND unit <> ''"
+_FIRST: Final = "ORDER BY clock, origin, number LIMIT 1"
+_LAST: Final = "ORDER BY clock DESC, origin DESC, number DESC LIMIT 1"
+
+_JOB: Final = f"""
     INSERT INTO job
-    SELECT job,
-        coalesce((SELECT unit FROM event e WHERE e.job = g.job AND unit <> ''
-            ORDER BY clock, origin, number LIMIT 1), ''),
-        coalesce((SELECT json_extract(data, '$.title') FROM event e WHERE e.job = g.job
-            ORDER BY clock, origin, number LIMIT 1), ''),
-        (SELECT kind FROM event e WHERE e.job = g.job ORDER BY clock, origin, number LIMIT 1),
-        (SELECT time FROM event e WHERE e.job = g.job ORDER BY clock, origin, number LIMIT 1),
-        (SELECT time FROM event e WHERE e.job = g.job ORDER BY clock DESC, origin DESC, number DESC LIMIT 1),
-        (SELECT kind FROM event e WHERE e.job = g.job ORDER BY clock DESC, origin DESC, number DESC LIMIT 1),
+    SELECT :job,
+        coalesce((SELECT unit {_OF_JOB} AND unit <> '' {_FIRST}), ''),
+        coalesce((SELECT json_extract(data, '$.title') {_OF_JOB} {_FIRST}), ''),
+        (SELECT kind {_OF_JOB} {_FIRST}),
+        (SELECT time {_OF_JOB} {_FIRST}),
+        (SELECT time {_OF_JOB} {_LAST}),
+        (SELECT kind {_OF_JOB} {_LAST}),
         max(clock), count(*), max(kind LIKE :closing), '', 0
-    FROM event g WHERE job = :job GROUP BY job
+    {_OF_JOB} HAVING count(*)
 """
 
-_UNIT: Final = """
+_UNIT: Final = f"""
     INSERT INTO unit
-    SELECT unit,
-        coalesce((SELECT json_extract(data, '$.state') FROM event e WHERE e.unit = g.unit AND kind = :state
-            AND coalesce(json_extract(data, '$.state'), '') <> ''
-            ORDER BY clock DESC, origin DESC, number DESC LIMIT 1), ''),
-        (SELECT time FROM event e WHERE e.unit = g.unit ORDER BY clock, origin, number LIMIT 1),
-        (SELECT time FROM event e WHERE e.unit = g.unit ORDER BY clock DESC, origin DESC, number DESC LIMIT 1),
+    SELECT :unit,
+        coalesce((SELECT json_extract(data, '$.state') {_OF_UNIT} AND kind = :state
+            AND coalesce(json_extract(data, '$.state'), '') <> '' {_LAST}), ''),
+        (SELECT time {_OF_UNIT} {_FIRST}),
+        (SELECT time {_OF_UNIT} {_LAST}),
         max(clock), count(*)
-    FROM event g WHERE unit = :unit GROUP BY unit
+    {_OF_UNIT} HAVING count(*)
 """
 
 

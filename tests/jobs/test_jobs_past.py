@@ -11,7 +11,7 @@ from helpers.jobs import BANK, at, full_plan, plan, started, step, walked
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
-from benchtui.jobs.pace import minutes_left, minutes_to_stop
+from benchtui.jobs.pace import minutes_left, minutes_to_stop, minutes_unbroken
 from benchtui.jobs.readings import verdict
 from benchtui.jobs.run_sitting import Past, add_meter, present, sit_down, strap_tested
 from benchtui.jobs.sitting import MeterKnown
@@ -87,7 +87,7 @@ def test_what_a_list_has_caught_is_counted(bench: PlannedBench) -> None:
 
 
 def test_time_to_the_next_stop_comes_from_the_plan_and_from_the_own_past(bench: PlannedBench) -> None:
-    # Row B5 (S1000D task duration; pause points).
+    # Rows B5 and C11 (S1000D task duration; pause points).
     timed = plan(
         step("a", minutes=5.0, section="A"),
         step("b", minutes=5.0, section="A"),
@@ -101,6 +101,9 @@ def test_time_to_the_next_stop_comes_from_the_plan_and_from_the_own_past(bench: 
     assert minutes_to_stop(walked(state, until="live"), {}) == 5.0, "with the power on there is no safe stop"
     assert minutes_left(state, {}) == 25.0
     assert minutes_to_stop(walked(state), {}) is None
+    potting = started(plan(step("a"), step("pot", minutes=4.0, no_break=True), step("level", minutes=3.0), step("b")))
+    assert minutes_unbroken(potting, "pot", {}) == 7.0
+    assert minutes_unbroken(potting, "level", {}) == minutes_unbroken(potting, "a", {}) == 0.0
     marked = started(plan(step("a", minutes=5.0, stop=True), step("b", minutes=5.0)))
     assert minutes_to_stop(marked, {}) == 5.0
     bench.plans["timed"] = replace(timed, id="timed")

@@ -11,7 +11,7 @@ from helpers.jobs import full_plan, plan, step
 
 from benchtui.errors import JobError, RecordError
 from benchtui.jobs import events as ev
-from benchtui.jobs.glance import glance_text, summarise
+from benchtui.jobs.glance import glance_text, is_stale, summarise
 from benchtui.jobs.plan_text import plan_text, read_plan
 from benchtui.jobs.run import record_job
 from benchtui.jobs.steps import Status
@@ -206,6 +206,33 @@ def test_a_called_procedure_is_about_what_the_calling_step_is_about(bench: Plann
     called = bench.start("crimp", run.unit, caller=(run.job, "crimp@F1"))
     assert bench.store.events(job=called.job)[0].data["subject"] == "F1"
     assert called.state.caller == run.job
+
+
+def test_calls_three_deep_know_the_way_back_and_an_old_job_is_named(bench: PlannedBench, clock: Clock) -> None:
+    # Rows C18 and C19 (S1000D linking; DOE; NUREG-0700).
+    for name, called in (("one", "two"), ("two", "three"), ("three", "four"), ("four", "")):
+        bench.plans[name] = plan(
+            step("first"), step("go", "call" if called else "do", call=called), id=name, title=name
+        )
+    run = bench.start("one", "HCD-001-R")
+    for called in ("two", "three", "four"):
+        run.act(ev.StepDone(step="first"))
+        inner = bench.start(called, run.unit, caller=(run.job, "go"))
+        run.act(ev.CallOpened(step="go", called=inner.job))
+        run = inner
+    assert [(number, title) for _, number, title in bench.stack(run)] == [(2, "one"), (2, "two"), (2, "three")]
+    while run.state.caller:
+        outer = bench.resume(run.state.caller)
+        if run.current() == run.plan.step("first"):
+            run.act(ev.StepDone(step="first"))
+        run.act(ev.StepDone(step="go"))
+        run.close()
+        outer.act(ev.CallReturned(step="go", called=run.job, result=run.state.closed))
+        assert outer.current() == outer.plan.step("go")
+        run = outer
+    assert not is_stale(bench.open_jobs()[0], clock.now)
+    clock.forward(days=15)
+    assert is_stale(bench.open_jobs()[0], clock.now)
 
 
 def test_a_job_that_is_not_there_is_named(bench: PlannedBench) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from helpers.jobs import (
     BANK,
@@ -293,6 +295,33 @@ def test_a_wait_for_something_outside_is_held_and_taken_up_again() -> None:
     state = after(started(full_plan()), ev.StepHeld(step="lay-out", reason="washers ordered"))
     assert "step 1 held (washers ordered): do lay-out" in state.open_items()
     assert after(state, ev.StepReopened(step="lay-out"), ev.StepDone(step="lay-out"))["lay-out"].settled
+
+
+def test_only_a_second_person_s_check_is_called_independent() -> None:
+    # Row I8 (DOE-STD-1036).
+    state = walked(started(full_plan()), until="release")
+    for meaning in ("self-check", "did"):
+        state = after(state, ev.SignedOff(step="release", name="the builder", meaning=meaning))
+    with pytest.raises(JobError, match="is a self-check"):
+        after(state, ev.SignedOff(step="release", name="the builder", meaning="Independent check"))
+    after(state, ev.SignedOff(step="release", name="a friend", meaning="independent check"))
+
+
+def test_a_reading_is_tried_only_so_often() -> None:
+    # Row C15 (S1000D process loops; MIL-PRF-87269).
+    state = started(plan(replace(full_plan().step("bank"), tries=2), step("last")))
+    for typed in ("3.4k", "3.3k"):
+        state = after(state, read("bank", typed, 3400.0, "fail", reason="adjusted"))
+    with pytest.raises(JobError, match="measured 2 times, and 2 is the limit") as refusal:
+        after(state, read("bank", "2.5k", 2500.0, "pass", reason="adjusted"))
+    assert refusal.value.hint == "write down the defect"
+
+
+def test_a_step_opens_again_what_it_makes_void() -> None:
+    state = started(plan(step("test", "observe"), step("file", voids=("test",)), step("last")))
+    state = after(state, ev.StepDone(step="test"), ev.StepDone(step="file"))
+    assert state["test"].status is Status.REOPENED
+    assert state["test"].reason == "made void by step 2"
 
 
 def test_choices_of_a_plan_are_plain_values() -> None:
