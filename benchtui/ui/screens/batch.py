@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
-from benchtui.ui.gate import Gate
-from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.screens.base import Key
+from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.screens.pages import TextPage
 from benchtui.ui.view import batch as view
 from benchtui.ui.view.cautions import in_order
@@ -22,7 +22,6 @@ from benchtui.ui.work import Work
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from textual import events
     from textual.binding import BindingType
 
     from benchtui.jobs.plan import Caution, PlanStep
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
     from benchtui.ui.work import Reply
 
 
-class BatchScreen(BenchScreen[None]):
+class BatchScreen(CautiousScreen[None]):
     """One procedure over the units of a batch."""
 
     HELP = (
@@ -41,12 +40,12 @@ class BatchScreen(BenchScreen[None]):
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,right,pagedown", "go_on", "done for all units, and on", key_display="Space, → or PgDn"),
-        Binding("a", "acknowledge", "I have read the caution"),
+        CautiousScreen.ACKNOWLEDGE,
         Binding("h", "hold", "hold one unit: it drops out"),
         Binding("m", "matrix", "units against stages"),
         Binding("v", "spread", "how the readings spread"),
         Binding("q,escape", "leave", "put the batch aside", key_display="q or Esc"),
-        *BenchScreen.COMMON,
+        *CautiousScreen.COMMON,
     ]
 
     def __init__(self, batch: Batch, procedure: str, title: str) -> None:
@@ -54,7 +53,6 @@ class BatchScreen(BenchScreen[None]):
         self.group = batch
         self.procedure = procedure
         self.about = title
-        self.gate = Gate()
         self._read: set[str] = set()
         """Digests of the cautions read at the step in hand, before they are written for every unit."""
         self._step = ""
@@ -112,40 +110,13 @@ class BatchScreen(BenchScreen[None]):
     def on_mount(self) -> None:
         self._settle("")
 
-    def on_key(self, event: events.Key) -> None:
-        deliberate = self.gate.open()
-        fresh = self.gate.press(event.key)
-        if event.key in ("space", "right", "pagedown") and not fresh:
-            event.stop()
-        elif event.key == "a" and not self.prompt.asking:
-            event.stop()
-            self._acknowledge(deliberate=deliberate)
+    @property
+    def caution(self) -> Caution | None:
+        return next(iter(self.unread), None)
 
-    def _settle(self, said: str, *, problem: bool = False) -> None:
+    def caution_read(self, caution: Caution) -> None:
         step = self.step
-        if step is not None and step.key != self._step:
-            self._step, self._read = step.key, set()
-        if step is not None and self.unread:
-            self.gate.show()
-            self._arm()
-        self.say(said, problem=problem)
-
-    def _arm(self) -> None:
-        wait = self.gate.wait()
-        self.set_timer(wait + 0.02, self._arm if wait > 0 else self.redraw)
-
-    def action_acknowledge(self) -> None:
-        self._acknowledge(deliberate=self.gate.open())
-
-    def _acknowledge(self, *, deliberate: bool) -> None:
-        step = self.step
-        if step is None or not self.unread:
-            return
-        if not deliberate:
-            self.say("read it first, then press a once", problem=True)
-            self._arm()
-            return
-        caution = self.unread[0]
+        assert step is not None
         try:
             for unit in self.group.at(step.key):
                 run = self.group.runs()[unit]
@@ -156,6 +127,13 @@ class BatchScreen(BenchScreen[None]):
             return
         self._read.add(caution.digest)
         self._settle("")
+
+    def _settle(self, said: str, *, problem: bool = False) -> None:
+        step = self.step
+        if step is not None and step.key != self._step:
+            self._step, self._read = step.key, set()
+        self.mind_caution()
+        self.say(said, problem=problem)
 
     def action_go_on(self) -> None:
         step = self.step

@@ -9,9 +9,9 @@ from textual.binding import Binding
 from benchtui.faults import moves
 from benchtui.jobs.expand import caution_of
 from benchtui.ui import flows
-from benchtui.ui.gate import Gate
 from benchtui.ui.hunting import Hunting
-from benchtui.ui.screens.base import WIDE, BenchScreen, Key
+from benchtui.ui.screens.base import WIDE, Key
+from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.screens.pick import PickScreen
 from benchtui.ui.view import hunt as view
 from benchtui.ui.view.cautions import in_order
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from benchtui.ui.view.text import Line
 
 
-class HuntScreen(BenchScreen[str]):
+class HuntScreen(CautiousScreen[str]):
     """One hunt. Leaves with how it was closed, or an empty text when it was put aside."""
 
     SIDE = True
@@ -42,7 +42,7 @@ class HuntScreen(BenchScreen[str]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("m", "measure", "type the reading"),
         Binding("space,right,pagedown", "go_on", "done", key_display="Space, → or PgDn"),
-        Binding("a", "acknowledge", "I have read the caution"),
+        CautiousScreen.ACKNOWLEDGE,
         Binding("u", "undo", "take the last answer back"),
         Binding("o", "procedure", "go through the repair step by step"),
         Binding("r", "runner_up", "make the runner-up the move"),
@@ -59,14 +59,13 @@ class HuntScreen(BenchScreen[str]):
         Binding("down", "scroll(1)", "further down"),
         Binding("up", "scroll(-1)", "further up"),
         Binding("q,escape", "leave", "put it aside", key_display="q or Esc"),
-        *BenchScreen.COMMON,
+        *CautiousScreen.COMMON,
     ]
 
     def __init__(self, run: HuntRun) -> None:
         super().__init__()
         self.run = run
         self.hunting = Hunting(run)
-        self.gate = Gate()
         self.view = ""
         """Which side of the panel is shown: none, front or rear."""
         self.working = False
@@ -74,8 +73,6 @@ class HuntScreen(BenchScreen[str]):
         self._most = 0
         self._read: set[str] = set()
         """Digests of the cautions acknowledged in this sitting."""
-        self._shown: tuple[str, ...] = ()
-        """Digests of the cautions that were last seen to be unread."""
 
     # -- what stands on the screen ---------------------------------------------------------------------------------
 
@@ -156,15 +153,18 @@ class HuntScreen(BenchScreen[str]):
         self.set_interval(0.03, self._think)
         self.set_interval(20.0, self.redraw)
 
-    def on_key(self, event: events.Key) -> None:
-        deliberate = self.gate.open()
-        fresh = self.gate.press(event.key)
-        if event.key in ("space", "right", "pagedown") and not fresh:
-            event.stop()
-        elif event.key == "a" and not self.prompt.asking:
-            event.stop()
-            self._acknowledge(deliberate=deliberate)
-        elif event.character and event.character.isdigit() and not self.prompt.asking:
+    @property
+    def caution(self) -> Caution | None:
+        return next(iter(self.unread), None)
+
+    def caution_read(self, caution: Caution) -> None:
+        reply = self.hunting.caution_read(caution)
+        if not reply.problem:
+            self._read.add(caution.digest)
+        self._settle(reply)
+
+    def key_typed(self, event: events.Key, *, fresh: bool) -> None:
+        if event.character and event.character.isdigit():
             event.stop()
             if fresh and self._open():
                 self._settle(self.hunting.answer(int(event.character)))
@@ -172,20 +172,12 @@ class HuntScreen(BenchScreen[str]):
     def _settle(self, reply: Reply) -> None:
         """After an act: show the move in sight, say the answer, ask what is asked for."""
         self.top = 0
-        unread = tuple(each.digest for each in self.unread)
-        if unread and unread != self._shown:
-            self.gate.show()
-            self._arm()
-        self._shown = unread
+        self.mind_caution()
         self.say(reply.text, problem=reply.problem)
         if reply.ask == "close":
             self.action_close()
         elif reply.ask == "reading":
             self.action_measure()
-
-    def _arm(self) -> None:
-        wait = self.gate.wait()
-        self.set_timer(wait + 0.02, self._arm if wait > 0 else self.redraw)
 
     def _think(self) -> None:
         if not self.prompt.asking and self.is_current and self.hunting.think():
@@ -201,22 +193,6 @@ class HuntScreen(BenchScreen[str]):
     def action_go_on(self) -> None:
         if not self.prompt.asking and self._open():
             self._settle(self.hunting.go_on())
-
-    def action_acknowledge(self) -> None:
-        self._acknowledge(deliberate=self.gate.open())
-
-    def _acknowledge(self, *, deliberate: bool) -> None:
-        unread = self.unread
-        if not unread:
-            self.say("there is no caution to acknowledge here")
-        elif not deliberate:
-            self.say("read it first, then press a once", problem=True)
-            self._arm()
-        else:
-            reply = self.hunting.caution_read(unread[0])
-            if not reply.problem:
-                self._read.add(unread[0].digest)
-            self._settle(reply)
 
     def action_measure(self) -> None:
         points, typed = self.hunting.proposal.expected, self.hunting.typed

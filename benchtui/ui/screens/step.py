@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.ui import flows
-from benchtui.ui.gate import Gate
 from benchtui.ui.lookups import beside
 from benchtui.ui.past import Background
-from benchtui.ui.screens.base import WIDE, BenchScreen
+from benchtui.ui.screens.base import WIDE
+from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.far import far_page, grid
 from benchtui.ui.view.head import job_head
@@ -26,21 +26,20 @@ if TYPE_CHECKING:
     from textual import events
     from textual.binding import BindingType
 
+    from benchtui.jobs.plan import Caution
     from benchtui.jobs.run import Run
     from benchtui.ui.view.text import Line
 
 GROUPS = ("bank", "connector", "bus", "multiplexer")
 """Kinds of subject that are no single control."""
 
-GOING_ON = ("space", "right", "pagedown", "enter")
-"""Keys that may be held by accident and would then mark one step after the other."""
 
-
-class StepScreen(BenchScreen[str]):
+class StepScreen(CautiousScreen[str]):
     """One job. Leaves with the way it was closed, or an empty text when it was put aside."""
 
     TITLE = "Steps"
     SIDE = True
+    GOING_ON = (*CautiousScreen.GOING_ON, "enter")
     HELP = (
         "One step at a time. Space marks the step done and goes to the next. A caution comes before the step it "
         "belongs to and has a key of its own, a, which counts once the caution has been on the screen for a moment. "
@@ -50,7 +49,7 @@ class StepScreen(BenchScreen[str]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,right,pagedown", "go_on", "done, and on to the next step", key_display="Space, → or PgDn"),
         Binding("left,pageup", "back", "look at the step before", key_display="← or PgUp"),
-        Binding("a", "acknowledge", "I have read the caution"),
+        CautiousScreen.ACKNOWLEDGE,
         Binding("m", "measure", "type the reading"),
         Binding("s", "skip", "leave the step out for now, with a reason"),
         Binding("x", "fail", "it is not so: write down what is wrong"),
@@ -73,7 +72,7 @@ class StepScreen(BenchScreen[str]):
         Binding("down", "scroll(1)", "further down in a long step"),
         Binding("up", "scroll(-1)", "further up"),
         Binding("q,escape", "leave", "put the work aside", key_display="q or Esc"),
-        *BenchScreen.COMMON,
+        *CautiousScreen.COMMON,
     ]
 
     def __init__(self, run: Run) -> None:
@@ -81,7 +80,6 @@ class StepScreen(BenchScreen[str]):
         self.run = run
         self.work = Work(run)
         self.background = Background(run)
-        self.gate = Gate()
         self.view = ""
         """What is shown under the step: nothing, front, rear, steps or grid."""
         self.far = False
@@ -89,9 +87,6 @@ class StepScreen(BenchScreen[str]):
         self.brief = False
         self.top = 0
         self._most = 0
-        self._caution = ""
-        self._deliberate = False
-        """The key being handled was pressed on purpose, after what it answers could be read."""
 
     # -- what stands on the screen ---------------------------------------------------------------------------------
 
@@ -157,23 +152,21 @@ class StepScreen(BenchScreen[str]):
         self._settle(Reply())
         self.set_interval(1.0, self._tick)
 
-    def on_key(self, event: events.Key) -> None:
-        self._deliberate = self.gate.open()
-        fresh = self.gate.press(event.key)
-        if event.key in GOING_ON and not fresh:
-            event.stop()
-            return
-        if event.key == "a" and not self.prompt.asking:
-            event.stop()
-            self._acknowledge(deliberate=self._deliberate)
-            return
-        if self.prompt.asking or not event.character or self.work.looking or not self.work.key:
+    @property
+    def caution(self) -> Caution | None:
+        return self.work.unread
+
+    def caution_read(self, caution: Caution) -> None:
+        self._settle(self.work.acknowledge())
+
+    def key_typed(self, event: events.Key, *, fresh: bool) -> None:
+        if not event.character or self.work.looking or not self.work.key:
             return
         step, known = self.work.step, self.work.known
         if event.character.isdigit() and step.choices:
             event.stop()
             self._settle(self.work.choose(int(event.character)))
-        elif step.limits and known.reading is None and self.work.unread is None and event.character in "0123456789.-+":
+        elif step.limits and known.reading is None and self.caution is None and event.character in "0123456789.-+":
             event.stop()
             self._ask_reading(event.character)
 
@@ -185,12 +178,7 @@ class StepScreen(BenchScreen[str]):
     def _settle(self, reply: Reply) -> None:
         """After an act: show what it brought, say its answer, ask what it asks."""
         self.top = 0
-        caution = self.work.unread
-        if caution is not None and caution.id != self._caution:
-            self.gate.show()
-        self._caution = caution.id if caution else ""
-        if caution is not None:
-            self._arm()
+        self.mind_caution()
         self.say(reply.text, problem=reply.problem)
         if reply.ask:
             self._ask(reply.ask)
@@ -198,11 +186,6 @@ class StepScreen(BenchScreen[str]):
             self.host.go(self._call(reply.open))
         if reply.at_end:
             self.host.close_page(self.run, self._ended)
-
-    def _arm(self) -> None:
-        """Draw again once the caution may be acknowledged."""
-        wait = self.gate.wait()
-        self.set_timer(wait + 0.02, self._arm if wait > 0 else self.redraw)
 
     async def _call(self, job: str) -> None:
         result = await flows.take_up(self.host, job)
@@ -230,16 +213,6 @@ class StepScreen(BenchScreen[str]):
 
     def action_ahead(self) -> None:
         self._settle(self.work.ahead())
-
-    def action_acknowledge(self) -> None:
-        self._acknowledge(deliberate=self.gate.open())
-
-    def _acknowledge(self, *, deliberate: bool) -> None:
-        if self.work.unread is not None and not deliberate:
-            self.say("read it first, then press a once", problem=True)
-            self._arm()
-            return
-        self._settle(self.work.acknowledge())
 
     def action_work_here(self) -> None:
         if self.work.looking:
@@ -349,7 +322,7 @@ class StepScreen(BenchScreen[str]):
 
     def _take_reading(self, typed: str) -> str:
         taken = len(self.work.known.readings)
-        reply = self.work.reading(typed, sure=self._deliberate)
+        reply = self.work.reading(typed, sure=self.deliberate)
         if reply.problem and len(self.work.known.readings) == taken:
             self.gate.show()
             return reply.text
