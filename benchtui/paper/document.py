@@ -57,6 +57,14 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class Drawing:
+    """An SVG drawing, made as wide as the page; left out where only text can be shown."""
+
+    svg: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
 class Table:
     """A table. An empty cell is a blank to write in; the cell `TICK` is a box to tick."""
 
@@ -122,7 +130,7 @@ class RepeatBlock:
     source: str = ""
 
 
-Block = Heading | Paragraph | Lines | Contents | Blanks | Picture | Table | Warn | StepBlock | RepeatBlock
+Block = Heading | Paragraph | Lines | Contents | Blanks | Picture | Drawing | Table | Warn | StepBlock | RepeatBlock
 
 
 @dataclass(frozen=True, slots=True)

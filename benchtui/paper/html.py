@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,6 +11,7 @@ from benchtui.paper.document import (
     TICK,
     Blanks,
     Contents,
+    Drawing,
     Heading,
     Lines,
     Paragraph,
@@ -73,6 +75,8 @@ def _block(block: Block) -> str:
     if isinstance(block, Picture):
         title = f"<figcaption>{escape(block.title)}</figcaption>" if block.title else ""
         return f"<figure>{title}<pre>{escape(block.text)}</pre></figure>"
+    if isinstance(block, Drawing):
+        return f"<figure><figcaption>{escape(block.title)}</figcaption>{_inline(block.svg)}</figure>"
     if isinstance(block, Table):
         return _table(block)
     if isinstance(block, Warn):
@@ -170,6 +174,13 @@ def _blanks(fields: Iterable[tuple[str, str, str]]) -> str:
 def _list(lines: Iterable[str], *, ticks: bool = False) -> str:
     box, style = (BOX, ' class="ticks"') if ticks else ("", "")
     return f"<ul{style}>{''.join(f'<li>{box}{escape(line)}</li>' for line in lines)}</ul>"
+
+
+def _inline(drawing: str) -> str:
+    """A drawing within the page: no longer to scale, so without its own size, its ruler and its words about scale."""
+    body = drawing[drawing.index("<svg") :]
+    body = re.sub(r'<svg xmlns="[^"]*" width="[^"]*" height="[^"]*"', '<svg class="drawing"', body, count=1)
+    return re.sub(r'<g id="check".*?</g>', "", body, flags=re.DOTALL)
 
 
 def _css_text(text: str) -> str:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Final
 from benchtui.design.bill import bill
 from benchtui.design.panel import panel_text
 from benchtui.jobs.expand import caution_of
-from benchtui.paper.document import Contents, Document, Heading, Lines, Paragraph, Picture, Table
+from benchtui.paper.document import Contents, Document, Drawing, Heading, Lines, Paragraph, Picture, Table
+from benchtui.paper.panel_svg import svg_of
 from benchtui.paper.sheets import LOCAL_CODE, test_blocks, wiring_blocks
 from benchtui.paper.steps import plan_blocks, warnings
 
@@ -63,8 +64,8 @@ def _thing(source: Source) -> Iterator[Block]:
     design = source.design
     yield Heading("The panel", 2, anchor="panel", new_page=True)
     for rear, title in ((False, "From the front"), (True, "From the rear, as you see it while wiring")):
-        lines = panel_text(design, width=_WIDTH, height=_HEIGHT, rear=rear)
-        yield Picture("\n".join(lines), title)
+        yield Picture("\n".join(panel_text(design, width=_WIDTH, height=_HEIGHT, rear=rear)), title)
+    yield Drawing(svg_of(design), "Holes and what fingers meet, made smaller. For 1:1, use: benchtui print panel")
     yield Heading("Controls", 2, anchor="controls")
     rows = []
     for control in design.controls:

@@ -10,6 +10,7 @@ from benchtui.paper.document import (
     TICK,
     Blanks,
     Contents,
+    Drawing,
     Heading,
     Lines,
     Paragraph,
@@ -50,6 +51,8 @@ def _block(block: Block) -> str:
     if isinstance(block, Picture):
         title = f"{_safe(block.title)}\n\n" if block.title else ""
         return f"{title}```text\n{block.text.replace('```', '')}\n```"
+    if isinstance(block, Drawing):
+        return ""
     if isinstance(block, Table):
         return _table(block)
     if isinstance(block, Warn):

@@ -23,6 +23,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         (["procedure", "hollin-assembly", "--format", "markdown"], "hollin-assembly.md"),
         (["wiring", "--design", "hollin-cue-desk"], "hollin-cue-desk-wiring.html"),
         (["test-sheet", "--unit", "007", "--design", "hollin-cue-desk"], "hollin-cue-desk-test-sheet-007.html"),
+        (["panel", "--kerf", "0.2 mm", "--layer=cut", "--design", "hollin-cue-desk"], "hollin-cue-desk-panel.svg"),
         (["wiring", "--out", "w.html", "--design", "hollin-cue-desk"], "w.html"),
     ],
 )
@@ -58,7 +59,11 @@ def test_a_procedure_about_one_control_is_laid_out_for_the_one_named(
         (["checklist", "load-inn"], "there is no checklist 'load-inn'; did you mean 'load-in'?"),
         (["wiring", "F3"], "wiring takes no id"),
         (["wiring", "--format", "pdf"], "there is no format 'pdf'"),
-        (["wiring", "--colour"], "print has no option '--colour'"),
+        (["panel", "--layer", "paint"], "there is no layer 'paint'; choose one of: both, cut, paper"),
+        (["panel", "--design", "hollin-cue-desk", "--kerf=-1 mm"], "--kerf cannot be below nothing"),
+        (["panel", "F3"], "panel takes no id"),
+        (["wiring", "--colour", "red"], "wiring has no option '--colour'; it has: --design, --format, --out"),
+        (["wiring", "--kerf", "0.2 mm"], "wiring has no option '--kerf'"),
         (["wiring", "--out"], "--out needs a value"),
         (["wiring", "--design", "no-desk"], "there is no design 'no-desk'"),
         (
