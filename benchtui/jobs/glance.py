@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
@@ -112,7 +112,9 @@ def summary_of(row: Row, look: Callable[[str], JobState]) -> JobSummary:
         look: Rebuilds the job, for one whose line is not up to date.
     """
     if row.glance:
-        known = JobSummary(**json.loads(row.glance))
+        # Written by whichever version of the program wrote the last event; what it says beyond is passed over.
+        kept = json.loads(row.glance)
+        known = JobSummary(**{entry.name: kept[entry.name] for entry in fields(JobSummary) if entry.name in kept})
     elif row.first_kind != "job-started":
         known = JobSummary(
             job=row.job,

@@ -45,7 +45,7 @@ class Bench:
         self.store = store
         self.clock = clock
         self.units = Units(store, library)
-        self.plans_of_content = Plans(library)
+        self._laid_out = Plans(library)
         self.meter: Meter | None = None
         """The meter of this sitting; None while none was chosen."""
         self._runs: dict[str, Run] = {}
@@ -64,7 +64,7 @@ class Bench:
             ContentError: Its file, or that of its design, has problems.
         """
         facts = self.units.facts(unit) if unit else None
-        return self.plans_of_content.plan(id, design_id=design_id, subject=subject, unit=facts)
+        return self._laid_out.plan(id, design_id=design_id, subject=subject, unit=facts)
 
     def start(
         self,

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from benchtui.jobs.event_base import JobEvent
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,11 +76,7 @@ class WorkaroundUndone(JobEvent):
     note: str = ""
 
 
-UNIT_EVENTS: tuple[type[JobEvent], ...] = (
-    UnitMade,
-    UnitStateSet,
-    UnitTakenIn,
-    FirmwareLoaded,
-    WorkaroundSet,
-    WorkaroundUndone,
-)
+UNIT_EVENTS: Final[Mapping[str, type[JobEvent]]] = {
+    cls.KIND: cls for cls in (UnitMade, UnitStateSet, UnitTakenIn, FirmwareLoaded, WorkaroundSet, WorkaroundUndone)
+}
+"""Kind, as the record names it, to the class of its events."""

@@ -13,6 +13,7 @@ from benchtui.jobs.fold import fold
 from benchtui.jobs.quality import CONCESSIONS, voided
 from benchtui.jobs.steps import Status
 from benchtui.jobs.unit_events import (
+    UNIT_EVENTS,
     FirmwareLoaded,
     UnitMade,
     UnitStateSet,
@@ -225,10 +226,6 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
 
 # -- folding ---------------------------------------------------------------------------------------------------------
 
-_UNIT_KINDS: Final = {
-    cls.KIND: cls for cls in (UnitMade, UnitStateSet, UnitTakenIn, FirmwareLoaded, WorkaroundSet, WorkaroundUndone)
-}
-
 
 def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
     if recorded.kind == PartFitted.KIND:
@@ -236,7 +233,7 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
     if recorded.kind == "hunt-closed" and recorded.data.get("result") == "work-around":
         text = str(recorded.data.get("done") or "a work-around")
         return replace(view, workarounds={**view.workarounds, recorded.id: text})
-    event = read_event(recorded.kind, recorded.data, kinds=_UNIT_KINDS)
+    event = read_event(recorded.kind, recorded.data, kinds=UNIT_EVENTS)
     match event:
         case UnitMade():
             return replace(view, made=event)

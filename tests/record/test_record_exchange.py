@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import random
 import re
@@ -229,3 +230,16 @@ def test_summaries_kept_equal_summaries_rebuilt(file: Path) -> None:
         views.rebuild(store.connection)
         assert store.units() == units
         assert store.jobs() == jobs
+
+
+def test_a_file_that_is_not_the_one_attached_is_found(file: Path) -> None:
+    # Row E13 (S1000D dialogs; MIL-PRF-87269).
+    picture = file.with_name("trace.png")
+    picture.write_bytes(b"as it was")
+    digest = hashlib.sha256(b"as it was").hexdigest()
+    with Store.open(file) as store:
+        for name in ("trace.png", "elsewhere.png"):
+            store.append("file-attached", job="J1", data={"name": name, "digest": digest, "size": 9})
+        assert verify(store) == (), "a file that is not at hand proves nothing"
+        picture.write_bytes(b"another")
+        assert [finding.where for finding in verify(store)] == ["file trace.png"]
