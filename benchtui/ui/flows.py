@@ -270,7 +270,7 @@ async def pick_design(app: BenchApp, title: str) -> Design | None:
     from benchtui.ui.screens.pick import PickScreen
     from benchtui.ui.view.rows import Row
 
-    entries = app.library.entries("design")
+    entries = sorted(app.library.entries("design"), key=lambda entry: entry.title)
     if not entries:
         raise UsageError("there is no design yet", hint="make one with: benchtui new design NAME")
     id: str | None = entries[0].id
