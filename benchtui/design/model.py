@@ -158,6 +158,8 @@ class Design:
     banks: tuple[Bank, ...]
     panel: Panel
     board: Board
+    answers: dict[tuple[str, str], object] = field(init=False, repr=False, compare=False, default_factory=dict)
+    """Readings that were worked out already, by test point and subject; kept by `testpoints`."""
 
     @property
     def rail(self) -> Amount:

@@ -131,6 +131,15 @@ def expected(design: Design, point: str, subject_id: str | None = None, *, posit
         DesignError: There is no such point, or the subject has none.
     """
     name = f"{point}-{position}" if position and f"{point}-{position}" in POINTS else point
+    known = design.answers.get((name, subject_id or ""))
+    if isinstance(known, Expected):
+        return known
+    found = _expected(design, name, subject_id)
+    design.answers[name, subject_id or ""] = found
+    return found
+
+
+def _expected(design: Design, name: str, subject_id: str | None) -> Expected:
     spec = spec_of(design, name, subject_id)
     entry = POINTS[name]
     found = window(spec.reading) if spec.reading is not None else None

@@ -15,7 +15,7 @@ Elements are named after what can break: "F3.signal.wire", "J1.5.contact", "F3.b
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 from benchtui.design.circuit.elements import (
@@ -155,6 +155,8 @@ class _Builder:
         self.at_most(f"{id}.upper", element.residual, f"residual at the upper stop of {id}", source)
         mid, spread = element.mid.value, element.mid_spread.value
         self._quantity(f"{id}.mid", mid - spread, mid, mid + spread, "ratio", f"share of {id} at mid-travel", source)
+        for name in ("element", "lower", "upper", "mid"):
+            self.quantities[f"{id}.{name}"] = replace(self.quantities[f"{id}.{name}"], twice=True)
         position = self.state.positions.get(id, MIDDLE)
         where = MIDDLE if position is None else position
         below = Track(control=id, position=where)

@@ -34,6 +34,8 @@ class Quantity:
         kind: Kind of quantity, for printing.
         what: In words: "element of F3".
         source: Where the figures are from.
+        twice: It stands in two elements at once, as the two parts of a divider, so that a reading may turn within its
+            range instead of moving one way.
     """
 
     name: str
@@ -43,6 +45,7 @@ class Quantity:
     kind: str
     what: str
     source: str
+    twice: bool = False
 
 
 class Expression(Protocol):

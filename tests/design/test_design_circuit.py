@@ -1,0 +1,375 @@
+"""The circuit of a design against closed forms, the bank tables of the trade notes, numpy, and brute force."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import random
+from collections.abc import Iterator
+
+import numpy
+import pytest
+
+from benchtui.design import load_design
+from benchtui.design.circuit.build import State, build, read_node
+from benchtui.design.circuit.elements import (
+    LEAST_OHMS,
+    Bridge,
+    Circuit,
+    Diode,
+    Injection,
+    Open,
+    Quantity,
+    Resistor,
+    Short,
+    Source,
+    Sum,
+    Values,
+    Worse,
+    just,
+)
+from benchtui.design.circuit.readings import Direct, Quotient, Share, Supplied, Through, Total, Volts, ohms
+from benchtui.design.circuit.solve import solve
+from benchtui.design.circuit.window import Reading, window
+from benchtui.design.points import dividers
+from benchtui.design.testpoints import POINTS, code_of, points_of, reading_of, spec_of
+from benchtui.errors import DesignError
+from benchtui.paths import shipped
+
+DESK = load_design(shipped("procedures") / "hollin-cue-desk" / "design.yaml")
+UNIT_POINTS = ("vref", "idle-current", "all-on-current")
+
+
+def every_reading() -> Iterator[tuple[str, Reading]]:
+    """Each test point of the desk that is read off a circuit."""
+    ids = [control.id for control in DESK.controls]
+    ids += [bank.id for bank in DESK.divider_banks] + [bus.id for bus in DESK.buses]
+    for id in ids:
+        for point in points_of(DESK, id):
+            reading = reading_of(DESK, point, id)
+            if reading is not None:
+                yield f"{point} {id}", reading
+    for point in UNIT_POINTS:
+        reading = reading_of(DESK, point, None)
+        assert reading is not None
+        yield point, reading
+
+
+def stamp(
+    matrix: numpy.ndarray, right: numpy.ndarray, at: dict[str, int], a: str, b: str, conductance: float, amps: float
+) -> None:
+    """Put a conductance and a current from `a` to `b` into the equations."""
+    for node, sign in ((a, 1.0), (b, -1.0)):
+        if node in at:
+            right[at[node]] -= sign * amps
+            for other, second in ((a, 1.0), (b, -1.0)):
+                if other in at:
+                    matrix[at[node], at[other]] += sign * second * conductance
+
+
+def numpy_volts(circuit: Circuit, values: Values) -> dict[str, float]:
+    """Node voltages by modified nodal analysis with numpy: sources as equations of their own, diodes by plain Newton.
+
+    Written apart from the program's own solver: another formulation, dense, and no shared code but the diode's law.
+    """
+    nodes = sorted(circuit.nodes() - {circuit.ground})
+    at = {node: place for place, node in enumerate(nodes)}
+    sources = [each for each in circuit.elements if isinstance(each, Source)]
+    size = len(nodes) + len(sources)
+    guess = numpy.zeros(size)
+    for _ in range(400):
+        matrix, right = numpy.zeros((size, size)), numpy.zeros(size)
+        for place in range(len(nodes)):
+            matrix[place, place] = 1e-11
+
+        for each in circuit.elements:
+            if isinstance(each, Resistor):
+                stamp(matrix, right, at, each.a, each.b, 1 / max(each.ohms.value(values), LEAST_OHMS), 0.0)
+            elif isinstance(each, Injection):
+                stamp(matrix, right, at, each.a, each.b, 0.0, each.amps.value(values))
+            elif isinstance(each, Diode):
+                across = sum(sign * guess[at[node]] for node, sign in ((each.a, 1.0), (each.b, -1.0)) if node in at)
+                amps, slope, _ = each.amps(across, values)
+                stamp(matrix, right, at, each.a, each.b, slope, amps - slope * across)
+        for number, source in enumerate(sources):
+            row = len(nodes) + number
+            for node, sign in ((source.a, 1.0), (source.b, -1.0)):
+                if node in at:
+                    matrix[row, at[node]] += sign
+                    matrix[at[node], row] += sign
+            matrix[row, row] = -source.ohms
+            right[row] = source.volts.value(values)
+        found = numpy.linalg.solve(matrix, right)
+        step = found - guess
+        if not any(isinstance(each, Diode) for each in circuit.elements) or numpy.abs(step).max() < 1e-9:
+            guess = found
+            break
+        guess = guess + numpy.clip(step, -0.05, 0.05)
+    return {**{node: float(guess[place]) for node, place in at.items()}, circuit.ground: 0.0}
+
+
+def outside(reading: Reading, values: Values) -> float:
+    """A reading as numpy has it."""
+    if isinstance(reading, Direct):
+        return reading.expression.value(values)
+    if isinstance(reading, Total):
+        return sum(outside(each, values) for each in reading.readings)
+    if isinstance(reading, Quotient):
+        return outside(reading.part, values) / outside(reading.whole, values)
+    assert isinstance(reading, Volts | Share | Supplied | Through)
+    volts = numpy_volts(reading.circuit, values)
+    if isinstance(reading, Volts):
+        return (volts[reading.a] - volts[reading.b]) * reading.scale
+    if isinstance(reading, Share):
+        return (volts[reading.a] - volts[reading.zero]) / (volts[reading.whole] - volts[reading.zero])
+    if isinstance(reading, Through):
+        element = reading.circuit.element(reading.resistor)
+        assert isinstance(element, Resistor)
+        return (volts[element.a] - volts[element.b]) / element.ohms.value(values)
+    source = reading.circuit.element(reading.source)
+    assert isinstance(source, Source)
+    return (source.volts.value(values) - volts[source.a] + volts[source.b]) / source.ohms
+
+
+def agree(name: str, reading: Reading, values: Values) -> None:
+    # What is nothing but leakage and rounding, under 1 µV or 1 µΩ, is not compared by ratio.
+    assert reading.at(values)[0] == pytest.approx(outside(reading, values), rel=1e-3, abs=1e-6), name
+
+
+def test_every_test_point_agrees_with_numpy() -> None:
+    """To 0.1 %, with ordinary parts."""
+    count = 0
+    for name, reading in every_reading():
+        agree(name, reading, {n: q.nominal for n, q in reading.quantities.items()})
+        count += 1
+    assert count > 400
+
+
+def test_random_parts_agree_with_numpy() -> None:
+    """To 0.1 %, each kind of test point with parts drawn from their tolerances."""
+    chance = random.Random(5)
+    for name, reading in kinds_of_reading():
+        agree(name, reading, {n: chance.uniform(q.low, q.high) for n, q in reading.quantities.items()})
+
+
+def draws_lie_inside(reading: Reading, name: str, draws: int, chance: random.Random) -> None:
+    found = window(reading)
+    width = found.high - found.low
+    for _ in range(draws):
+        value, _ = reading.at({n: chance.uniform(q.low, q.high) for n, q in reading.quantities.items()})
+        assert found.low - 1e-9 - 1e-9 * width <= value <= found.high + 1e-9 + 1e-9 * width, name
+
+
+def kinds_of_reading() -> list[tuple[str, Reading]]:
+    """One test point of each kind on each kind of control."""
+    seen: dict[tuple[str, str], tuple[str, Reading]] = {}
+    for name, reading in every_reading():
+        point, _, id = name.partition(" ")
+        seen.setdefault((point, DESK.subject(id).kind if id else ""), (name, reading))
+    return list(seen.values())
+
+
+def test_windows_contain_random_draws() -> None:
+    chance = random.Random(11)
+    for name, reading in kinds_of_reading():
+        draws_lie_inside(reading, name, 20, chance)
+
+
+@pytest.mark.long
+def test_windows_contain_ten_thousand_draws() -> None:
+    chance = random.Random(12)
+    for name, reading in kinds_of_reading():
+        draws_lie_inside(reading, name, 10_000, chance)
+
+
+def test_windows_are_the_true_extremes_of_all_corners() -> None:
+    """Every one of the corners of a small circuit, tried in turn."""
+    for position in (0.0, 0.3, 0.5, 1.0):
+        reading = Share(
+            build(DESK, "E", state=State(positions={"R1": position, "R2": None}, reading="R1")),
+            read_node(DESK, DESK.control("R1")),
+            "rail",
+        )
+        names = [name for name, width in window(reading).shares if width > 1e-9][:10]
+        corners = []
+        for ends in itertools.product((0, 1), repeat=len(names)):
+            values = {name: each.nominal for name, each in reading.quantities.items()}
+            for name, end in zip(names, ends, strict=True):
+                values[name] = (reading.quantities[name].low, reading.quantities[name].high)[end]
+            corners.append(reading.at(values)[0])
+        found = window(reading)
+        assert found.low <= min(corners) + 1e-9
+        assert found.high >= max(corners) - 1e-9
+        assert found.low == pytest.approx(min(corners), abs=1e-3)  # what else there is hardly matters
+        assert found.high == pytest.approx(max(corners), abs=1e-3)
+
+
+def test_slopes_are_those_of_small_steps() -> None:
+    for name, reading in kinds_of_reading():
+        ordinary = {n: q.nominal for n, q in reading.quantities.items()}
+        value, slopes = reading.at(ordinary)
+        for quantity in list(slopes)[:6]:
+            each = reading.quantities[quantity]
+            step = max((each.high - each.low) * 1e-3, 1e-12)
+            up = reading.at({**ordinary, quantity: ordinary[quantity] + step})[0]
+            down = reading.at({**ordinary, quantity: ordinary[quantity] - step})[0]
+            if abs(up - down) > 1e-9 * max(abs(value), 1e-6):
+                assert slopes[quantity] == pytest.approx((up - down) / (2 * step), rel=2e-2), (name, quantity)
+
+
+# Closed forms and the trade notes. A plain bank: N elements of 10 kΩ between a supply and a ground with a joint.
+
+
+def bank_of(count: int, joint: float = 0.0, *, moved: float = 0.0) -> Circuit:
+    """N potentiometers, the first at `moved` of its travel, the others in the middle; 3.3 V, a joint in the ground."""
+    elements: list[Resistor | Source] = [Source("rail", "rail", "ground", Sum(3.3))]
+    elements.append(Resistor("joint", "common", "ground", Sum(max(joint, LEAST_OHMS))))
+    for number in range(count):
+        share = moved if number == 0 else 0.5
+        elements.append(Resistor(f"{number}.below", "common", f"{number}.wiper", Sum(share * 10e3)))
+        elements.append(Resistor(f"{number}.above", f"{number}.wiper", "rail", Sum((1 - share) * 10e3)))
+    return Circuit(elements=tuple(elements))
+
+
+def steps(circuit: Circuit, node: str) -> float:
+    solution = solve(circuit)
+    return 127 * solution.between(node, "ground") / solution.between("rail", "ground")
+
+
+@pytest.mark.parametrize(("joint", "value"), [(10, 2), (50, 9), (100, 18), (500, 56)])
+def test_ground_joint_lifts_the_lowest_value_of_a_bank(joint: float, value: int) -> None:
+    """trade.md 2: lowest value of a bank of 16 with a shared-ground joint."""
+    assert round(steps(bank_of(16, joint), "0.wiper")) == value
+    assert steps(bank_of(16, joint), "0.wiper") == pytest.approx(127 * joint / (joint + 10e3 / 16), rel=1e-3)
+
+
+@pytest.mark.parametrize(("count", "ohms_"), [(8, 1250.0), (16, 625.0), (32, 312.5)])
+def test_ohms_of_a_bank(count: int, ohms_: float) -> None:
+    """trade.md 2: R/N, unpowered; one missing of 8 gives 1429 Ω, +14 %."""
+    quiet = Circuit(elements=tuple(each for each in bank_of(count).elements if each.id not in ("rail", "joint")))
+    reading = ohms(quiet, "rail", "common")
+    assert reading.at({})[0] == pytest.approx(ohms_, rel=1e-3)
+    if count == 8:
+        lost = ohms(quiet.with_faults(Open("3.below")), "rail", "common")
+        assert lost.at({})[0] == pytest.approx(1429, rel=1e-3)
+
+
+def test_open_legs() -> None:
+    """trade.md 2: V+ leg open reads 0 everywhere, GND leg open 127; 500 Ω in the GND leg reads 6 at the bottom."""
+    assert steps(bank_of(8, moved=0.7).with_faults(Open("0.above")), "0.wiper") == pytest.approx(0, abs=0.01)
+    assert steps(bank_of(8, moved=0.3).with_faults(Open("0.below")), "0.wiper") == pytest.approx(127, abs=0.01)
+    worse = bank_of(8).with_faults(Worse("0.below", 500))
+    assert round(steps(worse, "0.wiper")) == 6
+    assert steps(worse, "1.wiper") == pytest.approx(steps(bank_of(8), "1.wiper"), abs=0.01)
+
+
+@pytest.mark.parametrize(("leds", "value"), [(0.1, 0.4), (0.5, 1.9), (1.0, 3.8)])
+def test_lamps_on_a_shared_ground(leds: float, value: float) -> None:
+    """trade.md 2: 100 mA of lamps through a shared ground wire at 3.3 V, in steps of 127."""
+    lamps = bank_of(1, leds).adding(Injection("lamps", "rail", "common", Sum(0.1)))
+    assert steps(lamps, "0.wiper") == pytest.approx(value, abs=0.07)  # 1 Ω carries the bank's own 0.33 mA as well
+
+
+def test_bridged_wipers() -> None:
+    """trade.md 2: A swept, B at mid: both read 10 to 117 with 300 Ω ends, 1 to 126 with 30 Ω ends."""
+    for end, low, high in ((300.0, 10, 117), (30.0, 1, 126)):
+        for share, value in ((end / 10e3, low), (1 - end / 10e3, high)):
+            both = bank_of(2, moved=share).with_faults(Bridge("0.wiper", "1.wiper", 0.01))
+            assert round(steps(both, "0.wiper")) == value
+            assert steps(both, "1.wiper") == pytest.approx(steps(both, "0.wiper"), abs=0.01)
+
+
+def test_a_short_across_the_bank() -> None:
+    quiet = Circuit(elements=tuple(each for each in bank_of(8).elements if each.id not in ("rail", "joint")))
+    assert ohms(quiet.with_faults(Short("0.below"), Short("0.above")), "rail", "common").at({})[0] < 0.01
+
+
+@pytest.mark.parametrize(("pull_down", "error"), [(10e3, 0.20), (100e3, 0.024), (1e6, 0.002)])
+def test_ribbon_pull_down_at_mid(pull_down: float, error: float) -> None:
+    """trade.md 2: error at mid of reading, 10 kΩ part: 20 %, 2.4 %, 0.2 %."""
+    loaded = bank_of(1, moved=0.5).adding(Resistor("down", "0.wiper", "ground", Sum(pull_down)))
+    assert 1 - steps(loaded, "0.wiper") / 63.5 == pytest.approx(error, abs=0.0006)
+
+
+def test_ribbon_limiter_costs_the_top_steps() -> None:
+    """trade.md 2: a series resistor of 470 Ω leaves 121, one of 220 Ω leaves 124."""
+    for limiter, value in ((470.0, 121), (220.0, 124)):
+        elements = (
+            Source("rail", "rail", "ground", Sum(3.3)),
+            Resistor("limiter", "rail", "top", Sum(limiter)),
+            Resistor("element", "top", "ground", Sum(10e3)),
+        )
+        assert round(steps(Circuit(elements=elements), "top")) == value
+
+
+def test_lamp_by_the_diode_law() -> None:
+    """By hand: rail 3.3 V, 270 Ω + 40 Ω + 10 Ω, 2.0 V at 10 mA, n 2. At 4.502 mA the junction has 2.0 - 0.1 +
+    2·25.852 mV·ln(0.4502) = 1.8587 V, and (3.3 - 1.8587) / 320 = 4.504 mA."""
+    found = spec_of(DESK, "lamp-current", "L1").reading
+    assert found is not None
+    amps = found.at({n: q.nominal for n, q in found.quantities.items()})[0]
+    junction = 2.0 - 0.1 + 2 * 0.025852 * math.log(amps / 0.010)
+    assert amps == pytest.approx((3.3 - junction) / 320, rel=1e-3)
+    assert amps == pytest.approx(4.502e-3, rel=1e-3)
+
+
+def test_matrix_diodes_keep_buttons_apart() -> None:
+    """Three corners of a rectangle held: the fourth reads open; with its diode shorted it reads pressed."""
+    held = State(pressed=frozenset({"B1", "B2", "B5"}), reading="B6")  # B6 is the fourth corner
+    row = "J3.2.board"
+    healthy = solve(build(DESK, "C", state=held)).between(row, "ground")
+    assert healthy > 0.7 * 3.3
+    # trade.md 2: the diode opposite the phantom, at the shared corner B1, makes it when shorted.
+    opposite = solve(build(DESK, "C", state=held, faults=(Short("B1.diode"),))).between(row, "ground")
+    assert opposite > 0.7 * 3.3 or opposite < 1.5
+    bare = [Short(f"B{n}.diode") for n in range(1, 17)]
+    assert solve(build(DESK, "C", state=held, faults=bare)).between(row, "ground") < 0.3 * 3.3
+
+
+def test_codes() -> None:
+    """trade.md 6: 30 Ω of 10 kΩ is code 0, 300 Ω is 4; a pair of 14 bits: 10 Ω is 16, 30 Ω 49, 100 Ω 164, 300 Ω 491."""
+    fader = DESK.control("F1")
+    assert code_of(DESK, fader, 0.003) == 0
+    assert code_of(DESK, fader, 0.03) == 4
+    assert code_of(DESK, fader, 0.5) == 64
+    assert [round(16383 * each / 10e3) for each in (10, 30, 100, 300)] == [16, 49, 164, 491]
+
+
+def test_faults_need_an_element() -> None:
+    with pytest.raises(DesignError, match="no element"):
+        build(DESK, "F1", faults=(Open("F1.nonsense"),))
+
+
+def test_a_broken_ground_feed_ties_the_bank_high() -> None:
+    """trade.md 2: with the shared ground open all read a steady 127."""
+    state = State(positions={"F3": 0.0}, reading="F3")
+    reading = Share(build(DESK, "A", state=state, faults=(Open("F1.ground.wire"),)), "M1.common", "rail")
+    assert reading.at({n: q.nominal for n, q in reading.quantities.items()})[0] > 0.99
+
+
+def test_share_at_mid_by_hand() -> None:
+    """The ribbon R1 at mid: 5 kΩ beside 100 kΩ is 4761.9 Ω; above it 5 kΩ + 220 Ω: 4761.9 / 9981.9 = 47.7 %."""
+    reading = dividers.share_of_rail(DESK, DESK.control("R1"), "mid")
+    assert reading.at({n: q.nominal for n, q in reading.quantities.items()})[0] == pytest.approx(0.4770, abs=0.002)
+
+
+def test_a_divider_of_two() -> None:
+    quantity = Quantity(name="x", low=900, nominal=1000, high=1100, kind="resistance", what="x", source="test")
+    circuit = Circuit(
+        quantities={"x": quantity},
+        elements=(
+            Source("s", "top", "ground", Sum(10.0)),
+            Resistor("a", "top", "mid", just("x")),
+            Resistor("b", "mid", "ground", Sum(1000.0)),
+        ),
+    )
+    found = window(Volts(circuit, "mid", "ground"))
+    assert found.nominal == pytest.approx(5.0, rel=1e-5)
+    assert found.low == pytest.approx(10 * 1000 / 2100, rel=1e-5)
+    assert found.high == pytest.approx(10 * 1000 / 1900, rel=1e-5)
+
+
+def test_every_point_of_the_table_is_read_somewhere() -> None:
+    used = {name.partition(" ")[0] for name, _ in every_reading()}
+    outright = {"contact-open", "diode-reverse", "strap", "panel-thickness", "vbus"}
+    assert used | outright == set(POINTS)
