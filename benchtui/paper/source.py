@@ -40,6 +40,7 @@ class Source:
     def __init__(self, library: Library, *, design: str = "", subject: str = "", optional: bool = False) -> None:
         self.library = library
         self.subject = subject
+        self._plans: dict[str, Plan] = {}
         ids = [entry.id for entry in library.entries("design")]
         if not design and len(ids) == 1:
             design = ids[0]
@@ -79,11 +80,15 @@ class Source:
             UsageError: There is none of that id, or it is not for this design.
             ContentError: Its file has problems.
         """
-        procedure = self.library.procedure(id)
-        self._same_design(procedure)
-        subject = self._subject(step.for_ for step in procedure.steps)
-        digest = self._digest("procedure", id)
-        return expand(procedure, self.chosen, self.library.cautions(), digest=digest, subject=subject)
+        if id not in self._plans:
+            # Working out the limits of some hundred readings takes a second, and a manual needs most plans twice.
+            procedure = self.library.procedure(id)
+            self._same_design(procedure)
+            subject = self._subject(step.for_ for step in procedure.steps)
+            digest = self._digest("procedure", id)
+            cautions = self.library.cautions()
+            self._plans[id] = expand(procedure, self.chosen, cautions, digest=digest, subject=subject)
+        return self._plans[id]
 
     def checklist(self, id: str) -> Plan:
         """The plan of a checklist. Raises as `procedure` does."""
