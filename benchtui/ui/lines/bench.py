@@ -133,8 +133,7 @@ class BenchTalk:
         for entry in calculator.inputs:
             hint = field_hint(entry)
             texts[entry.key] = self.talk.ask(f"{spoken(entry.key)}: {entry.help}{f' ({hint})' if hint else ''}")
-        for row in result_text(calculator, run(calculator, texts), ASCII).split("\n"):
-            self.talk.say(row)
+        self.talk.rows(result_text(calculator, run(calculator, texts), ASCII))
 
 
 def run(*, record: Path | None = None, read_only: bool = False) -> int:

@@ -33,9 +33,15 @@ class Talk:
         self._say = say
 
     def say(self, text: str = "") -> None:
-        """Say a text, wrapped."""
-        for row in plain(wrap(text, WIDTH)).split("\n"):
+        """Say a text, wrapped under its own indent."""
+        indent = " " * (len(text) - len(text.lstrip(" ")))
+        for row in plain(wrap(text, WIDTH, first=indent, rest=indent)).split("\n"):
             self._say(row)
+
+    def rows(self, text: str) -> None:
+        """Say a text that is laid out already, row by row."""
+        for row in text.split("\n"):
+            self._say(clean(row))
 
     def lines(self, rows: Iterable[Line]) -> None:
         """Say lines as they are."""
