@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchtui.errors import BenchError
+from benchtui.errors import BenchError, UsageError
+from benchtui.faults.words import listed
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
 from benchtui.ui.lines.job import JobTalk
 from benchtui.ui.lines.talk import Left, Talk
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from benchtui.content.library import Library
+    from benchtui.design.model import Design
     from benchtui.record.store import Store
 
 
@@ -94,11 +96,27 @@ class BenchTalk:
         return JobTalk(self.talk, self.bench.resume(job), emergency=self._emergency()).go(self._job)
 
     def _start(self) -> None:
+        from benchtui.ui.view.subjects import chosen_kinds, one_of
+
         entries = [entry for entry in self.library.entries() if entry.kind in ("procedure", "checklist")]
         id = self.talk.pick("Which one?", [(entry.id, entry.title) for entry in entries])
-        if id is not None:
-            run = self.bench.start(id, self._unit())
-            JobTalk(self.talk, run, emergency=self._emergency()).go(self._job)
+        if id is None:
+            return
+        entry = next(entry for entry in entries if entry.id == id)
+        design_id, subject = entry.design, ""
+        if entry.design == "any":
+            design = self._design()
+            if design is None:
+                return
+            design_id = design.id
+            kinds = chosen_kinds(self.library.procedure(id)) if entry.kind == "procedure" else ()
+            if kinds:
+                rows = [(row.id, row.text) for row in one_of(design, kinds)]
+                subject = self.talk.pick(f"Which {listed(kinds, last='or')}?", rows) or ""
+                if not subject:
+                    return
+        run = self.bench.start(id, self._unit(), design_id=design_id, subject=subject)
+        JobTalk(self.talk, run, emergency=self._emergency()).go(self._job)
 
     def _unit(self) -> str:
         known = ", ".join(unit.unit for unit in self.store.units())
@@ -106,17 +124,21 @@ class BenchTalk:
             self.talk.say(f"Known units: {known}.")
         return "-".join(self.talk.ask("Serial number of the unit (nothing: none in particular)").split())
 
-    def _find(self) -> None:
+    def _design(self) -> Design | None:
+        """The design in question, asked for only where there are several."""
         from benchtui.design import load_design
 
-        designs = self.library.entries("design")
-        id: str | None = designs[0].id if designs else None
+        designs = sorted(self.library.entries("design"), key=lambda entry: entry.title)
+        if not designs:
+            raise UsageError("there is no design yet", hint="make one with: benchtui new design NAME")
+        id: str | None = designs[0].id
         if len(designs) > 1:
-            id = self.talk.pick("In which design?", [(entry.id, entry.title) for entry in designs])
-        if id is None:
-            self.talk.say("There is no design to find a fault in.")
-            return
-        run = start_hunt(self.talk, self.hunts, load_design(self.library.path_of("design", id)), self._unit())
+            id = self.talk.pick("For which design?", [(entry.id, entry.title) for entry in designs])
+        return load_design(self.library.path_of("design", id)) if id else None
+
+    def _find(self) -> None:
+        design = self._design()
+        run = start_hunt(self.talk, self.hunts, design, self._unit()) if design else None
         if run is not None:
             HuntTalk(self.talk, run, emergency=self._emergency()).go()
 
