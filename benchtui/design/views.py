@@ -1,0 +1,156 @@
+"""Tables that follow from a design: the pin map, the test points, and parts side by side with what fits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from benchtui.design.checks.pins import uses
+from benchtui.design.testpoints import POINTS, expected, points_of
+from benchtui.errors import DesignError
+from benchtui.units import format_value
+
+if TYPE_CHECKING:
+    from benchtui.design.model import Control, Design
+    from benchtui.design.parts import Part
+    from benchtui.design.testpoints import Expected
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PinRow:
+    """One pin of the board.
+
+    Attributes:
+        pin: Its name.
+        can: What it can do, in words.
+        use: What it is used for; "free", or why it is kept.
+        controls: Ids of the controls behind it.
+    """
+
+    pin: str
+    can: str
+    use: str
+    controls: tuple[str, ...]
+
+
+def pin_map(design: Design) -> tuple[PinRow, ...]:
+    """Every pin of the board in the order of the file."""
+    used = uses(design)
+    rows = []
+    for name, pin in design.board.pins.items():
+        words = ", ".join(use[0] for use in used.get(name, ()))
+        behind = tuple(control.id for control in design.controls if name in control.board_pins.values())
+        kept = f"kept: {pin.keep}" if pin.keep else "free"
+        rows.append(PinRow(pin=name, can=" or ".join(pin.can), use=words or kept, controls=behind))
+    return tuple(rows)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PointRow:
+    """One line of the test-point table: what is read on what, and what it should read."""
+
+    subject: str
+    expected: Expected
+
+
+def point_table(design: Design) -> tuple[PointRow, ...]:
+    """Every test point of the design: the whole unit first, then banks and buses, then control by control."""
+    rows = []
+    for name, entry in POINTS.items():
+        if not entry.applies_to:
+            try:
+                rows.append(PointRow(subject="", expected=expected(design, name)))
+            except DesignError:
+                continue  # a panel of acrylic has no bond, a box without dividers no reference to read
+    groups = [*(bank.id for bank in design.divider_banks), *(bus.id for bus in design.buses)]
+    for id in (*groups, *(control.id for control in design.controls)):
+        rows += [PointRow(subject=id, expected=expected(design, name, id)) for name in points_of(design, id)]
+    return tuple(rows)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """A part that could be used for some controls, with what its sheet says and what stands against it.
+
+    Attributes:
+        part: The part.
+        chosen: Whether the design uses it.
+        values: (what, value) as its sheet gives them.
+        against: What a check of the design finds with this part in place; empty when it fits.
+    """
+
+    part: Part
+    chosen: bool
+    values: tuple[tuple[str, str], ...]
+    against: tuple[str, ...]
+
+
+def compare(design: Design, part_id: str) -> tuple[Candidate, ...]:
+    """A part of the design beside its alternatives, each tried in all its places.
+
+    Raises:
+        DesignError: There is no such part.
+    """
+    part = design.part(part_id)
+    return tuple(
+        Candidate(
+            part=each,
+            chosen=each.id == part_id,
+            values=tuple(sheet_values(each)),
+            against=tuple(dict.fromkeys(_against(design, part, each))),
+        )
+        for each in (part, *(design.part(other) for other in part.alternatives))
+    )
+
+
+def sheet_values(part: Part) -> list[tuple[str, str]]:
+    """What one compares parts by."""
+    found: list[tuple[str, str]] = []
+    if part.element is not None:
+        element = part.element
+        found += [
+            ("element", element.ohms.text or str(element.ohms)),
+            ("mid-travel", f"{element.mid} within {element.mid_spread}"),
+            ("residual at most", str(element.residual)),
+            ("travel", element.travel or "not given"),
+        ]
+    if part.contact is not None:
+        found += [("contact at most", str(part.contact.closed)), ("plating", part.contact.plating or "not given")]
+    if part.mount is not None:
+        found += [
+            (what, str(value))
+            for what, value in (
+                ("bushing", part.mount.bushing),
+                ("depth behind the panel", part.mount.depth),
+                ("body across", part.mount.body_width),
+                ("torque at most", part.mount.torque_limit),
+            )
+            if value is not None
+        ]
+    if part.solder is not None:
+        time = format_value(part.solder.time.value, "time")
+        found.append(("iron at most", f"{part.solder.temperature} for {time}, {part.solder.attempts} times"))
+    if part.endurance is not None and part.endurance.cycles:
+        found.append(("life", f"{part.endurance.cycles} cycles"))
+    return found
+
+
+def _against(design: Design, old: Part, new: Part) -> list[str]:
+    """Problems and warnings that the part brings which the design does not have already."""
+    from benchtui.design.checks import findings
+
+    missing = [role for role in old.lugs if role not in new.lugs]
+    if missing:
+        return [f"it has no lug for {' or '.join(missing)}"]
+    before = {finding.message for finding in findings(design)}
+    after = findings(with_part(design, old.id, new))
+    return [finding.message for finding in after if finding.level != "note" and finding.message not in before]
+
+
+def with_part(design: Design, old: str, new: Part) -> Design:
+    """The design with another part in every place of one of its parts."""
+
+    def exchanged(control: Control) -> Control:
+        return replace(control, part=new) if control.part.id == old else control
+
+    return replace(design, controls=tuple(map(exchanged, design.controls)))
