@@ -208,3 +208,21 @@ def test_a_text_is_kept_once_by_its_digest(file: Path) -> None:
         assert store.text(digest[0][0]) == "the plan"
         with pytest.raises(RecordError, match="no text of digest"):
             store.text("0" * 64)
+
+
+def test_no_query_of_every_day_reads_the_whole_table(file: Path) -> None:
+    # Row K7 (Miller; Nielsen): with a million events an act is still saved at once.
+    with Store.open(file) as store:
+        asked: list[str] = []
+        store.append("job-started", unit="HCD-001-A", job="j1", data={"title": "Assembly"})
+        store.connection.set_trace_callback(asked.append)
+        store.append("note", unit="HCD-001-A", job="j1", data={"text": "x"})
+        store.events(unit="HCD-001-A", newest=5)
+        store.events(job="j1")
+        store.jobs(open_only=True)
+        views.rebuild(store.connection, jobs=["j1"], units=["HCD-001-A"])
+        store.connection.set_trace_callback(None)
+        for query in asked:
+            if query.lstrip().upper().startswith(("SELECT", "INSERT INTO JOB", "INSERT INTO UNIT")):
+                for row in store.connection.execute(f"EXPLAIN QUERY PLAN {query}"):
+                    assert row[3] not in ("SCAN event", "SCAN job"), query
