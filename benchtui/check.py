@@ -110,10 +110,10 @@ class Check:
             yield from call_problems(file.value, self._procedures, known=self._ids("procedure"))
             yield from procedure_hazards(file.value, self._cautions)
             yield from reading_hazards(file.value)
-            yield from self._laid_out(file.value)
+            yield from self._laid_out(file)
         elif file.kind == "checklist":
             yield from checklist_hazards(file.value, self._cautions)
-            yield from self._laid_out(file.value)
+            yield from self._laid_out(file)
         elif file.kind == "fault-model":
             from benchtui.faults import reading
 
@@ -169,30 +169,37 @@ class Check:
 
     # -- over a design ---------------------------------------------------------------------------------------------
 
-    def _laid_out(self, content: Procedure | Checklist) -> Iterator[Problem]:
+    def _laid_out(self, file: _File) -> Iterator[Problem]:
         """What goes wrong when a procedure or checklist is laid out over its design, or over every one of them."""
+        content: Procedure | Checklist = file.value
         if content.design == ANY:
             for id, design in self._designs.items():
-                for problem in self._over(content, design):
+                for problem in self._over(file, design):
                     yield replace(problem, message=f"{problem.message} (over the design {id!r})")
         elif content.design in self._designs:
-            yield from self._over(content, self._designs[content.design])
+            yield from self._over(file, self._designs[content.design])
         elif content.design not in self._ids("design"):
             known = ", ".join(self._ids("design")) or "none"
             yield Problem(content.place, f"there is no design {content.design!r}", f"write any, or one of: {known}")
 
     def _serves(self, file: _File) -> Iterator[Problem]:
-        """Procedures for any design that cannot be laid out over this one, told at the design."""
+        """Procedures that cannot be laid out over this design, told at the design."""
         checked = {checked.id for checked in self.files if checked.kind == "procedure"}
-        for procedure in self._procedures.values():
-            if procedure.id in checked or procedure.design not in (ANY, file.id):
+        for procedure in self._all["procedure"].values():
+            if procedure.value is None or procedure.id in checked or procedure.value.design not in (ANY, file.id):
                 continue
             for problem in self._over(procedure, file.value):
                 yield Problem(Place(file.name, 1, 1), f"{procedure.id} cannot be done: {problem.message}", problem.hint)
 
-    def _over(self, content: Procedure | Checklist, design: Design) -> Iterator[Problem]:
-        """Each step laid out by itself, so that one mistake does not hide the next."""
+    def _over(self, file: _File, design: Design) -> Iterator[Problem]:
+        """Each step laid out by itself, so that one mistake does not hide the next.
+
+        A step that is wrong by itself is left out: what would come of it says nothing new.
+        """
+        content: Procedure | Checklist = file.value
         for place, name, rule, lay_out in _parts(content, design, self._cautions):
+            if any(problem.message.startswith(f"{name}:") for problem in file.problems):
+                continue
             subject = ""
             try:
                 if rule.startswith("the "):

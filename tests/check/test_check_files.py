@@ -134,6 +134,13 @@ def test_what_a_test_point_asks_of_the_power(tmp_path: Path, step: str, expected
     assert told(path) == sorted(expected)
 
 
+def test_a_step_that_is_wrong_by_itself_is_not_laid_out(tmp_path: Path) -> None:
+    reading = "measure: Measure.\nreading: {quantity: resistance, what: it, source: common practice}"
+    assert told(written(tmp_path, reading)) == [
+        "a-test.yaml:13:14: step 'look': a quantity needs `low:`, `high:` or both"
+    ]
+
+
 def test_an_unknown_design(tmp_path: Path) -> None:
     [line] = told(written(tmp_path, "observe: Look.", design="no-such-desk"))
     assert line.startswith("a-test.yaml:1:1: there is no design 'no-such-desk'; write any, or one of: ")
