@@ -22,7 +22,7 @@ MISTAKES = [
     ("boot pin", r"rows: \{X1: D5", "rows: {X1: D0",
      "board pin D0 is kept (boot select), and line X1 of matrix X uses it"),
     ("USB pin", r"columns: \{Y1: D9", "columns: {Y1: D30",
-     "board pin D30 is none only, and line Y1 of matrix X needs digital"),
+     "board pin D30 is kept (USB data), and line Y1 of matrix X uses it"),
     ("analogue on a digital pin", r"to: A1, pull-down", "to: D29, pull-down",
      "board pin D29 is digital only, and J5 pin 3 needs analogue"),
     ("common of the multiplexer", r"common: A0", "common: D29",

@@ -218,7 +218,7 @@ def _grounds(design: Design) -> Iterator[Finding]:
         assert conductor is not None and ways is not None
         ohms = length * conductor.ohms.high + ways.contact.value
         lamps = sum(design.board.logic.pin.value for stop in stops(design, ground.id) if stop.control.kind == "lamp")
-        dividers = design.rail.value / window_low(design, bank.id)
+        dividers = design.rail.value / _least_ohms(design, bank.id)
         steps = 127 * ohms * (dividers + lamps) / design.rail.value
         if steps > STEPS:
             shared = ", which it shares with lamps," if lamps else ""
@@ -233,7 +233,7 @@ def _grounds(design: Design) -> Iterator[Finding]:
             )
 
 
-def window_low(design: Design, bank: str) -> float:
+def _least_ohms(design: Design, bank: str) -> float:
     """Least resistance of a bank between supply and ground in ohm."""
     reading = bank_ohms(design, bank).reading
     assert reading is not None

@@ -68,7 +68,7 @@ def findings(design: Design) -> Iterator[Finding]:
                 source=board.source,
             )
         for words, need, place in users:
-            if need not in pin.can:
+            if need not in pin.can and not pin.keep:
                 able = " or ".join(pin.can)
                 yield Finding(
                     check="pin-ability",
