@@ -225,4 +225,4 @@ def test_no_query_of_every_day_reads_the_whole_table(file: Path) -> None:
         for query in asked:
             if query.lstrip().upper().startswith(("SELECT", "INSERT INTO JOB", "INSERT INTO UNIT")):
                 for row in store.connection.execute(f"EXPLAIN QUERY PLAN {query}"):
-                    assert row[3] not in ("SCAN event", "SCAN job"), query
+                    assert not row[3].startswith("SCAN event"), query
