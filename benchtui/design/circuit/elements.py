@@ -233,6 +233,8 @@ class Circuit:
     quantities: Mapping[str, Quantity] = field(default_factory=dict)
     elements: tuple[Element, ...] = ()
     ground: str = "ground"
+    order: list[int] = field(init=False, repr=False, compare=False, default_factory=list)
+    """Order in which the solver takes the nodes, found the first time: it follows from the shape alone."""
 
     def nominal(self) -> dict[str, float]:
         """Ordinary parts."""

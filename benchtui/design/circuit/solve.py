@@ -170,21 +170,31 @@ def _equations(
             if a >= 0 and b >= 0:
                 rows[a][b] = rows[a].get(b, 0.0) - conductance
                 rows[b][a] = rows[b].get(a, 0.0) - conductance
-    return _Factors(rows), currents
+    return _Factors(rows, circuit.order), currents
 
 
 class _Factors:
-    """A symmetric positive matrix taken apart, poorest row first so that few new entries arise."""
+    """A symmetric positive matrix taken apart, the row with fewest entries first so that few new ones arise.
+
+    Args:
+        rows: The matrix; used up.
+        order: The order of the rows, filled in when it is empty.
+    """
 
     __slots__ = ("_size", "_steps")
 
-    def __init__(self, rows: list[dict[int, float]]) -> None:
+    def __init__(self, rows: list[dict[int, float]], order: list[int]) -> None:
         self._size = len(rows)
         self._steps: list[tuple[int, float, list[tuple[int, float]]]] = []
+        known = len(order) == self._size
         left = set(range(self._size))
-        while left:
-            place = min(left, key=lambda each: len(rows[each]))
-            left.discard(place)
+        for number in range(self._size):
+            if known:
+                place = order[number]
+            else:
+                place = min(left, key=lambda each: len(rows[each]))
+                left.discard(place)
+                order.append(place)
             row = rows[place]
             pivot = row.pop(place)
             others = list(row.items())
