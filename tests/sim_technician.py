@@ -4,8 +4,8 @@ Run it by hand: python tests/sim_technician.py [hunts] [seed]
 
 Two policies on the same faults: the program's own moves, and the fixed order of the trade notes (tests by number, those
 that do not fit skipped, the remedy chosen when one holds 85 % of the belief), as it stands there and also told what the
-player reports. A repair that does not cure is evidence in all. What a test answers is drawn from the model's table, or, where the design's circuit
-can tell, from the circuit with part tolerances and meter error.
+player reports. A repair that does not cure is evidence in all. What a test answers is drawn from the model's table, or,
+where the design's circuit can tell, from the circuit with part tolerances and meter error.
 """
 
 from __future__ import annotations

@@ -149,8 +149,9 @@ def _middle_of(case: Case, control: Control) -> Answer | None:
     if control.kind not in DIVIDERS:
         return None
     shown = case.bench.code(case.spot, control, control, 0.5)
-    if shown.floating:
-        return {"off": 0.8, "middle": 0.2}
+    ends = _ends_of(case, control)
+    if shown.floating or ends is None or ends.get("reaches", 0.0) < 0.5:
+        return None  # the test asks for right ends first: the table's word stands
     limits = case.bench.limits("mid-code", control.id)
     scale = _scale(control)
     inside = _inside(shown, (limits.low or 0.0) * scale - 0.5, (limits.high or 127.0) * scale + 0.5)
@@ -191,16 +192,22 @@ def _messages_of(case: Case, control: Control) -> Answer | None:
 
 def _others(case: Case) -> Answer | None:
     """How many other controls follow when one is moved from end to end."""
-    mover = case.controls()[-1]
-    if mover.kind not in DIVIDERS:
+    movers = [control for control in case.controls() if control.kind in DIVIDERS]
+    if not movers:
         return None
+    followers = max(_followers(case, mover) for mover in movers)
+    return {"alone": 1.0} if not followers else {"twin" if followers == 1 else "several": 1.0}
+
+
+def _followers(case: Case, mover: Control) -> int:
+    """Controls that follow when one is moved from end to end."""
     low, high = (case.bench.codes(case.spot, mover, place) for place in (0.0, 1.0))
     followers = 0
     for other in case.design.controls:
         seen = case.bench.seen_instead(case.spot, other)
         if other is not mover and seen is not None and seen.id in low and other.kind in DIVIDERS:
             followers += abs(high[seen.id] - low[seen.id]) > FOLLOWS
-    return {"alone": 1.0} if not followers else {"twin" if followers == 1 else "several": 1.0}
+    return followers
 
 
 def _repeats(case: Case) -> Answer | None:

@@ -12,7 +12,7 @@ from math import inf, sqrt
 from typing import TYPE_CHECKING, Final
 
 from benchtui.design.circuit.build import State, build, pin_node
-from benchtui.design.circuit.elements import Injection, Open, Quantity, Sum
+from benchtui.design.circuit.elements import Diode, Injection, Open, Quantity, Sum
 from benchtui.design.circuit.readings import Quotient, Share, Through, Total, Volts, ohms
 from benchtui.design.circuit.solve import solve
 from benchtui.design.parts import DIVIDERS
@@ -35,6 +35,9 @@ FLOATING: Final = 5e6
 
 STEPS: Final = 127.0
 """Values are compared on the scale of a message of 7 bits."""
+
+ALONE: Final = ("element", "ribbon-element", "lower-residual", "upper-residual", "mid-share", "contact-closed")
+"""Points that are read on the part itself, whatever is wired to its lugs."""
 
 _UNIFORM: Final = sqrt(12.0)
 """A value anywhere between two limits has a standard deviation of their distance over this."""
@@ -86,6 +89,9 @@ class Bench:
         if healthy is None:
             return None
         entry = POINTS[point]
+        if spot is not None and subject is not None:
+            healthy = _at_the_lug(healthy, spot, subject, alone=point in ALONE)
+            spot = None if point in ALONE and any(isinstance(each, Exchange) for each in spot.changes) else spot
         reading = _faulty(healthy, spot, powered=entry.power == "on")
         try:
             value, spread = _measured(reading)
@@ -207,10 +213,14 @@ class Bench:
         return shown
 
     def lamp_amps(self, spot: Spot | None, lamp: Control, lit: Control) -> float:
-        """Current through a lamp, in A, while one lamp is switched on."""
+        """Current that makes a lamp light, in A, while one lamp is switched on; what a short takes past it is not."""
         circuit = self._circuit(lamp.bank, State(lamps=frozenset({lit.id})))
-        reading = _faulty(Through(circuit, f"{lamp.id}.junction.series"), spot, powered=True)
-        return _measured(reading)[0]
+        for change in spot.changes if spot else ():
+            circuit = changed(circuit, change, powered=True)
+        own = [each for each in circuit.elements if each.id == f"{lamp.id}.junction" and isinstance(each, Diode)]
+        values = circuit.nominal()
+        solution = solve(circuit, values)
+        return sum(each.amps(solution.between(each.a, each.b), values)[0] for each in own)
 
     def _circuit(self, bank: str, state: State) -> Circuit:
         key = (bank, state.powered, tuple(state.positions.items()), state.pressed, state.lamps, state.reading)
@@ -223,6 +233,17 @@ class Bench:
         if key not in self._readings:
             self._readings[key] = make()
         return self._readings[key]
+
+
+def _at_the_lug(reading: Reading, spot: Spot, control: str, *, alone: bool) -> Reading:
+    """Move the red probe to the lug that is meant: where two leads are swapped, each lug has the other's wire."""
+    if alone or not isinstance(reading, Volts):
+        return reading
+    for change in spot.changes:
+        if isinstance(change, Exchange) and change.control == control:
+            one, other = f"{control}.{change.one}", f"{control}.{change.other}"
+            return replace(reading, a={one: other, other: one}.get(reading.a, reading.a))
+    return reading
 
 
 def _found(design: Design, point: str, subject: str | None) -> Reading | None:
@@ -244,13 +265,7 @@ def changed(circuit: Circuit, change: Change, *, powered: bool) -> Circuit:
     if isinstance(change, Detached):
         return _detached(circuit, change)
     if isinstance(change, Value):
-        name = f"{change.control}.element"
-        old = circuit.quantities.get(name)
-        if old is None:
-            return circuit
-        by = change.factor
-        new = replace(old, low=old.low * by, nominal=old.nominal * by, high=old.high * by)
-        return replace(circuit, quantities={**circuit.quantities, name: new})
+        return _of_value(circuit, change)
     if isinstance(change, Open) and not powered and change.element.endswith(".contact"):
         node = change.element.removesuffix(".contact")
         wire = next((each.id for each in circuit.elements if each.b == node and each.id.endswith(".wire")), "")
@@ -261,11 +276,24 @@ def changed(circuit: Circuit, change: Change, *, powered: bool) -> Circuit:
         return circuit
 
 
+def _of_value(circuit: Circuit, change: Value) -> Circuit:
+    """Another value of the element, with what is left of it at its stops in proportion."""
+    by = change.factor
+    names = [f"{change.control}.{part}" for part in ("element", "lower", "upper")]
+    quantities = {
+        name: replace(each, low=each.low * by, nominal=each.nominal * by, high=each.high * by)
+        if name in names
+        else each
+        for name, each in circuit.quantities.items()
+    }
+    return replace(circuit, quantities=quantities)
+
+
 def _exchanged(circuit: Circuit, change: Exchange) -> Circuit:
     """Swap two roles of a control in the elements it is made of; its leads stay where they are."""
     one, other = f"{change.control}.{change.one}", f"{change.control}.{change.other}"
     swap = {one: other, other: one}
-    body = {f"{change.control}.{part}" for part in ("below", "above", "wiper", "junction", "junction.series")}
+    body = _body(change.control)
     return replace(
         circuit,
         elements=tuple(
@@ -275,15 +303,21 @@ def _exchanged(circuit: Circuit, change: Exchange) -> Circuit:
     )
 
 
+def _body(control: str) -> frozenset[str]:
+    """The elements that a control is made of, between its lugs."""
+    parts = ("below", "above", "wiper", "contact", "a", "b", "push", "junction", "junction.series")
+    return frozenset(f"{control}.{part}" for part in parts)
+
+
 def _detached(circuit: Circuit, change: Detached) -> Circuit:
     """Take the wires off a lug: they meet at a place of their own, and the lug stays with the part."""
     lug, blob = f"{change.control}.{change.role}", f"{change.control}.{change.role}.wires"
     return replace(
         circuit,
         elements=tuple(
-            replace(each, a=blob if each.a == lug else each.a, b=blob if each.b == lug else each.b)
-            if each.id.endswith(".wire")
-            else each
+            each
+            if each.id in _body(change.control)
+            else replace(each, a=blob if each.a == lug else each.a, b=blob if each.b == lug else each.b)
             for each in circuit.elements
         ),
     )
