@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.design.bill import bill
 from benchtui.design.panel import panel_text
+from benchtui.design.views import pin_map, point_table
 from benchtui.jobs.expand import caution_of
 from benchtui.paper.document import Contents, Document, Drawing, Heading, Lines, Paragraph, Picture, Table
 from benchtui.paper.panel_svg import svg_of
 from benchtui.paper.sheets import LOCAL_CODE, test_blocks, wiring_blocks
-from benchtui.paper.steps import plan_blocks, warnings
+from benchtui.paper.steps import NOTHING, plan_blocks, warnings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -72,6 +73,9 @@ def _thing(source: Source) -> Iterator[Block]:
         message = control.message.words(design.file.channel) if control.message else ""
         rows.append((control.id, control.legend, control.part.title, message or "none"))
     yield Table(("Id", "Legend", "Part", "Message"), tuple(rows), (8, 28, 38, 26))
+    yield Heading("Board pins", 2, anchor="pins")
+    pins = tuple((row.pin, row.can, row.use, ", ".join(row.controls) or NOTHING) for row in pin_map(design))
+    yield Table(("Pin", "Can", "Used for", "Controls"), pins, (10, 22, 38, 30))
     yield Heading("Parts of one unit", 2, anchor="parts")
     lines_of_bill = []
     for line in bill(design):
@@ -80,6 +84,13 @@ def _thing(source: Source) -> Iterator[Block]:
     yield Table(("Quantity", "Part", "For"), tuple(lines_of_bill), (12, 48, 40))
     yield Heading("Wiring", 2, anchor="wiring", new_page=True)
     yield from wiring_blocks(source, level=3)
+    yield Heading("What each test point reads", 2, anchor="points", new_page=True)
+    yield Paragraph("Limits hold for parts within their tolerances and the meter that the design names.")
+    points = tuple(
+        (row.subject or NOTHING, row.expected.title, row.expected.where, row.expected.power, row.expected.text)
+        for row in point_table(design)
+    )
+    yield Table(("At", "Test point", "Where", "Power", "Limits"), points, (8, 24, 38, 9, 21))
 
 
 def _work(source: Source) -> Iterator[Block]:

@@ -161,7 +161,14 @@ def test_the_manual_holds_everything_a_newcomer_needs() -> None:
         assert f'id="{procedure}"' in text
     for checklist in source().ids("checklist"):
         assert f'id="{checklist}"' in text
-    for line in ("If it smokes, smells or shocks", "From the rear", "Parts of one unit", "In building order"):
+    for line in (
+        "If it smokes, smells or shocks",
+        "From the rear",
+        "Parts of one unit",
+        "In building order",
+        "Board pins",
+        "What each test point reads",
+    ):
         assert line in text
     assert "Local codes" in text
 
