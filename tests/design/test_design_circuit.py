@@ -176,10 +176,12 @@ def test_windows_contain_random_draws() -> None:
 
 
 @pytest.mark.long
-def test_windows_contain_ten_thousand_draws() -> None:
+@pytest.mark.parametrize("point", POINTS)
+def test_windows_contain_ten_thousand_draws(point: str) -> None:
     chance = random.Random(12)
     for name, reading in kinds_of_reading():
-        draws_lie_inside(reading, name, 10_000, chance)
+        if name.partition(" ")[0] == point:
+            draws_lie_inside(reading, name, 10_000, chance)
 
 
 def test_windows_are_the_true_extremes_of_all_corners() -> None:
