@@ -60,6 +60,8 @@ def tour(home: Path) -> dict[str, str]:
     with Terminal(home=home / "hunt") as terminal:
         terminal.until("The bench")
         terminal.press("f")
+        terminal.until("For which design?")
+        choose(terminal, "Hollin cue desk")
         terminal.until("On which unit?")
         choose(terminal, "No unit in particular")
         terminal.until("What is it about?")

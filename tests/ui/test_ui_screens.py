@@ -190,7 +190,10 @@ async def test_brackets_survive_on_the_screen(tmp_path: Path, words: str) -> Non
         screen = await start_job(app, pilot)
         screen.work.note(words)
         screen.say(words)
-        await pilot.pause()
+        for _ in range(100):
+            if screen_text(app).count(words) >= 2:
+                break
+            await pilot.pause(0.02)
         assert screen_text(app).count(words) >= 2
 
 

@@ -68,30 +68,34 @@ class HuntTalk:
         """Hunt."""
         while self.run.state.phase != "closed":
             self._deepen()
-            for caution in in_order([caution_of(each) for each in self.run.cautions(self.hunting.proposal)]):
-                while caution.person and caution.digest not in self._read:
-                    for row in caution_said(caution):
-                        self.talk.say(row)
-                    typed = self.talk.ask("a when you have read this, or to look at another move", anew=True)
-                    if typed == "or":
-                        break
-                    if typed == "a" and not self.hunting.caution_read(caution).problem:
-                        self._read.add(caution.digest)
-                else:
-                    continue
-                self.hunting.runner_up()
-                break
-            else:
-                for row in proposal_said(self.hunting.proposal):
-                    self.talk.say(row)
-                reply = self._do(self.talk.ask("answer"))
-                if reply is None:
-                    self.talk.say("Put aside. Everything is kept.")
-                    return
-                if reply.text:
-                    self.talk.say(reply.text)
-                if reply.ask == "close":
-                    self._close()
+            reply = self._turn()
+            if reply is None:
+                self.talk.say("Put aside. Everything is kept.")
+                return
+            if reply.text:
+                self.talk.say(reply.text)
+            if reply.ask == "close":
+                self._close()
+
+    def _turn(self) -> Reply | None:
+        """Say the caution that is to be read, or else the move; hear one line and do it. None: leave."""
+        for caution in in_order([caution_of(each) for each in self.run.cautions(self.hunting.proposal)]):
+            if not caution.person or caution.digest in self._read:
+                continue
+            for row in caution_said(caution):
+                self.talk.say(row)
+            typed = self.talk.ask("a when you have read this, or to look at another move", anew=True)
+            if typed == "a":
+                reply = self.hunting.caution_read(caution)
+                if not reply.problem:
+                    self._read.add(caution.digest)
+                return reply
+            if typed in ("or", "out", "undo", "quit", "q", "!"):
+                return self._do(typed)
+            return Reply("read the caution first; a says that you have")
+        for row in proposal_said(self.hunting.proposal):
+            self.talk.say(row)
+        return self._do(self.talk.ask("answer"))
 
     def _deepen(self) -> None:
         """Look further ahead before speaking: nothing can be changed once it was said."""

@@ -47,7 +47,6 @@ def bench_rows(work: Sequence[JobSummary], entries: Iterable[Entry], *, now: dat
     rows.append(Row(text="At any time"))
     rows.append(Row(id="find", text="Find a fault: an input is dead or wrong", right="f"))
     rows.append(Row(id="sums", text="Do a sum: divider, LED, pull-up, wire, torque and more", right="c"))
-    rows.append(Row(id="batches", text="Build a batch: one step for all its units", right="b"))
     rows.append(Row(id="units", text="See where a unit stands, and release it", right="u"))
     rows.append(Row(id="look", text="Look something up: steps, cautions, units, past work", right="/"))
     for kind, title in KINDS.items():
@@ -57,6 +56,8 @@ def bench_rows(work: Sequence[JobSummary], entries: Iterable[Entry], *, now: dat
         if members:
             rows.append(Row(text=title))
         rows += start_rows(own, designs)
+        if kind == "assembly" and members:
+            rows.append(Row(id="batches", text="A batch: one step for all its units", right="b"))
         if kind == "checklist" or len(common) <= FEW:
             rows += start_rows(common, designs)
         else:
@@ -65,12 +66,13 @@ def bench_rows(work: Sequence[JobSummary], entries: Iterable[Entry], *, now: dat
 
 
 def of_kind(entries: Iterable[Entry], kind: str) -> list[Entry]:
-    """The procedures of a kind, or the checklists."""
-    return [
+    """The procedures of a kind, or the checklists, by title."""
+    found = [
         entry
         for entry in entries
         if (entry.kind == "procedure" and entry.procedure_kind == kind) or entry.kind == kind == "checklist"
     ]
+    return sorted(found, key=lambda entry: entry.title.lower())
 
 
 def start_rows(entries: Iterable[Entry], designs: Mapping[str, str]) -> list[Row]:

@@ -94,11 +94,13 @@ def row_lines(
         height: Lines there are; the chosen row is always among those shown.
         shapes: Characters of this terminal.
     """
+    headings = sum(not row.id for row in rows[1:])
+    gaps = sum(2 if row.under else 1 for row in rows) + headings <= height
     lines: list[Line] = []
     places: list[int] = []
     for place, row in enumerate(rows):
         if not row.id:
-            if lines:
+            if lines and gaps:  # a long list shows more of itself instead
                 lines.append(BLANK)
                 places.append(place)
             lines.append(spread(line((row.text, "title")), line((row.right, "quiet")), width))
