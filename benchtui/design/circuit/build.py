@@ -133,7 +133,9 @@ class _Builder:
         """A fixed resistor between two nodes."""
         fixed = part.fixed
         assert fixed is not None and fixed.ohms is not None
-        self.elements.append(Resistor(id, a, b, self.spread(id, fixed.ohms, f"{part.title} at {a}", fixed.source)))
+        self.elements.append(
+            Resistor(id, a, b, self.spread(id, fixed.ohms, f"{part.title} at {_words(a)}", fixed.source))
+        )
 
     # -- the panel's side ------------------------------------------------------------------------------------------
 
@@ -334,6 +336,13 @@ def node_of_end(design: Design, run: WireRun, *, start: bool) -> str:
     if inline:
         return f"{run.neighbour}.{run.neighbour_role}.inline"
     return f"{run.neighbour}.{lug_role(run.neighbour_role)}"
+
+
+def _words(node: str) -> str:
+    """A node as a person calls it: "J3 pin 2", "R1"."""
+    first, _, rest = node.partition(".")
+    pin = rest.partition(".")[0]
+    return f"{first} pin {pin}" if pin.isdecimal() else first
 
 
 def read_node(design: Design, control: Control) -> str:

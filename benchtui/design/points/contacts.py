@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from benchtui.design.model import Control, Design
+    from benchtui.design.parts import Junction
 
 INTERNAL = 1.0
 """Ohm that no wire inside the unit reaches; common practice."""
@@ -117,10 +118,17 @@ def diode(*, forward: bool) -> Callable[[Design, str], Spec]:
         return Spec(
             reading=diode_range(circuit, f"{id}.common", f"{id}.column.inline", amps=design.meter.diode.value),
             where=where,
-            formula=f"{junction.forward} at {junction.current}, moved along the diode law to {design.meter.diode}",
+            formula=_at_test_current(design, junction),
         )
 
     return work
+
+
+def _at_test_current(design: Design, junction: Junction) -> str:
+    given = f"{junction.forward} at {junction.current}"
+    if junction.current.value == design.meter.diode.value:
+        return f"{given}, which is the meter's test current"
+    return f"{given}, moved along the diode law to the {design.meter.diode} of the meter"
 
 
 def lamp_forward(design: Design, id: str) -> Spec:
@@ -131,7 +139,7 @@ def lamp_forward(design: Design, id: str) -> Spec:
     circuit = build(design, id, state=State(powered=False))
     top = design.meter.diode_top.value
     where = f"red on {lug(control, 'anode')}, black on {lug(control, 'cathode')}, diode range, unplugged"
-    formula = f"{junction.forward} at {junction.current}, moved along the diode law to {design.meter.diode}"
+    formula = _at_test_current(design, junction)
     reading: Volts = diode_range(circuit, f"{id}.anode", f"{id}.cathode", amps=design.meter.diode.value)
     ordinary = reading.at({name: each.nominal for name, each in reading.quantities.items()})[0]
     if ordinary >= top:
