@@ -99,6 +99,8 @@ class BenchTalk:
         from benchtui.ui.view.subjects import chosen_kinds, one_of
 
         entries = [entry for entry in self.library.entries() if entry.kind in ("procedure", "checklist")]
+        # What is made for one design comes first: building it is what most come for, and its title names it.
+        entries.sort(key=lambda entry: (entry.design == "any", entry.title if entry.design != "any" else ""))
         id = self.talk.pick("Which one?", [(entry.id, entry.title) for entry in entries])
         if id is None:
             return
