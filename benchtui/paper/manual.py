@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.content.cautions import derived
+from benchtui.content.hazards import OHMS
 from benchtui.design.bill import bill
 from benchtui.design.panel import panel_text
+from benchtui.design.safety import OPEN_LID
 from benchtui.design.views import pin_map, point_table
 from benchtui.jobs.expand import caution_of
 from benchtui.paper.document import Contents, Document, Drawing, Heading, Lines, Paragraph, Picture, Table
@@ -85,6 +88,8 @@ def _thing(source: Source) -> Iterator[Block]:
     yield Heading("Wiring", 2, anchor="wiring", new_page=True)
     yield from wiring_blocks(source, level=3)
     yield Heading("What each test point reads", 2, anchor="points", new_page=True)
+    probing = derived((OPEN_LID, OHMS), (), source.library.cautions())
+    yield from warnings(map(caution_of, probing), set())
     yield Paragraph("Limits hold for parts within their tolerances and the meter that the design names.")
     points = tuple(
         (row.subject or NOTHING, row.expected.title, row.expected.where, row.expected.power, row.expected.text)
