@@ -70,10 +70,9 @@ async def beside(app: BenchApp, design: Design | None, subject: str) -> None:
     """Look at something of the design beside a step: a wiring list, test points, the bill."""
     from benchtui.ui.screens.pages import TextPage
     from benchtui.ui.screens.pick import PickScreen
-    from benchtui.ui.view.reference import bill_table, point_lines, reference_rows, wiring_lines
+    from benchtui.ui.view.reference import bill_table, check_lines, point_lines, reference_rows, wiring_lines
 
     if design is None:
-        app.report("this job is about no design", problem=True)
         return
     rows = reference_rows(design, subject)
     picked = await app.push_screen_wait(PickScreen(design.title, "What do you want to see?", rows))
@@ -84,9 +83,20 @@ async def beside(app: BenchApp, design: Design | None, subject: str) -> None:
         "wires": lambda width: wiring_lines(design, about, width),
         "points": lambda width: point_lines(design, about, width),
         "bill": lambda width: bill_table(design, width),
+        "checks": lambda width: check_lines(design, width, app.shapes),
     }
-    titles = {"wires": f"Wires of {about}" if about else "Wiring list", "points": f"Test points of {about}"}
-    await app.push_screen_wait(TextPage(titles.get(kind, "Bill of materials"), texts[kind]))
+    titles = {
+        "wires": f"Wires of {about}" if about else "Wiring list",
+        "points": f"Test points of {about}",
+        "bill": "Bill of materials",
+        "checks": "Checks on the design",
+    }
+    await app.push_screen_wait(TextPage(f"{design.title}: {titles[kind]}", texts[kind]))
+
+
+async def look_at_design(app: BenchApp) -> None:
+    """Look at something of a design from the bench."""
+    await beside(app, await flows.pick_design(app, "A design"), "")
 
 
 async def look_at_units(app: BenchApp) -> None:

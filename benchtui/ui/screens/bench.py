@@ -9,7 +9,7 @@ from textual.binding import Binding
 
 from benchtui.ui import flows
 from benchtui.ui.batches import build_batch
-from benchtui.ui.lookups import look_at_units, look_up
+from benchtui.ui.lookups import look_at_design, look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.sittings import choose_meter
 from benchtui.ui.view.bench import bench_rows
@@ -36,6 +36,7 @@ class BenchHome(BenchScreen[None]):
         Binding("f", "find", "find a fault"),
         Binding("c", "sums", "do a sum"),
         Binding("u", "units", "units: where each stands, and its release"),
+        Binding("d", "design", "a design: wiring list, bill, checks"),
         Binding("b", "batches", "build a batch: one step for all its units"),
         Binding("m", "meter", "choose the meter of this sitting"),
         Binding("slash", "look_up", "look something up", key_display="/"),
@@ -118,6 +119,9 @@ class BenchHome(BenchScreen[None]):
 
     def action_meter(self) -> None:
         self.host.go(choose_meter(self.host))
+
+    def action_design(self) -> None:
+        self.host.go(look_at_design(self.host))
 
     def action_batches(self) -> None:
         self.host.go(build_batch(self.host))

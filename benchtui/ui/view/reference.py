@@ -10,6 +10,7 @@ from benchtui.ui.view.text import BLANK, line, table, wrap
 
 if TYPE_CHECKING:
     from benchtui.design.model import Design
+    from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
 
 
@@ -26,6 +27,7 @@ def reference_rows(design: Design, subject: str) -> list[Row]:
         for connector in design.file.connectors
     ]
     rows.append(Row(id="bill:", text="Bill of materials, for one unit"))
+    rows.append(Row(id="checks:", text="Checks on the design: pins, currents, clearances, budgets"))
     return rows
 
 
@@ -45,6 +47,20 @@ def bill_table(design: Design, width: int) -> list[Line]:
     from benchtui.design.bill import bill_lines
 
     return [row for text in bill_lines(design) for row in wrap(text, width, first="  ", rest="      ")]
+
+
+def check_lines(design: Design, width: int, shapes: Shapes) -> list[Line]:
+    """Everything worth saying about the design: figure, limit, what to do, and where the limit is from."""
+    from benchtui.design.checks import findings
+
+    found = findings(design)
+    lines: list[Line] = []
+    for each in found:
+        shape = {"problem": shapes.failed, "warning": shapes.near}.get(each.level, shapes.dot)
+        lines += wrap(f"{each.level}: {each.message}", width, first=f"{shape} ", rest="  ", role="strong")
+        lines += wrap(each.hint, width, first="  do: ", rest="      ") if each.hint else []
+        lines += wrap(f"{each.check}; {each.source}", width, first="  source: ", rest="    ", role="quiet")
+    return lines or [line((f"{shapes.passed} nothing was found", "pass"))]
 
 
 def point_lines(design: Design, subject: str, width: int) -> list[Line]:
