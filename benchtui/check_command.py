@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 USAGE = """\
 usage: benchtui check [PATH...]
+       benchtui check --scores [ID...]
 
 Looks for mistakes in designs, procedures, checklists, cautions and fault models, and prints each as
 
@@ -22,7 +23,10 @@ Looks for mistakes in designs, procedures, checklists, cautions and fault models
 
 PATH is a file, a folder or the id of a design, procedure, checklist or fault model. Without one, the shipped
 content and your own are checked. Warnings and notes on a design come last. The exit code is 0 when all is well, and
-1 when there is a mistake."""
+1 when there is a mistake.
+
+--scores says instead how good the fault models are: what their tests see, how far they isolate, and the minutes to a
+working input against what no plan can beat. ID is a fault model, or a design to score them over."""
 
 
 def main(argv: Sequence[str]) -> int:
@@ -30,6 +34,10 @@ def main(argv: Sequence[str]) -> int:
     if {"--help", "-h"}.intersection(argv):
         print(USAGE)
         return 0
+    if "--scores" in argv:
+        from benchtui.scores_command import main as scores
+
+        return scores([word for word in argv if word != "--scores"])
     if unknown := [word for word in argv if word.startswith("-")]:
         raise UsageError(f"check has no option {unknown[0]!r}", hint="type: benchtui check --help")
     from benchtui.check import Check

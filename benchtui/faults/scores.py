@@ -313,8 +313,15 @@ def _minutes_to_isolate(layout: Layout, remedy: Mapping[str, str]) -> float:
 
 
 def score_all(model: FaultModel, design: Design | None = None) -> tuple[HuntScore, ...]:
-    """Scores of every kind of hunt that a model serves."""
-    found = [score(model, target) for target in hunts(model, design)]
+    """Scores of every kind of hunt that a model serves; over a design with the faults of its circuit put in."""
+    if design is None:
+        found = [score(model, target) for target in hunts(model)]
+    else:
+        from benchtui.faults.from_design import model_for
+        from benchtui.faults.probing import Bench
+
+        bench = Bench(design)
+        found = [score(model_for(model, design, target, bench=bench), target) for target in hunts(model, design)]
     return tuple(each for each in found if each is not None)
 
 

@@ -1,0 +1,95 @@
+"""The shipped fault model against the trade tables it was made from, and hunts over both shipped designs."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+from helpers.fault_worlds import shipped_model
+
+from benchtui.content.library import Library
+from benchtui.design import load_design
+from benchtui.faults import hunt
+from benchtui.faults.from_design import model_for
+from benchtui.faults.model import KINDS
+from benchtui.faults.probing import Bench
+from benchtui.faults.proposal import propose
+from benchtui.faults.reading import check_model, problems_with_cautions, problems_with_procedures
+from benchtui.faults.table import clamp
+from benchtui.faults.target import target_of
+from benchtui.faults.words import likelihood
+from benchtui.scores_command import main as scores_main
+
+ROOT = Path(__file__).resolve().parents[2]
+TABLES = ROOT / "tests" / "reference"
+SCOPE = {"unit": "unit", "bank": "bank", "one": "control"}
+
+
+def rows(name: str) -> list[dict[str, str]]:
+    with (TABLES / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def test_every_fault_of_the_trade_table_with_its_weight_and_likelihoods() -> None:
+    # reference/fault_test_table.csv: 50 faults × 42 tests, trade estimates; a rare finding is 0.03 there.
+    model = shipped_model()
+    faults = {fault.id: fault for fault in model.faults}
+    tests = {test.id: test for test in model.tests}
+    table = rows("fault_test_table.csv")
+    assert len(table) == 50
+    for row in table:
+        fault = faults[row["fault"]]
+        assert fault.scopes[0] == SCOPE[row["scope"]]
+        assert fault.weight == float(row["weight"])
+        for id, test in tests.items():
+            if row[id] == "na":
+                continue
+            text = test.finds.get(fault.id)
+            found = clamp(model.rare) if text is None else likelihood(text)
+            assert found == pytest.approx(clamp(float(row[id]))), f"{fault.id} {id}"
+    assert len(tests) == 42
+
+
+def test_every_test_fits_the_kinds_that_the_trade_table_says() -> None:
+    # reference/fault_test_applicability.csv: kinds, minutes, lid, power, disturbs.
+    tests = {test.id: test for test in shipped_model().tests}
+    for row in rows("fault_test_applicability.csv"):
+        test = tests[row["test"]]
+        for kind in KINDS:
+            fits = "hold" if kind in test.hold else "y" if not test.kinds or kind in test.kinds else "n"
+            assert fits == row[kind], f"{test.id} {kind}"
+        assert test.minutes == float(row["minutes"])
+        assert (test.access == "lid") == (row["lid"] == "open")
+        assert test.power == row["power"]
+        assert test.disturbs == (row["disturbs"] == "y")
+
+
+def test_the_model_hides_no_hazard_and_names_only_procedures_that_exist() -> None:
+    library = Library.open([ROOT / "procedures"])
+    model = shipped_model()
+    assert check_model(model) == []
+    assert list(problems_with_cautions(model, library.cautions())) == []
+    known = [entry.id for entry in library.entries("procedure")]
+    assert list(problems_with_procedures(model, known)) == []
+
+
+@pytest.mark.parametrize("name", ["hollin-cue-desk", "foot-switch"])
+def test_every_control_and_bank_of_a_shipped_design_can_be_hunted_on(name: str) -> None:
+    design = load_design(ROOT / "procedures" / name / "design.yaml")
+    bench = Bench(design)
+    subjects = [("unit", "")]
+    subjects += [("control", control.id) for control in {each.kind: each for each in design.controls}.values()]
+    subjects += [("bank", bank.id) for bank in design.banks if design.members(bank.id)]
+    for scope, subject in subjects:
+        target = target_of(design, scope=scope, subject=subject)
+        model = model_for(shipped_model(), design, target, bench=bench)
+        assert check_model(model) == [], f"{scope} {subject}"
+        proposal = propose(hunt.start(model, design, scope=scope, subject=subject))
+        assert proposal.kind in ("test", "repair")
+        assert proposal.why
+
+
+def test_scores_are_printed_for_a_model_over_a_design(capsys: pytest.CaptureFixture[str]) -> None:
+    assert scores_main(["dead-input", "foot-switch"]) == 0
+    assert "All hunts together" in capsys.readouterr().out
