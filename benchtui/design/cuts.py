@@ -69,7 +69,8 @@ def _of_control(control: Control) -> list[Cut]:
         found.append(_cut(control, f"hole of {id}", 0.0, 0.0, size, size, is_round=True))
     elif mount.slot_width is not None and mount.slot_height is not None:
         width, height = mount.slot_width.value * 1000, mount.slot_height.value * 1000
-        found.append(_cut(control, f"slot of {id}", 0.0, 0.0, width, height, is_round=False))
+        dx, dy = mount.slot_dx.value * 1000, mount.slot_dy.value * 1000
+        found.append(_cut(control, f"slot of {id}", dx, dy, width, height, is_round=False))
     for hole in mount.holes:
         size = hole.diameter.value * 1000
         what = f"{hole.what or 'further'} hole of {id}"
@@ -77,18 +78,24 @@ def _of_control(control: Control) -> list[Cut]:
     return found
 
 
-def _cut(control: Control, what: str, dx: float, dy: float, width: float, height: float, *, is_round: bool) -> Cut:
-    """A cut at an offset from the control's middle, turned as the control is."""
+def turned(control: Control, dx: float, dy: float) -> tuple[float, float]:
+    """A spot of a part on the panel in mm, turned clockwise as the control is, from its offset to the part's middle."""
     angle = math.radians(control.turn)
     x, y = dx * math.cos(angle) - dy * math.sin(angle), dx * math.sin(angle) + dy * math.cos(angle)
+    return round(control.x_mm + x, 6), round(control.y_mm + y, 6)
+
+
+def _cut(control: Control, what: str, dx: float, dy: float, width: float, height: float, *, is_round: bool) -> Cut:
+    """A cut at an offset from the control's middle, turned as the control is."""
+    x, y = turned(control, dx, dy)
     if control.turn in (90, 270):
         width, height = height, width
     return Cut(
         owner=control.id,
         part=control.part.id,
         what=what,
-        x=round(control.x_mm + x, 6),
-        y=round(control.y_mm + y, 6),
+        x=x,
+        y=y,
         width=width,
         height=height,
         round=is_round,

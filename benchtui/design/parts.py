@@ -231,6 +231,10 @@ class Mount:
     slot_width: Length | None = None
     slot_height: Length | None = None
     """Its slot or window, instead of a round hole."""
+    slot_dx: Length = exact(0.0, "length")
+    slot_dy: Length = exact(0.0, "length")
+    """Middle of the slot from the middle of the part, to the right and down: the tail of a ribbon leaves at its end.
+    The body behind the panel sits there too."""
     holes: tuple[Hole, ...] = ()
     """Further holes: screws, a locating tab."""
     thread: str = ""

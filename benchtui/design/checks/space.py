@@ -8,7 +8,7 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from benchtui.design.checks.finding import Finding
-from benchtui.design.cuts import Cut, cuts
+from benchtui.design.cuts import Cut, cuts, turned
 from benchtui.units import format_number
 
 if TYPE_CHECKING:
@@ -110,7 +110,8 @@ def body(control: Control) -> Box | None:
     width, height = mount.body_width.value * 1000, mount.body_height.value * 1000
     if control.turn in (90, 270):
         width, height = height, width
-    return Box(control.x_mm, control.y_mm, width, height)
+    x, y = turned(control, mount.slot_dx.value * 1000, mount.slot_dy.value * 1000)
+    return Box(x, y, width, height)
 
 
 def _bodies(design: Design) -> Iterator[Finding]:
