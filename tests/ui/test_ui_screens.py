@@ -328,3 +328,20 @@ async def test_a_new_unit_gets_the_next_serial_and_a_misread_one_is_refused(tmp_
         assert "misread" in screen_text(app)
         await press(pilot, "escape", "home", "enter")
         assert chosen == [serial]
+
+
+async def test_a_wait_rings_once_when_it_is_over(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")
+    clock = Clock()
+    async with running(tmp_path, clock=clock) as (app, pilot):
+        screen = await start_job(app, pilot)
+        rung: list[None] = []
+        monkeypatch.setattr(app, "bell", lambda: rung.append(None))
+        await press(pilot, *["space", "space", "a", "a", "space", "space", "5", "k", "enter", "1", "a", "space"])
+        assert screen.work.key == "soak"
+        await press(pilot, "space")
+        clock.forward(minutes=31)
+        screen._tick()
+        screen._tick()
+        assert len(rung) == 1
+        assert "the wait is over" in screen_text(app)

@@ -80,6 +80,8 @@ class StepScreen(CautiousScreen[str]):
         self.run = run
         self.work = Work(run)
         self.background = Background(run)
+        self._rung: set[str] = set()
+        """Waits whose end was rung."""
         self.view = ""
         """What is shown under the step: nothing, front, rear, steps or grid."""
         self.far = False
@@ -171,9 +173,16 @@ class StepScreen(CautiousScreen[str]):
             self._ask_reading(event.character)
 
     def _tick(self) -> None:
+        """Count a wait down, and ring once when it is over."""
         key = self.work.key
-        if key and self.work.step.act == "wait" and not self.prompt.asking:
-            self.redraw()
+        if not key or self.work.step.act != "wait" or self.prompt.asking:
+            return
+        timer = self.work.known.timer
+        if timer is not None and not timer.ended and key not in self._rung and not self.run.left_to_wait(step=key):
+            self._rung.add(key)
+            self.app.bell()
+            self.say("the wait is over: Space goes on")
+        self.redraw()
 
     def _settle(self, reply: Reply) -> None:
         """After an act: show what it brought, say its answer, ask what it asks."""
