@@ -9,6 +9,7 @@ from helpers.bench_of_plans import Clock
 from helpers.builder import Builder
 
 from benchtui.content.library import Library
+from benchtui.design import load_design
 from benchtui.errors import DesignError, JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.passport import passport
@@ -20,8 +21,11 @@ from benchtui.record.verify import verify
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from benchtui.jobs.run import Run
+
 LIBRARY = Library.open()
 DESIGN = "hollin-cue-desk"
+DESK = load_design(LIBRARY.path_of("design", DESIGN))
 SHIPPED = [entry.id for entry in LIBRARY.entries() if entry.kind in ("procedure", "checklist")]
 
 
@@ -35,9 +39,10 @@ def builder(clock: Clock) -> Builder:
     return Builder(lambda seconds: clock.forward(seconds=seconds))
 
 
-def opened(bench: Bench, id: str) -> object:
+def opened(bench: Bench, id: str) -> Run:
     """A job of a procedure, about whichever subject it can be about."""
-    subjects = ["", "F3", *(control.id for control in _design(bench).controls), *_others(bench)]
+    others = [found.id for rule in ("each bank", "each connector", "each bus") for found in DESK.subjects(rule)]
+    subjects = ["", "F3", *(control.id for control in DESK.controls), *others]
     for subject in subjects:
         try:
             return bench.start(id, "HCD-001-D", design_id=DESIGN, subject=subject)
@@ -46,24 +51,13 @@ def opened(bench: Bench, id: str) -> object:
     raise AssertionError(f"{id} is about no subject of the desk")
 
 
-def _design(bench: Bench):  # type: ignore[no-untyped-def]
-    from benchtui.design import load_design
-
-    return load_design(bench.library.path_of("design", DESIGN))
-
-
-def _others(bench: Bench) -> list[str]:
-    design = _design(bench)
-    return [found.id for rule in ("each bank", "each connector", "each bus") for found in design.subjects(rule)]
-
-
 @pytest.mark.parametrize("id", SHIPPED)
 def test_every_shipped_procedure_can_be_worked_through_to_its_end(id: str, tmp_path: Path, clock: Clock) -> None:
     with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
         bench = Bench(LIBRARY, store, clock=clock)
         run = opened(bench, id)
-        builder(clock).finish(run)  # type: ignore[arg-type]
-        assert run.state.closed == "complete"  # type: ignore[attr-defined]
+        builder(clock).finish(run)
+        assert run.state.closed == "complete"
 
 
 def test_a_batch_of_six_from_bare_panel_to_release(tmp_path: Path, clock: Clock) -> None:
@@ -134,9 +128,12 @@ def test_a_batch_of_six_from_bare_panel_to_release(tmp_path: Path, clock: Clock)
         assert verify(store) == ()
 
 
-def _break_and_mend(run, worker: Builder) -> None:  # type: ignore[no-untyped-def]
+def _break_and_mend(run: Run, worker: Builder) -> None:
     """A reading fails, a defect is written, decided and put right, and the step is done again."""
     step = run.current()
+    assert step is not None
+    assert step.limits is not None
+    assert step.limits.high is not None
     for caution in run.state.unread(step.key):
         run.acknowledge(caution)
     run.act(worker.reading(run, step, step.limits.high * 1.5))
