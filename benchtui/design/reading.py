@@ -134,7 +134,7 @@ class _Resolver:
         if not self.known(place, where, "part", id, self.parts):
             return False
         if kinds and self.parts[id].kind not in kinds:
-            wanted = " or ".join(kinds)
+            wanted = kinds[0] if len(kinds) == 1 else "control"
             self.note(place, f"{where}: {id!r} is a {self.parts[id].kind}, and a {wanted} belongs here")
             return False
         return True
