@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.calc.tables.copper import RESISTIVITY, STRANDED
 from benchtui.calc.tables.usb import CABLE_SOURCE, PORTS
 from benchtui.calc.tables.usb import SOURCE as USB_SOURCE
+from benchtui.design.checks.figures import amps as amps_text
+from benchtui.design.checks.figures import volts
 from benchtui.design.checks.finding import Finding
 from benchtui.design.circuit.window import window
 from benchtui.design.parts import DIVIDERS
@@ -13,15 +16,12 @@ from benchtui.design.points.contacts import lamp_current
 from benchtui.design.points.dividers import bank_ohms
 from benchtui.design.points.unit import unit_current
 from benchtui.design.wiring import stops, wires
-from benchtui.units import format_value
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from benchtui.design.model import Control, Design
 
-_COPPER = 17.241e-9 * 1.02
-"""Ω·m of stranded copper (see calc.tables.copper)."""
 STEPS = 0.5
 """Steps of 127 that a bank's own ground may lift its lowest value; our own choice, half of what would show."""
 HEADROOM = 0.3
@@ -58,7 +58,7 @@ def _lamps(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="lamp-headroom",
                 place=control.place,
-                message=f"control {control.id}: {_volts(left)} of the rail is left for its resistor, too little to set "
+                message=f"control {control.id}: {volts(left)} of the rail is left for its resistor, too little to set "
                 "the current",
                 hint="feed blue and white lamps from 5 V through a driver",
                 source="common practice",
@@ -75,7 +75,7 @@ def _lamps(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="lamp-pin",
                 place=control.place,
-                message=f"control {control.id}: its lamp draws up to {_amps(most)}, and a pin gives {logic.pin}",
+                message=f"control {control.id}: its lamp draws up to {amps_text(most)}, and a pin gives {logic.pin}",
                 hint="choose a larger resistor",
                 source=logic.source,
             )
@@ -83,7 +83,7 @@ def _lamps(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="lamp-most",
                 place=control.place,
-                message=f"control {control.id}: its lamp draws up to {_amps(most)}, and stands {junction.most}",
+                message=f"control {control.id}: its lamp draws up to {amps_text(most)}, and stands {junction.most}",
                 hint="choose a larger resistor",
                 source=junction.source,
             )
@@ -91,7 +91,7 @@ def _lamps(design: Design) -> Iterator[Finding]:
         yield Finding(
             check="lamps-chip",
             place=design.board.place,
-            message=f"all lamps draw up to {_amps(total)}, and the chip gives {logic.chip} in all",
+            message=f"all lamps draw up to {amps_text(total)}, and the chip gives {logic.chip} in all",
             hint="choose larger resistors, or a driver",
             source=logic.source,
         )
@@ -108,7 +108,8 @@ def _supply(design: Design) -> Iterator[Finding]:
         yield Finding(
             check="regulator",
             place=board.place,
-            message=f"everything outside the board draws up to {_amps(outside)}, and its rail gives {board.regulator}",
+            message=f"everything outside the board draws up to {amps_text(outside)}, and its rail gives "
+            f"{board.regulator}",
             hint="choose higher resistances, or a supply of its own for the lamps",
             source=board.source,
         )
@@ -117,7 +118,7 @@ def _supply(design: Design) -> Iterator[Finding]:
         yield Finding(
             check="usb-port",
             place=power.place,
-            message=f"the unit draws up to {_amps(most)}, and {port.words} gives {_amps(port.current)}",
+            message=f"the unit draws up to {amps_text(most)}, and {port.words} gives {amps_text(port.current)}",
             hint="fewer lamps at once, or a better port",
             source=USB_SOURCE,
         )
@@ -125,7 +126,7 @@ def _supply(design: Design) -> Iterator[Finding]:
         yield Finding(
             check="usb-declared",
             place=power.place,
-            message=f"the unit draws up to {_amps(most)}, and tells the computer {power.declared}",
+            message=f"the unit draws up to {amps_text(most)}, and tells the computer {power.declared}",
             hint="declare more",
             source=USB_SOURCE,
         )
@@ -133,17 +134,17 @@ def _supply(design: Design) -> Iterator[Finding]:
         yield Finding(
             check="usb-declared-port",
             place=power.place,
-            message=f"the unit asks for {power.declared}, and {port.words} grants {_amps(port.current)} at most",
+            message=f"the unit asks for {power.declared}, and {port.words} grants {amps_text(port.current)} at most",
             hint="declare less, or name a better port",
             source=USB_SOURCE,
         )
-    drop = 2 * most * _COPPER * power.lead_length.value / power.lead_gauge.value
+    drop = 2 * most * RESISTIVITY * STRANDED * power.lead_length.value / power.lead_gauge.value
     at_board = port.lowest - drop
     if at_board < power.least.value:
         yield Finding(
             check="usb-lead",
             place=power.place,
-            message=f"the lead may leave {_volts(at_board)} at the board, and it needs {power.least}",
+            message=f"the lead may leave {volts(at_board)} at the board, and it needs {power.least}",
             hint="a shorter lead, or one with thicker power wires",
             source=CABLE_SOURCE,
         )
@@ -178,7 +179,7 @@ def _wires(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="wire-current",
                 place=bus.place,
-                message=f"bus {bus.id} carries up to {_amps(amps)}, and its wire stands {conductor.current}",
+                message=f"bus {bus.id} carries up to {amps_text(amps)}, and its wire stands {conductor.current}",
                 hint="choose a thicker wire",
                 source=conductor.source,
             )
@@ -186,7 +187,7 @@ def _wires(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="contact-rating",
                 place=bus.place,
-                message=f"bus {bus.id} carries up to {_amps(amps)} through {bus.connector} pin {bus.pin}, and a "
+                message=f"bus {bus.id} carries up to {amps_text(amps)} through {bus.connector} pin {bus.pin}, and a "
                 f"contact stands {ways.current}",
                 hint="spread it over several pins",
                 source=ways.source,
@@ -238,11 +239,3 @@ def _least_ohms(design: Design, bank: str) -> float:
     reading = bank_ohms(design, bank).reading
     assert reading is not None
     return window(reading).low
-
-
-def _volts(value: float) -> str:
-    return format_value(value, "voltage", digits=3)
-
-
-def _amps(value: float) -> str:
-    return format_value(value, "current", digits=3)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.calc.threads import read_thread
+from benchtui.design.checks.figures import mm
 from benchtui.design.checks.finding import Finding
-from benchtui.errors import UnitError
-from benchtui.units import format_number, format_value, parse
+from benchtui.errors import CalcError, UnitError
+from benchtui.units import format_value, parse
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -69,7 +71,7 @@ def _fits(design: Design, control: Control, mount: Mount) -> Iterator[Finding]:
                 check="bushing",
                 place=control.part.place,
                 message=f"part {control.part.id} ({id}): its bushing is {mount.bushing} long, and panel "
-                f"{_mm(sheet.high)} + washers {_mm(washers)} + nut {_mm(nut)} need {_mm(need)}",
+                f"{mm(1000 * sheet.high)} + washers {mm(1000 * washers)} + nut {mm(1000 * nut)} need {mm(1000 * need)}",
                 hint="a longer bushing, or a washer less",
                 source=mount.source,
             )
@@ -80,7 +82,7 @@ def _fits(design: Design, control: Control, mount: Mount) -> Iterator[Finding]:
                 check="hole-thread",
                 place=control.part.place,
                 message=f"part {control.part.id} ({id}): a hole of {mount.hole} for a thread {mount.thread} leaves "
-                f"{_mm(play)} of play",
+                f"{mm(1000 * play)} of play",
                 hint="0.1 to 0.5 mm",
                 source="common practice (7.1 to 7.3 mm for M7)",
             )
@@ -92,7 +94,7 @@ def _fits(design: Design, control: Control, mount: Mount) -> Iterator[Finding]:
                 check="screw-long",
                 place=control.part.place,
                 message=f"part {control.part.id} ({id}): a screw of {mount.screw_length} is too long; over "
-                f"{_mm(longest)} it jams what moves",
+                f"{mm(1000 * longest)} it jams what moves",
                 hint="a shorter screw or a thicker washer",
                 source=mount.source,
             )
@@ -100,8 +102,8 @@ def _fits(design: Design, control: Control, mount: Mount) -> Iterator[Finding]:
             yield Finding(
                 check="screw-short",
                 place=control.part.place,
-                message=f"part {control.part.id} ({id}): a screw of {mount.screw_length} reaches {_mm(max(grip, 0))} "
-                f"into the part, and {_mm(GRIP)} is the least",
+                message=f"part {control.part.id} ({id}): a screw of {mount.screw_length} reaches "
+                f"{mm(1000 * max(grip, 0))} into the part, and {mm(1000 * GRIP)} is the least",
                 hint="a longer screw",
                 source="three turns of M3, our own choice",
             )
@@ -111,7 +113,7 @@ def _fits(design: Design, control: Control, mount: Mount) -> Iterator[Finding]:
             check="snap-in",
             place=control.part.place,
             message=f"part {control.part.id} ({id}): it snaps into {least or 'any'} to {most or 'any'}, and the panel "
-            f"is {_mm(sheet.low)} to {_mm(sheet.high)}",
+            f"is {mm(1000 * sheet.low)} to {mm(1000 * sheet.high)}",
             hint="another bezel",
             source=mount.source,
         )
@@ -120,7 +122,7 @@ def _fits(design: Design, control: Control, mount: Mount) -> Iterator[Finding]:
             check="depth",
             place=control.part.place,
             message=f"part {control.part.id} ({id}): it reaches {mount.depth} behind the panel, and with 5 mm of air "
-            f"{_mm(design.panel.behind.value)} is too little",
+            f"{mm(1000 * design.panel.behind.value)} is too little",
             hint="a deeper case, or a flatter part",
             source="5 mm of air, common practice",
         )
@@ -183,11 +185,10 @@ def _soldering(design: Design, control: Control) -> Iterator[Finding]:
 
 
 def _thread(text: str) -> float | None:
-    """Nominal diameter of a metric thread in m; None for another."""
-    digits = text.removeprefix("M").partition("x")[0]
+    """Nominal diameter of a thread in m; None for one that cannot be read."""
     try:
-        return float(digits) / 1000 if text.startswith("M") else None
-    except ValueError:
+        return read_thread(text).diameter
+    except (CalcError, UnitError):
         return None
 
 
@@ -196,7 +197,3 @@ def _length(text: str) -> float | None:
         return parse(text, "length").value
     except UnitError:
         return None
-
-
-def _mm(value: float) -> str:
-    return f"{format_number(value * 1000, digits=3)} mm"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.design.checks.figures import amps, volts
+from benchtui.design.checks.figures import ohms as ohms_text
 from benchtui.design.checks.finding import Finding
 from benchtui.design.circuit.window import window
 from benchtui.design.parts import DIVIDERS, SWITCHES
@@ -45,7 +47,7 @@ def _rail(design: Design) -> Iterator[Finding]:
         yield Finding(
             check="rail-too-high",
             place=design.board.place,
-            message=f"the rail may reach {_volts(rail.high)}, and a pin stands {_volts(logic.tolerates.value)}",
+            message=f"the rail may reach {volts(rail.high)}, and a pin stands {volts(logic.tolerates.value)}",
             hint="feed the controls from the board's own rail",
             source=logic.source,
         )
@@ -61,8 +63,8 @@ def _multiplexers(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="multiplexer-supply",
                 place=chip.place,
-                message=f"multiplexer {chip.id} is fed {_volts(supply.value)}, and it takes "
-                f"{_volts(part.supply_least.value)} to {_volts(part.supply_most.value)}",
+                message=f"multiplexer {chip.id} is fed {volts(supply.value)}, and it takes "
+                f"{volts(part.supply_least.value)} to {volts(part.supply_most.value)}",
                 hint="feed it from the rail",
                 source=part.source,
             )
@@ -70,7 +72,7 @@ def _multiplexers(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="multiplexer-below-signal",
                 place=chip.place,
-                message=f"multiplexer {chip.id} is fed {_volts(supply.value)}, less than the {_volts(rail.value)} of "
+                message=f"multiplexer {chip.id} is fed {volts(supply.value)}, less than the {volts(rail.value)} of "
                 "its signals",
                 hint="its supply must be at least the signal's",
                 source=part.source,
@@ -80,8 +82,8 @@ def _multiplexers(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="select-levels",
                 place=chip.place,
-                message=f"multiplexer {chip.id}: a select line reads high from {_volts(need)}, and the board gives "
-                f"{_volts(rail.low)}",
+                message=f"multiplexer {chip.id}: a select line reads high from {volts(need)}, and the board gives "
+                f"{volts(rail.low)}",
                 hint="feed it from the same rail as the board",
                 source=part.source,
             )
@@ -90,8 +92,8 @@ def _multiplexers(design: Design) -> Iterator[Finding]:
                 check="multiplexer-above-pin",
                 level="warning",
                 place=chip.place,
-                message=f"multiplexer {chip.id} at {_volts(supply.high)} could pass more than the "
-                f"{_volts(logic.tolerates.value)} a pin stands",
+                message=f"multiplexer {chip.id} at {volts(supply.high)} could pass more than the "
+                f"{volts(logic.tolerates.value)} a pin stands",
                 hint="feed it from the same rail as the board",
                 source=logic.source,
             )
@@ -108,8 +110,8 @@ def _source_resistance(design: Design, control: Control) -> Iterator[Finding]:
         yield Finding(
             check="source-resistance",
             place=control.place,
-            message=f"control {control.id}: source resistance up to {_ohms(ohms)} at mid-travel, and the converter "
-            f"reads rightly up to {_ohms(converter.source_most.value)}",
+            message=f"control {control.id}: source resistance up to {ohms_text(ohms)} at mid-travel, and the converter "
+            f"reads rightly up to {ohms_text(converter.source_most.value)}",
             hint="choose an element of 5 to 20 kΩ",
             source=converter.source,
         )
@@ -151,7 +153,7 @@ def _ribbon(design: Design, control: Control) -> Iterator[Finding]:
             check="ribbon-capacitor",
             place=control.place,
             message=f"control {control.id}: untouched, its pull-down of {fixed.ohms} is the source resistance, and the "
-            f"converter reads rightly up to {_ohms(most)}",
+            f"converter reads rightly up to {ohms_text(most)}",
             hint="add a `capacitor:` of 10 to 100 nF at the pin",
             source=design.board.converter.source,
         )
@@ -189,8 +191,8 @@ def _switches(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="pressed-level",
                 place=control.place,
-                message=f"control {control.id}: pressed, its input may stay at {_volts(top)}, and the board reads low "
-                f"below {_volts(limit)}",
+                message=f"control {control.id}: pressed, its input may stay at {volts(top)}, and the board reads low "
+                f"below {volts(limit)}",
                 hint="raise the pull-up, or choose a diode that drops less",
                 source=logic.source,
             )
@@ -209,7 +211,7 @@ def _contact_current(design: Design, control: Control, contact: Contact, pull_up
             check="wetting",
             level="note",
             place=control.place,
-            message=f"control {control.id}: its contact carries {_amps(least)}, and is guaranteed from {contact.least}",
+            message=f"control {control.id}: its contact carries {amps(least)}, and is guaranteed from {contact.least}",
             hint="a smaller pull-up gives it more; below the figure it is less dependable, not broken",
             source=contact.source,
         )
@@ -217,19 +219,7 @@ def _contact_current(design: Design, control: Control, contact: Contact, pull_up
         yield Finding(
             check="contact-current",
             place=control.place,
-            message=f"control {control.id}: its contact carries up to {_amps(most)}, and stands {contact.most}",
+            message=f"control {control.id}: its contact carries up to {amps(most)}, and stands {contact.most}",
             hint="choose a larger pull-up",
             source=contact.source,
         )
-
-
-def _volts(value: float) -> str:
-    return format_value(value, "voltage", digits=3)
-
-
-def _ohms(value: float) -> str:
-    return format_value(value, "resistance", digits=3)
-
-
-def _amps(value: float) -> str:
-    return format_value(value, "current", digits=3)

@@ -7,9 +7,9 @@ from itertools import combinations
 from math import hypot
 from typing import TYPE_CHECKING
 
+from benchtui.design.checks.figures import mm
 from benchtui.design.checks.finding import Finding
 from benchtui.design.cuts import Cut, cuts, turned
-from benchtui.units import format_number
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -84,7 +84,7 @@ def _fingers(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="fronts-overlap",
                 place=other.place,
-                message=f"controls {one.id} and {other.id} overlap on the front by {_mm(-gap)}",
+                message=f"controls {one.id} and {other.id} overlap on the front by {mm(-gap)}",
                 hint="move one of them",
                 source="two things need two places",
             )
@@ -95,7 +95,7 @@ def _fingers(design: Design) -> Iterator[Finding]:
                 check="finger-spacing",
                 level="warning",
                 place=other.place,
-                message=f"controls {one.id} and {other.id} are {_mm(gap)} apart, and {_mm(least[0])} is advised for a "
+                message=f"controls {one.id} and {other.id} are {mm(gap)} apart, and {mm(least[0])} is advised for a "
                 "finger",
                 hint="try it on the paper mock-up with eyes shut; builders go below this on purpose",
                 source=least[1],
@@ -121,7 +121,7 @@ def _bodies(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="bodies-overlap",
                 place=other.place,
-                message=f"controls {one.id} and {other.id} overlap behind the panel by {_mm(-gap)}",
+                message=f"controls {one.id} and {other.id} overlap behind the panel by {mm(-gap)}",
                 hint="move one of them",
                 source="sizes of the parts",
             )
@@ -132,7 +132,7 @@ def _bodies(design: Design) -> Iterator[Finding]:
                 check="off-panel",
                 place=control.place,
                 message=f"control {control.id} reaches over the edge of the panel",
-                hint=f"the panel is {_mm(width)} by {_mm(height)}",
+                hint=f"the panel is {mm(width)} by {mm(height)}",
                 source="sizes of the parts",
             )
 
@@ -155,8 +155,7 @@ def _cuts(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="hole-edge",
                 place=cut.place,
-                message=f"the {cut.what} is {_mm(edge)} from the edge of the panel, and {_mm(1.5 * thick)} is the "
-                "least",
+                message=f"the {cut.what} is {mm(edge)} from the edge of the panel, and {mm(1.5 * thick)} is the least",
                 hint="1.5 times the thickness of the sheet",
                 source="cutting shops' design rules",
             )
@@ -166,7 +165,7 @@ def _cuts(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="hole-small",
                 place=cut.place,
-                message=f"the {cut.what} is {_mm(cut.width)} wide, and {_mm(least)} is the least in this sheet",
+                message=f"the {cut.what} is {mm(cut.width)} wide, and {mm(least)} is the least in this sheet",
                 hint="drill it by hand, or choose a larger hole",
                 source="cutting shops' design rules",
             )
@@ -178,8 +177,8 @@ def _cuts(design: Design) -> Iterator[Finding]:
             yield Finding(
                 check="web",
                 place=other.place,
-                message=f"{_mm(max(web, 0.0))} of sheet is left between the {one.what} and the {other.what}, and "
-                f"{_mm(thick)} is the least",
+                message=f"{mm(max(web, 0.0))} of sheet is left between the {one.what} and the {other.what}, and "
+                f"{mm(thick)} is the least",
                 hint="as much as the sheet is thick",
                 source="cutting shops' design rules",
             )
@@ -189,7 +188,3 @@ def _web(one: Cut, other: Cut) -> float:
     if one.round and other.round:
         return hypot(one.x - other.x, one.y - other.y) - (one.width + other.width) / 2
     return Box(one.x, one.y, one.width, one.height).gap(Box(other.x, other.y, other.width, other.height))
-
-
-def _mm(value: float) -> str:
-    return f"{format_number(value, digits=3)} mm"
