@@ -35,6 +35,11 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
     return Clock()
 
 
+def quick(store: Store) -> None:
+    """Let the system write when it likes: thousands of acts, and none of these tests pulls the plug."""
+    store.connection.execute("PRAGMA synchronous = OFF")
+
+
 def builder(clock: Clock) -> Builder:
     return Builder(lambda seconds: clock.forward(seconds=seconds))
 
@@ -54,6 +59,7 @@ def opened(bench: Bench, id: str) -> Run:
 @pytest.mark.parametrize("id", SHIPPED)
 def test_every_shipped_procedure_can_be_worked_through_to_its_end(id: str, tmp_path: Path, clock: Clock) -> None:
     with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
+        quick(store)
         bench = Bench(LIBRARY, store, clock=clock)
         run = opened(bench, id)
         builder(clock).finish(run)
@@ -65,6 +71,7 @@ def test_a_batch_of_six_from_bare_panel_to_release(tmp_path: Path, clock: Clock)
     file = tmp_path / "record.sqlite"
     worker = builder(clock)
     with Store.open(file, clock=clock) as store:
+        quick(store)
         bench = Bench(LIBRARY, store, clock=clock)
         batch = Batch.make(bench, DESIGN, 6)
         batch.start("hollin-assembly")
@@ -81,6 +88,7 @@ def test_a_batch_of_six_from_bare_panel_to_release(tmp_path: Path, clock: Clock)
     # The first interruption: everything is shut, and taken up the next day.
     clock.forward(hours=20)
     with Store.open(file, clock=clock) as store:
+        quick(store)
         bench = Bench(LIBRARY, store, clock=clock)
         batch = Batch(bench, "B1")
         assert {run.state.settled for run in batch.runs().values()} == {41}
@@ -102,6 +110,7 @@ def test_a_batch_of_six_from_bare_panel_to_release(tmp_path: Path, clock: Clock)
     # The second: a program killed leaves nothing said.
     clock.forward(minutes=3)
     with Store.open(file, clock=clock) as store:
+        quick(store)
         bench = Bench(LIBRARY, store, clock=clock)
         batch = Batch(bench, "B1")
         for unit in batch.taking_part():
