@@ -25,7 +25,7 @@ GRIP = 0.0015
 WARMEST = {"Sn63Pb37": 183.0, "Sn60Pb40": 190.0, "SAC305": 220.0, "Sn99.3Cu0.7": 227.0}
 """Melting point (liquidus) of an alloy in °C, as quoted by solder makers."""
 ABOVE = 80.0
-"""K that a tip is above the melting point at least, to wet a lug in time; common practice."""
+"""K that a tip is above the melting point at least, to wet a lug in time; an estimate."""
 
 
 def findings(design: Design) -> Iterator[Finding]:
@@ -180,7 +180,7 @@ def _soldering(design: Design, control: Control) -> Iterator[Finding]:
             message=f"part {control.part.id} ({control.id}): it stands a tip of {solder.temperature}, and "
             f"{design.file.solder.alloy} wants {format_value(melts + ABOVE, 'temperature')} to wet in time",
             hint="another alloy, or another part",
-            source=f"{solder.source}; melting point + 80 K, common practice",
+            source=f"{solder.source}; melting point + 80 K, an estimate",
         )
 
 
