@@ -17,7 +17,7 @@ from random import Random
 from statistics import mean, median
 
 sys.path.insert(0, str(Path(__file__).parent))
-from helpers.fault_worlds import KIND_SHARES, World, draw_world, shipped_model
+from helpers.fault_worlds import KIND_SHARES, World, draw_world
 
 from benchtui.faults import allowed, engine, hunt
 from benchtui.faults.belief import groups
@@ -106,7 +106,6 @@ def summary(courses: list[Course]) -> str:
 
 def main(count: int = 300, seed: int = 1) -> None:
     """Print the table."""
-    model = shipped_model()
     print(f"{count} hunts a line, seed {seed}; faults drawn by weight, kinds of control as {KIND_SHARES}")
     print("scope    policy        median    90 %    mean  tests remedied  at once   wrong    lid")
     for scope in ("unit", "bank", "control", "any"):
@@ -114,7 +113,7 @@ def main(count: int = 300, seed: int = 1) -> None:
             courses = []
             for number in range(count):
                 rng = Random(f"{seed} {scope} {number}")  # the same faults for both policies
-                courses.append(run(draw_world(model, scope, rng), policy, rng))
+                courses.append(run(draw_world(scope, rng), policy, rng))
             print(f"{scope:<9}{policy:<13}{summary(courses)}")
 
 

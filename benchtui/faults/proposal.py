@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     from benchtui.faults.engine import Option
     from benchtui.faults.table import Position
 
+MOST_PLACES = 3
+"""How many places to look at first are named in a repair."""
+
 
 def propose(
     state: HuntState, *, ranking: Ranking | None = None, elapsed: float | None = None, move: str = ""
@@ -120,7 +123,7 @@ def _proposal_of(state: HuntState, option: Option) -> Proposal:
             move=repair,
             title=repair.title,
             do=in_words(repair.do, it),
-            detail=tuple(in_words(line, it) for line in repair.detail),
+            detail=(*_where_first(state, option.index), *(in_words(line, it) for line in repair.detail)),
             outcomes=(OutcomeView(key="done", text="done: try the symptom again"),),
             uses=repair.uses,
             hazards=repair.hazards,
@@ -145,6 +148,17 @@ def _proposal_of(state: HuntState, option: Option) -> Proposal:
         outcomes=(OutcomeView(key="done", text="done: try it"),),
         hazards=workaround.hazards,
     )
+
+
+def _where_first(state: HuntState, cure: int) -> tuple[str, ...]:
+    """The likeliest places to look at in a repair, where the design knows them."""
+    cured = {state.layout.table.faults[fault] for fault, _ in state.layout.table.cures[cure].fixes}
+    spots = {fault.id: fault.spot or fault.title for fault in state.layout.faults if "@" in fault.id}
+    likely = [each for each in suspects(state) if each.fault in cured and each.fault in spots][:MOST_PLACES]
+    if not likely:
+        return ()
+    places = [f"{each.short} ({percent(each.share)}: {spots[each.fault]})" for each in likely]
+    return (f"Look first at {'; then '.join(places)}.",)
 
 
 def _after_a_repair(state: HuntState) -> Proposal:
