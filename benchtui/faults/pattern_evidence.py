@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from benchtui.design.wiring import wires
 from benchtui.faults.events import PatternSeen
 from benchtui.faults.patterns import (
     HIGHEST,
@@ -14,6 +15,7 @@ from benchtui.faults.patterns import (
     looks_like_channels,
     read_pattern,
 )
+from benchtui.faults.spots import feeds
 from benchtui.faults.words import listed
 
 if TYPE_CHECKING:
@@ -22,6 +24,9 @@ if TYPE_CHECKING:
 
 MISFIT = 0.02
 """What a spot keeps of its weight when a pattern of its kind was seen that it cannot make. Our own choice."""
+
+BY_CHANCE = 0.1
+"""What a fault of another sort keeps: it would have to make just this pattern by chance. Our own choice."""
 
 
 def pattern_event(state: HuntState, text: str) -> PatternSeen:
@@ -44,6 +49,8 @@ def pattern_event(state: HuntState, text: str) -> PatternSeen:
         if lines:
             words += f": that is {listed(lines, last='or')}"
             factors = _line_factors(state, lines)
+    elif pattern.controls and design is not None:
+        factors = _link_factors(state, design, pattern)
     return PatternSeen(text=text, words=words, answers=answers, factors=factors)
 
 
@@ -70,8 +77,28 @@ def _lines(design: Design, pattern: Pattern) -> list[str]:
     return [line.name for line in lines_that_fit(pattern, channel_of, channels, values_are_channels=named)]
 
 
+def _link_factors(state: HuntState, design: Design, pattern: Pattern) -> dict[str, float]:
+    """The link of a chain beyond which just these controls hang keeps its weight; the other links nearly lose it."""
+    classes = {"stays-low": ("F11",), "stays-high": ("F12",), "dead": ("F11", "F12", "F17", "F51")}
+    runs = {run.id: run for run in wires(design)}
+    factors = {}
+    for fault in state.layout.faults:
+        own, _, place = fault.id.partition("@")
+        if own in classes.get(pattern.shape, ()) and place in runs:
+            beyond = set(feeds(design, runs[place]))
+            factors[fault.id] = 1.0 if beyond == set(pattern.controls) else MISFIT
+    return _with_others(state, factors)
+
+
 def _line_factors(state: HuntState, lines: list[str]) -> dict[str, float]:
     """Spots of a select line that the pattern fits keep their weight, the other spots of such lines nearly lose it."""
     spots = [fault.id for fault in state.layout.faults if fault.id.startswith("F15@")]
     fitting = {line.replace(" ", "-") for line in lines}
-    return {spot: 1.0 if spot.partition("@")[2] in fitting else MISFIT for spot in spots}
+    return _with_others(state, {spot: 1.0 if spot.partition("@")[2] in fitting else MISFIT for spot in spots})
+
+
+def _with_others(state: HuntState, factors: dict[str, float]) -> dict[str, float]:
+    """Faults that make no pattern of their own seldom make just this one; nothing when no spot fits it."""
+    if 1.0 not in factors.values():
+        return {}
+    return {fault: factors.get(fault, BY_CHANCE) for fault in state.layout.table.faults}

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from helpers.fault_worlds import demo, model_of
 
 from benchtui.errors import JobError
+from benchtui.faults import hunt
+from benchtui.faults.belief import suspects
+from benchtui.faults.pattern_evidence import pattern_event
 from benchtui.faults.patterns import lines_that_fit, read_pattern, select_lines
 
 EIGHT = [f"F{number}" for number in range(1, 9)]
@@ -79,3 +83,29 @@ def test_copies_of_any_position_point_to_the_line() -> None:
     assert {line.name for line in lines_that_fit(pattern, CHANNEL, 8)} == {"S0 stuck low", "S0 stuck high"}
     healthy = read_pattern("F1 to F8 read 10,20,40,50,70,80,100,110", EIGHT)
     assert lines_that_fit(healthy, CHANNEL, 8) == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "first"),
+    [
+        ("F5 to F8 stay at the top", "F12@F5.ground"),
+        ("F3 to F8 stay at 0", "F11@F3.supply"),
+        ("F1 to F8 stay at 127", "F12@F1.ground"),
+    ],
+)
+def test_a_run_of_controls_points_to_the_link_before_it(text: str, first: str) -> None:
+    # A chain feeds lug after lug: beyond an open link every control goes to one end (trade notes 2).
+    design, _ = demo()
+    state = hunt.start(model_of("bank", "A"), design, scope="bank", subject="A", symptom="bank-dead")
+    event = pattern_event(state, text)
+    assert event.words
+    state = hunt.advance(state, event)
+    assert suspects(state)[0].fault == first
+    assert state.elapsed == 0.0
+
+
+def test_copies_point_to_the_select_line() -> None:
+    design, _ = demo()
+    state = hunt.start(model_of("bank", "A"), design, scope="bank", subject="A")
+    state = hunt.advance(state, pattern_event(state, "F1 to F8 read 10,10,40,40,70,70,100,100"))
+    assert {suspect.fault for suspect in suspects(state)[:2]} == {"F15@S0-stuck-low", "F15@S0-stuck-high"}
