@@ -6,9 +6,11 @@ from itertools import product
 from math import exp, inf
 
 import pytest
+from helpers.fault_worlds import demo, shipped_model
 
 from benchtui.errors import CalcError
 from benchtui.faults.spares import Item, chance_enough, chance_enough_unsure, kit, spares_needed
+from benchtui.faults.spares_of_design import items_of
 
 
 def test_smallest_number_that_is_enough() -> None:
@@ -62,3 +64,17 @@ def test_a_limit_is_kept_and_said() -> None:
     assert tight.enough < 0.999
     free = kit(ITEMS, hours=200, confidence=0.999, limit=inf, by="price")
     assert free.reached
+
+
+def test_a_kit_for_the_demo_desk_on_a_tour() -> None:
+    design, _ = demo()
+    items = items_of(design, shipped_model())
+    assert {design.board.part, design.file.power.lead} <= {each.id for each in items}
+    faders = next(each for each in items if each.id.startswith("fader"))
+    assert faders.count == 8
+    # 8 faders, 70 moves an hour, 60 hours, 15 000 cycles: 2.24 wear out, and chance adds little.
+    assert faders.expected(60) == pytest.approx(8 * 70 * 60 / 15_000, rel=0.01)
+    chosen = kit(items, hours=60, confidence=0.95)
+    assert chosen.reached
+    assert next(line.spares for line in chosen.lines if line.item is faders) >= 4
+    assert all(line.item.source for line in chosen.lines)
