@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import RecordBusyError, UsageError
 from benchtui.jobs.passport import when
+from benchtui.jobs.readings import shown
 from benchtui.paths import record_file
 from benchtui.record.store import Store
 
@@ -152,7 +153,9 @@ def job_lines(state: JobState) -> list[str]:
         for number, reading in enumerate(known.readings, start=1):
             limits = f", limits {step.limits.text}" if step.limits and step.limits.text else ""
             reason = f" ({reading.reason})" if reading.reason else ""
-            lines.append(f"{'':20}reading {number}: {reading.typed} {reading.verdict}{limits}{reason}")
+            lines.append(
+                f"{'':20}reading {number}: {shown(step.limits, reading.typed)} {reading.verdict}{limits}{reason}"
+            )
         if known.choice:
             lines.append(f"{'':20}answer: {known.choice}")
         lines += [f"{'':20}signed: {name}, {meaning}" for name, meaning in known.signed]

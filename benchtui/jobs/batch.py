@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from statistics import fmean, median
 from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs.readings import shown
 from benchtui.jobs.steps import Status
 from benchtui.jobs.units import MOVES
 
@@ -219,7 +220,7 @@ def first_unit_record(state: JobState) -> tuple[Characteristic, ...]:
                 what=step.limits.what,
                 where=step.subject.title if step.subject else step.limits.where,
                 requirement=step.limits.text,
-                result=reading.typed if reading else "",
+                result=shown(step.limits, reading.typed) if reading else "",
                 verdict=state[step.key].verdict_text if reading else "not measured",
                 meter=reading.meter if reading else "",
             )

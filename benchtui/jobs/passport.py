@@ -8,6 +8,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
+from benchtui.jobs.readings import shown
 from benchtui.units import format_value
 
 if TYPE_CHECKING:
@@ -60,7 +61,13 @@ def _jobs(view: UnitView) -> Iterator[str]:
 
 def _readings(jobs: Iterable[JobState]) -> Iterator[str]:
     rows = [
-        (step.limits.what, step.subject.id if step.subject else "", reading.typed, step.limits.text, known.verdict_text)
+        (
+            step.limits.what,
+            step.subject.id if step.subject else "",
+            shown(step.limits, reading.typed),
+            step.limits.text,
+            known.verdict_text,
+        )
         for job in jobs
         for step in job.plan.steps
         if step.limits and (known := job[step.key]) and (reading := known.reading)

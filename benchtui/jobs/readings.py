@@ -12,12 +12,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final, Literal
 
-from benchtui.errors import JobError
+from benchtui.errors import JobError, UnitError
 from benchtui.jobs.events import ReadingTaken
-from benchtui.units import format_value, parse
+from benchtui.units import KINDS, format_value, parse
 
 if TYPE_CHECKING:
     from benchtui.jobs.plan import Limits, PlanStep
+
+NEVER_NEGATIVE: Final = ("resistance", "capacitance", "count", "length", "area", "mass", "torque", "time")
+"""Quantities whose meter shows no sign; a minus sign in front of one is a slip."""
 
 Verdict = Literal["pass", "near limit", "fail"]
 
@@ -129,7 +132,16 @@ def read_typed(limits: Limits, typed: str) -> float | None:
         return None
     if _bare(text):
         text = f"{text} {entry_unit(limits)}".strip()
-    return parse(text, limits.kind).value
+    value = parse(text, limits.kind).value
+    if value < 0 and limits.kind in NEVER_NEGATIVE:
+        raise UnitError(f"{KINDS[limits.kind].phrase} is never below nought", hint="type it without the sign")
+    return value
+
+
+def shown(limits: Limits | None, typed: str) -> str:
+    """A reading as typed, with the unit a bare number was taken in: "47" is "47 Ω" where limits are in Ω."""
+    text = typed.strip()
+    return f"{text} {entry_unit(limits)}".strip() if limits and text and _bare(text) else text
 
 
 def entry_unit(limits: Limits) -> str:

@@ -29,7 +29,7 @@ def _kinds(*kinds: Kind) -> dict[str, Kind]:
 
 
 KINDS: Final = _kinds(
-    Kind("resistance", "ohm", "a resistance", "4k7 or 10 kohm ±5 %", "Ω", "GMk.mµ"),
+    Kind("resistance", "ohm", "a resistance", "4k7 or 10 kohm ±5 %", "Ω", "GMk."),
     Kind("voltage", "V", "a voltage", "3.3 V or 250 mV", "V", "k.mµn"),
     Kind("current", "A", "a current", "20 mA or 0.5 A", "A", ".mµnp"),
     Kind("power", "W", "a power", "250 mW or 0.5 W", "W", "k.mµn"),

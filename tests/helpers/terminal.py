@@ -77,13 +77,13 @@ class Terminal:
             "LANG": "C.UTF-8",
             "BENCHTUI_HOME": str(home),
             "TEXTUAL_ANIMATIONS": "none",
-            "COLUMNS": str(columns),
-            "LINES": str(lines),
             **(environment or {}),
         }
-        variables.pop("NO_COLOR", None) if not environment or "NO_COLOR" not in environment else None
+        for name in ("COLUMNS", "LINES"):  # they would overrule the size of the window
+            variables.pop(name, None)
         self.pid, self._fd = pty.fork()
-        if self.pid == 0:  # the child: becomes the program
+        if self.pid == 0:  # the child: becomes the program, in a window that has its size from the start
+            fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
             os.execvpe(command[0], command, variables)
         self.resize(columns, lines)
 
@@ -115,6 +115,11 @@ class Terminal:
             if not data:
                 return
             self._stream.feed(data)
+
+    def burst(self, text: str) -> None:
+        """Send a whole text at once, as a paste, a slow line or a meter that types does."""
+        os.write(self._fd, text.encode())
+        self.read(0.1)
 
     def text(self) -> str:
         """The screen as it stands, trailing blanks cut."""

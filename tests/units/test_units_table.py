@@ -64,7 +64,7 @@ def test_metric_text_is_read_without_pint() -> None:
 
 SHOWN = [
     (4700, "resistance", "4.7 kΩ"),
-    (0.047, "resistance", "47 mΩ"),
+    (0.047, "resistance", "0.047 Ω"),
     (999.96, "resistance", "1 kΩ"),
     (1e-7, "capacitance", "100 nF"),
     (3.3, "voltage", "3.3 V"),

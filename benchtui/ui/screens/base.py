@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
+    from textual.widget import Widget
 
     from benchtui.ui.app import BenchApp
     from benchtui.ui.view.shapes import Shapes
@@ -89,7 +90,19 @@ class BenchScreen(Screen[R]):
     def __init__(self) -> None:
         super().__init__()
         self._said: tuple[str, str] = ("", "")
+        self._panes: dict[str, Pane | None] = {}
         self._leaving = False
+        self._hidden: Widget | None = None
+        """What had the keyboard when the window became too small."""
+
+    @property
+    def small(self) -> bool:
+        """The window is too small to show the screen: no key may mark anything that cannot be seen."""
+        return self.has_class("-small")
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """In too small a window only the keys of the whole program answer: help, and smoke, smell or shock."""
+        return False if self.small else super().check_action(action, parameters)
 
     def dismiss(self, result: R | None = None) -> AwaitComplete:
         """Leave the screen, once: a key typed ahead while it closes must not close the one below it too."""
@@ -132,27 +145,54 @@ class BenchScreen(Screen[R]):
             return MAIN, width - MAIN - 3, lines
         return width, 0, lines
 
+    def pane(self, name: str) -> Pane | None:
+        """A pane of this screen by name; looked for once, since every key draws anew."""
+        if name not in self._panes:
+            found = next(iter(self.query(f"#{name}").results(Pane)), None)
+            if found is None and not self.is_mounted:
+                return None
+            self._panes[name] = found
+        return self._panes[name]
+
+    def put(self, name: str, lines: list[Line]) -> None:
+        """Show lines on a pane, where the screen has it."""
+        pane = self.pane(name)
+        if pane is not None:
+            pane.show(lines)
+
     def redraw(self) -> None:
         """Put what the screen says on its widgets."""
         if not self.is_mounted or not self.size.width:
             return
         width, height = self.size.width, self.size.height
         small = width < LEAST[0] or height < LEAST[1]
+        if small and not self.small:
+            self._hidden = self.focused
+            self.set_focus(None)
+        elif self.small and not small:
+            self.call_after_refresh(self._give_back)
         self.set_class(small, "-small")
         if small:
-            self.query_one("#small", Pane).show(_too_small(width, height))
+            self.put("small", _too_small(width, height))
             return
         main, beside, lines = self.room
-        self.query_one("#head", Pane).show(self.head(width))
-        for pane in self.query("#body").results(Pane):
-            pane.styles.width = main
-            pane.show(self.body(main, lines))
-        for pane in self.query("#side").results(Pane):
-            pane.display = bool(beside)
+        self.put("head", self.head(width))
+        body, side = self.pane("body"), self.pane("side")
+        if body is not None:
+            body.styles.width = main
+            body.show(self.body(main, lines))
+        if side is not None:
+            side.display = bool(beside)
             if beside:
-                pane.show(self.side(beside, lines))
-        self.query_one("#message", Pane).show(self._said_lines())
-        self.query_one("#keys", Pane).show([key_line(self.keys())])
+                side.show(self.side(beside, lines))
+        self.put("message", self._said_lines())
+        self.put("keys", [key_line(self.keys())])
+
+    def _give_back(self) -> None:
+        """Return the keyboard to what had it before the window was too small."""
+        if not self.small and self._hidden is not None and self._hidden.is_attached:
+            self.set_focus(self._hidden)
+        self._hidden = None
 
     def on_resize(self) -> None:
         self.redraw()

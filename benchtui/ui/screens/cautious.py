@@ -57,6 +57,11 @@ class CautiousScreen(BenchScreen[R]):
             self._arm()
 
     def on_key(self, event: events.Key) -> None:
+        if self.small:
+            event.stop()
+            return
+        if self.prompt.take_over(event):
+            return
         # Both are asked before the press is counted, or no key would ever be the first after a pause.
         self.deliberate = self.gate.open()
         fresh = self.gate.press(event.key)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.readings import shown
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, signal
 from benchtui.ui.view.step import outcome
 from benchtui.ui.view.tall import tall
@@ -63,7 +64,7 @@ def grid(state: JobState, step_id: str, here: str, *, width: int, shapes: Shapes
         known = state[step.key]
         name = step.subject.id if step.subject else str(step.number)
         reading = known.reading
-        value = f" {reading.typed.strip()} {shapes.verdict(reading.verdict)}" if reading else ""
+        value = f" {shown(step.limits, reading.typed)} {shapes.verdict(reading.verdict)}" if reading else ""
         cursor = shapes.cursor if step.key == here else " "
         cells.append((cursor, f"{shapes.status(known.status)} {name}{value}", step.key == here))
     wide = max((len(text) for _, text, _ in cells), default=0) + 2

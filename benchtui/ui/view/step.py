@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.readings import shown
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
 from benchtui.ui.view.text import BLANK, Span, cut, line, rule, spread, table, window, wrap
@@ -46,6 +47,8 @@ class Sight:
     """The step reads differently from the last run of this procedure."""
     stop: str = ""
     """Time to the next safe stop."""
+    goes_to: str = ""
+    """Title of the procedure that a step calls."""
     below: tuple[Line, ...] = ()
     """A picture or list that was asked for, under the step."""
     top: int = 0
@@ -102,7 +105,7 @@ def outcome(state: JobState, step: PlanStep) -> str:
     """What came of a step, in a few words: the reading and its verdict, the answer, or the mark."""
     known = state[step.key]
     if known.reading and step.limits:
-        return f"{known.reading.typed.strip()}: {known.verdict_text}"
+        return f"{shown(step.limits, known.reading.typed)}: {known.verdict_text}"
     if known.choice:
         return f"{known.choice}"
     return "" if known.status is Status.OPEN else str(known.status)
@@ -132,10 +135,14 @@ def _middle(state: JobState, sight: Sight, width: int, height: int, shapes: Shap
     body = _step(state, step, sight, width, shapes)
     full = [row for caution in read for row in in_short(caution, width, shapes)]
     if len(lines) + len(full) + len(body) > height:
-        # Read before: one line each keeps the words in sight, and the step on the screen with them.
-        full = [cut(in_short(caution, 10 * width, shapes)[0], width) for caution in read]
-    if len(lines) + len(full) + len(body) > height:
         body = _step(state, step, sight, width, shapes, tight=True)
+    if len(lines) + len(full) + len(body) > height:
+        # Acknowledged in full: a line each keeps the words in sight, and the step on the screen with them. What needs
+        # no acknowledging was never shown in full, so it stays whole.
+        full = []
+        for caution in read:
+            whole = in_short(caution, width, shapes)
+            full += [cut(in_short(caution, 10 * width, shapes)[0], width)] if caution.person else whole
     return [*lines, *full, *([BLANK] if full and len(full) + len(body) < height else []), *body]
 
 
@@ -156,7 +163,9 @@ def _step(
         lines += [*gap, *wires(step, width)]
     if step.limits:
         lines += [*gap, *limits(step.limits, width)]
-        lines += [_reading(reading, number, width, shapes) for number, reading in enumerate(known.readings, 1)]
+        lines += [
+            _reading(step.limits, reading, number, width, shapes) for number, reading in enumerate(known.readings, 1)
+        ]
         if sight.working:
             lines += working(step.limits, width)
     if step.choices:
@@ -168,7 +177,7 @@ def _step(
         lines += [line("wait".ljust(LABEL), (sight.countdown or f"{step.seconds / 60:g} min", "value"))]
     if step.act == "call":
         why = f" {step.why}" if step.why else ""
-        lines += wrap(f"{step.call}, then back here.{why}", width, first="goes to".ljust(LABEL))
+        lines += wrap(f"{sight.goes_to or step.call}, then back here.{why}", width, first="goes to".ljust(LABEL))
     if step.accept:
         lines += wrap(step.accept, width, first="done when".ljust(LABEL + 1))
     if known.reason and known.status is not Status.DONE:
@@ -231,14 +240,14 @@ def working(limits: Limits, width: int) -> list[Line]:
     return lines
 
 
-def _reading(reading: Reading, number: int, width: int, shapes: Shapes) -> Line:
+def _reading(limits: Limits | None, reading: Reading, number: int, width: int, shapes: Shapes) -> Line:
     role = {"pass": "pass", "near limit": "near", "fail": "fail"}.get(reading.verdict, "")
     label = "read" if number == 1 else f"read {number}"
     why = f"  ({reading.reason})" if reading.reason else ""
     return cut(
         line(
             label.ljust(LABEL),
-            (reading.typed.strip(), "value"),
+            (shown(limits, reading.typed), "value"),
             "  ",
             (f"{shapes.verdict(reading.verdict)} {reading.verdict}", role),
             (why, "quiet"),

@@ -18,6 +18,7 @@ from benchtui.ui.widgets.pane import Pane
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
     from textual.widget import Widget
@@ -98,7 +99,16 @@ class Prompt(Horizontal):
         self.field.value = question.value
         self.field.cursor_position = len(question.value)
         self.display = True
-        self.field.focus()
+        # At once, and not after the next refresh as `focus` would: keys typed in a burst belong to the field.
+        self.screen.set_focus(self.field)
+
+    def take_over(self, event: events.Key) -> bool:
+        """Give the field a key that was typed before it had the keyboard; whether it took it."""
+        if not self.asking or event.character is None or not event.is_printable:
+            return False
+        event.stop()
+        self.field.insert_text_at_cursor(event.character)
+        return True
 
     def close(self) -> None:
         """Take the question away."""
