@@ -8,11 +8,15 @@ from typing import TYPE_CHECKING
 from benchtui.faults import engine
 from benchtui.faults.events import CANNOT_TELL, RepairDone, TestAnswered, TriedAgain
 from benchtui.faults.layout import UNKNOWN
+from benchtui.faults.several import either_shows, independent, weigh_sets
 from benchtui.faults.table import start as opening_position
 from benchtui.faults.words import percent, share_word
 
 if TYPE_CHECKING:
     from benchtui.faults.hunt import HuntState
+
+PAIRED = 16
+"""How many of the likeliest faults are paired when no single one explains the answers."""
 
 DOUBT = 0.5
 """Share of the unknown cause above which the answers are said not to fit together. Our own choice."""
@@ -147,6 +151,8 @@ def contradiction(state: HuntState) -> str:
         if rest < share:
             worst, share = test, rest
     said = "The answers do not fit any single fault: one of them may be wrong, or there is more than one fault."
+    if pair := two_at_once(state):
+        said += f" Two at once would explain them: {pair[0]} and {pair[1]}."
     if not worst:
         return said
     title = next(test.title for test in state.layout.tests if test.id == worst)
@@ -170,3 +176,37 @@ def unknown_share_without(state: HuntState, test: str) -> float:
             position = engine.failed(state.layout.table, position, state.layout.repair_index(pending))
             pending = ""
     return replace(position).weights[-1]
+
+
+def two_at_once(state: HuntState) -> tuple[str, str] | None:
+    """The two faults that together explain the findings best, in words; None when one alone does as well.
+
+    A test shows a finding when either fault would (the noisy or).
+    """
+    table = state.layout.table
+    known = range(len(state.layout.faults))
+    findings: list[tuple[bool, list[float]]] = []
+    for test, outcome in state.answers:
+        if outcome == CANNOT_TELL:
+            continue
+        index = state.layout.test_index(test)
+        outcomes, rows = state.layout.tests[index].outcomes, table.looks[index].rows
+        shown = next(each.finding for each in outcomes if each.id == outcome)
+        sides = [row for each, row in zip(outcomes, rows, strict=True) if each.finding]
+        findings.append((shown, [sum(row[fault] for row in sides) for fault in known]))
+
+    def fits(causes: frozenset[str]) -> float:
+        result = 1.0
+        for shown, rates in findings:
+            chance = either_shows(rates[int(cause)] for cause in causes)
+            result *= chance if shown else 1.0 - chance
+        return result
+
+    chances = {str(fault): table.prior[fault] for fault in known}
+    likeliest = sorted(chances, key=lambda fault: -chances[fault] * fits(frozenset({fault})))[:PAIRED]
+    sets = weigh_sets(likeliest, independent({each: chances[each] for each in likeliest}), fits, most=2)
+    best = max(sets.weights, key=lambda causes: (sets.weights[causes], sorted(causes)))
+    if len(best) < 2:
+        return None
+    one, other = (state.layout.faults[int(cause)].short for cause in sorted(best, key=int))
+    return one, other

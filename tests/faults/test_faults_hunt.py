@@ -250,6 +250,7 @@ def test_contradictory_answers_are_said_with_the_one_that_fits_least() -> None:
     words = contradiction(state)
     assert words.startswith("The answers do not fit any single fault")
     assert "do it again" in words
+    assert "Two at once would explain them: fault " in words
     assert propose(state).contradiction == words
 
 
