@@ -169,6 +169,10 @@ class BenchApp(App[None]):
         if (name, texts) not in self.past:
             self.past.append((name, texts))
 
+    def title_of(self, id: str) -> str:
+        """Title of a procedure or checklist; its id when it is no longer there."""
+        return next((entry.title for entry in self.library.entries() if id and entry.id == id), id)
+
     # -- what several screens show ---------------------------------------------------------------------------------
 
     def panel(self, plan: Plan, *, width: int, height: int, rear: bool, mark: str) -> list[Line]:

@@ -180,9 +180,14 @@ class HuntScreen(CautiousScreen[str]):
             self.action_measure()
 
     def _think(self) -> None:
-        if not self.prompt.asking and self.is_current and self.hunting.think():
-            said, self._said = self._said, ("", "")
-            self._settle(Reply(said[0], problem=said[1] == "problem"))
+        if self.prompt.asking or not self.is_current:
+            return
+        before = self.hunting.move
+        if self.hunting.think():
+            if self.hunting.move != before:
+                self.top = 0
+            self.mind_caution()
+            self.redraw()  # what was said and how far was scrolled stay as they are
 
     def _open(self) -> bool:
         """Whether the move may be begun: every caution of it was read."""

@@ -109,6 +109,7 @@ class StepScreen(CautiousScreen[str]):
             notes=self.background.notes(work.step),
             changed=self.background.changed(work.step),
             stop="" if work.looking else self.background.stop(),
+            goes_to=self.host.title_of(work.step.call),
             below=tuple(self._below(width, height)),
             top=self.top,
         )

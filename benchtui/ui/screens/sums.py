@@ -124,7 +124,9 @@ class SumScreen(BenchScreen[None]):
         super().redraw()
         if not self.is_mounted or not self.size.width:
             return
-        pane = self.query_one("#answer", Pane)
+        pane = self.pane("answer")
+        if pane is None:
+            return
         width = max((self.size.width - 80) * 2 // 3 + 80 - FIELDS, 30)
         if pane.size.width != width:
             pane.styles.width = width

@@ -66,7 +66,8 @@ def next_open(state: JobState, after: Row | None) -> str:
 def begin_text(state: JobState) -> str:
     """What the last row of the page offers."""
     if state.gate:
-        return f"Begin the work, once {len(state.gate)} more is answered"
+        verb = "is" if len(state.gate) == 1 else "are"
+        return f"Begin the work, once {len(state.gate)} more {verb} answered"
     if state.shortage:
         return f"Begin without {', '.join(state.shortage)}, with a reason"
     return "Begin the work"

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from benchtui.ui.view.text import BLANK, Span, cut, line, spread
+from rich.cells import cell_len
+
+from benchtui.ui.view.text import BLANK, Span, cut, line, spread, width_of, wrap
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -107,11 +109,18 @@ def row_lines(
             places.append(place)
             continue
         chosen = place == cursor
-        lead = Span(f"{shapes.cursor} " if chosen else "  ", "cursor")
         mark = f"{row.mark} " if row.mark else ""
-        left = (lead, *line((mark, "mark"), (row.text, "strong" if chosen else "")))
-        lines.append(spread(left, line((row.right, "quiet")), width))
-        places.append(place)
+        lead = f"{shapes.cursor} " if chosen else "  "
+        right = line((row.right, "quiet"))
+        room = width - width_of(right) - (1 if right else 0)
+        # A text too long for its line goes on in the next: a row of a kit or a check is read to its end.
+        for number, wrapped in enumerate(wrap(row.text, max(room - 2 - cell_len(mark), 20))):
+            text = tuple(span._replace(role="strong" if chosen else "") for span in wrapped)
+            if number == 0:
+                lines.append(spread((Span(lead, "cursor"), *line((mark, "mark")), *text), right, width))
+            else:
+                lines.append(cut((Span(" " * (2 + cell_len(mark))), *text), width))
+            places.append(place)
         if row.under:
             lines.append(cut(line(" " * (2 + len(mark)), (row.under, "quiet")), width))
             places.append(place)
