@@ -100,7 +100,9 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
         lines += [acknowledge_line("move", armed=sight.armed), BLANK]
     else:
         for caution in in_order(sight.cautions):
-            lines.append(cut(in_short(caution, 10 * width, shapes)[0], width))
+            # Acknowledged in full: one line keeps it in sight. A notice was never shown in full, so it stays whole.
+            short = cut(in_short(caution, 10 * width, shapes)[0], width)
+            lines += [short] if caution.person else in_short(caution, width, shapes)
     if proposal.contradiction:
         lines += wrap(proposal.contradiction, width, role="problem")
     if proposal.opens:
