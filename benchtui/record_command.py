@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from benchtui.errors import RecordBusyError, UsageError
+from benchtui.errors import BenchError, RecordBusyError, UsageError
 from benchtui.jobs.passport import when
 from benchtui.jobs.readings import shown
 from benchtui.paths import record_file
@@ -18,6 +18,7 @@ from benchtui.record.store import Store
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
+    from benchtui.faults.model import FaultModel
     from benchtui.jobs.glance import JobSummary
     from benchtui.jobs.jobstate import JobState
 
@@ -122,12 +123,39 @@ def _show_job(store: Store, words: list[str]) -> int:
     from benchtui.jobs.run import record_job
 
     for name in words:
+        if _show_hunt(store, name):
+            continue
         folded = record_job(store, name)
         for line in job_lines(folded.state):
             print(line)
         for conflict in folded.conflicts:
             print(f"not taken up, {conflict.kind} at {when(conflict.time)}: {conflict.message}", file=sys.stderr)
     return 0
+
+
+def _show_hunt(store: Store, name: str) -> bool:
+    """Print a job that was the finding of a fault; False when it was none."""
+    from benchtui.faults.told import hunt_lines
+
+    events = store.events(job=name)
+    if not events or not events[0].kind.startswith("hunt-"):
+        return False
+    unit = f", unit {events[0].unit}" if events[0].unit else ""
+    print(f"{events[0].data.get('title', 'Find a fault')}{unit}, job {name}")
+    for time, line in hunt_lines(events, _model(str(events[0].data.get("model", "")))):
+        print(f"{when(time)}  {line}")
+    return True
+
+
+def _model(id: str) -> FaultModel | None:
+    """The model a hunt was led by; None when it is no longer to be had, for a record outlives its files."""
+    from benchtui.content.library import Library
+    from benchtui.faults.reading import load_model
+
+    try:
+        return load_model(Library.open().path_of("fault-model", id))
+    except BenchError:
+        return None
 
 
 def job_lines(state: JobState) -> list[str]:

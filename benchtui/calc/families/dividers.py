@@ -104,6 +104,10 @@ def _divider(at: Point) -> Mapping[str, float | str]:
     return found
 
 
+LOAD_SAG = 0.1
+"""Share that a load may pull the output down before it is worth a warning; common practice."""
+
+
 def _judge_divider(case: Case, say: Remarks) -> None:
     at, text = case.at, case.text
     below = f"({text('bottom')} ∥ {text('load')})" if "bottom" in case and "load" in case else ""
@@ -128,6 +132,12 @@ def _judge_divider(case: Case, say: Remarks) -> None:
             say.source(series.SOURCE)
         elif "top" not in case.given and "bottom" not in case.given:
             say.source(series.SOURCE)
+    if "load" in at and "bottom" in at:
+        open_share = at["bottom"] / (at["top"] + at["bottom"]) if "top" in at else 0.0
+        sag = 1 - case.out("ratio") / open_share if open_share else 0.0
+        if sag > LOAD_SAG:
+            say.warn(f"The load pulls the output {format_number(sag * 100, digits=2)} % below what it is without one.")
+            say.source("a load of ten times the source resistance or more: common practice")
     source = case.high("source-resistance")
     if source > SOURCE_LIMIT:
         say.note(

@@ -183,8 +183,10 @@ def _judge_strength(case: Case, say: Remarks, thread: Thread, wanted: float) -> 
         say.source("75 % of proof load for reusable joints: Shigley Eq. 8-31 (from memory)")
     most, proof = case.high("preload-max"), case.outputs.get("proof-load")
     if proof is not None and proof.value and most > proof.value:
+        safe = format_value(case.out("torque") * proof.value / most, "torque")
         say.warn(
-            f"With the scatter the preload may reach {format_value(most, 'force')}, above the proof load {proof.text}."
+            f"With the scatter the preload may reach {format_value(most, 'force')}, above the proof load {proof.text}: "
+            f"at {safe} it stays below."
         )
 
 

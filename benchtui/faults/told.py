@@ -1,0 +1,71 @@
+"""A hunt as lines of text, from its events and its model: what was tried, what came of it, how it ended."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping
+    from typing import Any
+
+    from benchtui.faults.model import FaultModel
+
+
+class Kept(Protocol):
+    """An event as the record keeps it."""
+
+    @property
+    def kind(self) -> str: ...
+    @property
+    def time(self) -> str: ...
+    @property
+    def data(self) -> Mapping[str, Any]: ...
+
+
+def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tuple[str, str]]:
+    """Time and words of each event of a hunt.
+
+    Args:
+        events: All events of the job, in order.
+        model: The fault model it was led by; ids stand in for titles where it is not to be had.
+    """
+    tests = {test.id: test for test in model.tests} if model else {}
+    titles = {item.id: item.title for group in _groups(model) for item in group}
+    for event in events:
+        data = event.data
+        if event.kind == "hunt-started":
+            words = f"began: {data.get('title', '')}" + (
+                f", curtain in {data['deadline']:g} min" if data.get("deadline") else ""
+            )
+            yield event.time, words
+            if data.get("words"):
+                yield event.time, f"in the player's words: {data['words']}"
+        elif event.kind == "hunt-test":
+            name, outcome = str(data.get("test")), str(data.get("outcome"))
+            known = {each.id: each.text for each in tests[name].outcomes} if name in tests else {}
+            typed = ", ".join(data.get("typed", ()))
+            read = f" (read {typed})" if typed else ""
+            yield event.time, f"test, {titles.get(name, name)} {known.get(outcome, outcome)}{read}"
+        elif event.kind == "hunt-caution":
+            yield event.time, f"read the caution {data.get('caution')}"
+        elif event.kind == "hunt-repair":
+            note = f": {data['note']}" if data.get("note") else ""
+            yield event.time, f"repaired: {titles.get(str(data.get('repair')), data.get('repair'))}{note}"
+        elif event.kind == "hunt-again":
+            gone = {True: "gone", False: "still there", None: "cannot tell"}[data.get("gone")]
+            yield event.time, f"the symptom tried again, tries made: {data.get('tries', 1)}: {gone}"
+        elif event.kind == "hunt-neighbours":
+            yield event.time, f"neighbours tried: {'well' if data.get('well') else 'not well'}"
+        elif event.kind == "hunt-closed":
+            yield event.time, f"ended: {data.get('result')}"
+            for key, label in (("found", "found"), ("done", "done"), ("parts", "parts"), ("conditions", "conditions")):
+                if data.get(key):
+                    yield event.time, f"{label}: {data[key]}"
+            if data.get("fault"):
+                yield event.time, f"cause confirmed: {titles.get(str(data['fault']), data['fault'])}"
+        else:
+            yield event.time, event.kind.removeprefix("hunt-").replace("-", " ")
+
+
+def _groups(model: FaultModel | None) -> tuple[Iterable[Any], ...]:
+    return (model.tests, model.repairs, model.workarounds, model.faults) if model else ()

@@ -1,0 +1,40 @@
+"""A hunt in words, as `benchtui record JOB` prints it."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+from benchtui.content.library import Library
+from benchtui.faults.reading import load_model
+from benchtui.faults.told import hunt_lines
+
+
+def event(kind: str, **data: object) -> SimpleNamespace:
+    return SimpleNamespace(kind=kind, time="2031-03-01T09:00:00+00:00", data=data)
+
+
+EVENTS = [
+    event("hunt-started", title="Find the fault: fader F3", deadline=25.0, words="it went quiet"),
+    event("hunt-test", test="T32", outcome="cannot tell", typed=["63", "64"]),
+    event("hunt-repair", repair="re-terminate", note=""),
+    event("hunt-again", gone=True, tries=3),
+    event("hunt-closed", result="fixed", found="a broken strand", done="", parts="none", fault="F21"),
+]
+
+
+def test_a_hunt_is_told_from_its_events_with_the_titles_of_its_model() -> None:
+    model = load_model(Library.open().path_of("fault-model", "dead-input"))
+    told = [words for _, words in hunt_lines(EVENTS, model)]
+    assert told[0] == "began: Find the fault: fader F3, curtain in 25 min"
+    assert told[1] == "in the player's words: it went quiet"
+    assert told[2].endswith("cannot tell (read 63, 64)")
+    assert told[3] == "repaired: Cut back and re-terminate the signal lead"
+    assert "ended: fixed" in told
+    assert "found: a broken strand" in told
+    assert told[-1].startswith("cause confirmed: Signal wire broken")
+
+
+def test_ids_stand_in_where_the_model_is_gone() -> None:
+    told = [words for _, words in hunt_lines(EVENTS, None)]
+    assert "repaired: re-terminate" in told
+    assert told[-1] == "cause confirmed: F21"
