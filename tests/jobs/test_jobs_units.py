@@ -316,6 +316,6 @@ def test_a_first_unit_is_recorded_again_when_something_that_matters_changed(benc
     build(run)
     record = first_unit_record(run.state)
     assert [(line.what, line.result, line.verdict) for line in record] == [
-        ("bank", "2.5", "pass"),
-        ("rail", "3.3", "pass"),
+        ("bank", "2.5 kΩ", "pass"),
+        ("rail", "3.3 V", "pass"),
     ]
