@@ -16,10 +16,10 @@ import yaml
 
 from benchtui import paths
 from benchtui.content.hazards import checklist_hazards, procedure_hazards
-from benchtui.content.library import KINDS, Entry, Kind, Library
+from benchtui.content.library import KINDS, Kind, Library
 from benchtui.content.nodes import compose, place_of
 from benchtui.content.rules import call_problems
-from benchtui.errors import BenchError, DesignError, Place, Problem, UsageError
+from benchtui.errors import BenchError, DesignError, Place, Problem, UsageError, did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -283,15 +283,10 @@ def _under(path: Path, library: Library) -> list[Path]:
         return [path]
     named = [entry.path for entry in library.entries() if entry.id == str(path)]
     if not named:
-        raise UsageError(f"there is no file, folder or id {str(path)!r}", hint=_near(str(path), library.entries()))
+        known = [entry.id for entry in library.entries()]
+        hint = did_you_mean(str(path), known, otherwise="give a file, a folder, or the id of one")
+        raise UsageError(f"there is no file, folder or id {str(path)!r}", hint=hint)
     return named
-
-
-def _near(word: str, entries: Iterable[Entry]) -> str:
-    from difflib import get_close_matches
-
-    near = get_close_matches(word, [entry.id for entry in entries], n=1)
-    return f"did you mean {near[0]!r}?" if near else "give a file, a folder, or the id of one"
 
 
 def _read(path: Path) -> _File:

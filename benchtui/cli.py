@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from benchtui import __version__
-from benchtui.errors import BenchError, ContentError, TerminalError, UsageError
+from benchtui.errors import BenchError, ContentError, TerminalError, UsageError, did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -137,11 +137,8 @@ def _screen_options(arguments: list[str]) -> _Options:
 
 
 def _nearest(word: str) -> str:
-    from difflib import get_close_matches
-
     known = [*COMMANDS, "--record", "--read-only", "--lines", "--version", "--help"]
-    close = get_close_matches(word, known, n=1)
-    return f"did you mean {close[0]!r}?" if close else "type: benchtui --help"
+    return did_you_mean(word, known, otherwise="type: benchtui --help")
 
 
 def _require_terminal() -> None:

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -136,3 +136,22 @@ class TerminalError(BenchError):
     """There is no terminal to draw on."""
 
     exit_code = 3
+
+
+def nearest_word(word: str, known: Iterable[str], *, cutoff: float = 0.6) -> str:
+    """The known word that is most like `word`; empty when none is.
+
+    Args:
+        word: What was written.
+        known: What could have been meant.
+        cutoff: How alike they have to be, from 0 to 1.
+    """
+    from difflib import get_close_matches  # costs 10 ms, and is needed only when something is wrong
+
+    return next(iter(get_close_matches(word, list(known), n=1, cutoff=cutoff)), "")
+
+
+def did_you_mean(word: str, known: Iterable[str], *, otherwise: str = "", cutoff: float = 0.6) -> str:
+    """A hint that names the nearest known word, or `otherwise` when none is near."""
+    near = nearest_word(word, known, cutoff=cutoff)
+    return f"did you mean {near!r}?" if near else otherwise

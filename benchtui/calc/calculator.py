@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import KW_ONLY, dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from benchtui.errors import CalcError
+from benchtui.errors import CalcError, nearest_word
 
 if TYPE_CHECKING:
     from benchtui.calc.result import Case
@@ -208,9 +208,7 @@ class Calculator:
         for entry in self.inputs:
             if entry.key == key:
                 return entry
-        from difflib import get_close_matches
-
         keys = [entry.key for entry in self.inputs]
-        close = get_close_matches(key, keys, n=1)
-        hint = f"did you mean {close[0]}?" if close else f"it has {', '.join(keys)}"
+        near = nearest_word(key, keys)
+        hint = f"did you mean {near}?" if near else f"it has {', '.join(keys)}"
         raise CalcError(f"{self.name} has no input {key!r}", hint=hint)

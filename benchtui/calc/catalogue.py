@@ -12,7 +12,7 @@ from pkgutil import iter_modules
 from typing import TYPE_CHECKING
 
 from benchtui.calc import families
-from benchtui.errors import CalcError
+from benchtui.errors import CalcError, did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -47,10 +47,7 @@ def get(name: str) -> Calculator:
     known = everything()
     if name in known:
         return known[name]
-    from difflib import get_close_matches
-
-    close = get_close_matches(name.lower(), known, n=1, cutoff=0.5)
-    hint = f"did you mean {close[0]!r}?" if close else "type: benchtui calc, to list them"
+    hint = did_you_mean(name.lower(), known, otherwise="type: benchtui calc, to list them", cutoff=0.5)
     raise CalcError(f"there is no calculator {name[:40]!r}", hint=hint)
 
 

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from benchtui.errors import CalcError, UnitError
+from benchtui.errors import CalcError, UnitError, nearest_word
 from benchtui.units import KINDS, Amount, format_value, parse
 
 if TYPE_CHECKING:
@@ -78,13 +78,9 @@ def _choice(entry: Input, typed: str) -> str:
     plain = {_bare(choice): choice for choice in entry.choices}
     if _bare(typed) in plain:
         return plain[_bare(typed)]
-    from difflib import get_close_matches
-
-    close = get_close_matches(_bare(typed), plain, n=1)
+    near = nearest_word(_bare(typed), plain)
     named = f"it is one of {', '.join(entry.choices)}"
-    raise UnitError(
-        f"{typed[:40]!r} is not a choice", hint=f"did you mean {plain[close[0]]}? {named}" if close else named
-    )
+    raise UnitError(f"{typed[:40]!r} is not a choice", hint=f"did you mean {plain[near]}? {named}" if near else named)
 
 
 def _bare(text: str) -> str:

@@ -9,7 +9,7 @@ from typing import Final
 
 from benchtui.calc.tables import colours
 from benchtui.calc.tables.series import decade, nearest
-from benchtui.errors import CalcError
+from benchtui.errors import CalcError, nearest_word
 
 _LETTERED: Final = re.compile(r"(\d{0,4})([LRKMGk])(\d{0,3})([A-Z]?)")
 _CHIP: Final = re.compile(r"(\d\d)([ZYXSABHCDEF])")
@@ -75,10 +75,8 @@ def read_bands(text: str) -> Marked:
     names = [colours.ALIASES.get(name, name) for name in re.split(r"[\s,;/|+-]+", text.strip().lower()) if name]
     for name in names:
         if name not in colours.EXPONENTS:
-            from difflib import get_close_matches
-
-            close = get_close_matches(name, colours.EXPONENTS, n=1)
-            hint = f"did you mean {close[0]}?" if close else f"colours are {', '.join(colours.EXPONENTS)}"
+            near = nearest_word(name, colours.EXPONENTS)
+            hint = f"did you mean {near}?" if near else f"colours are {', '.join(colours.EXPONENTS)}"
             raise CalcError(f"{name[:20]!r} is not a colour of the code", key="bands", hint=hint)
     if names == ["black"]:
         return Marked(0.0, how="a link of no ohms")

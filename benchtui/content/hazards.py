@@ -10,10 +10,10 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import derived
-from benchtui.errors import Problem
+from benchtui.errors import Problem, did_you_mean
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator, Mapping
+    from collections.abc import Collection, Iterator, Mapping
 
     from benchtui.content.cautions import Caution
     from benchtui.content.checklist import Checklist
@@ -91,10 +91,10 @@ def hazard_problems(
     known = {use for caution in cautions.values() for use in caution.from_use}
     for id in hazards:
         if id not in cautions:
-            yield Problem(place, f"{where}: there is no caution {id!r}", _near(id, cautions))
+            yield Problem(place, f"{where}: there is no caution {id!r}", did_you_mean(id, cautions))
     for use in uses:
         if use not in known:
-            yield Problem(place, f"{where}: no caution knows the use {use!r}", _near(use, known))
+            yield Problem(place, f"{where}: no caution knows the use {use!r}", did_you_mean(use, known))
     shown = {caution.id for caution in derived(uses, hazards, cautions)} | set(standing)
     for use, what in hidden_uses(text):
         bring = {caution.id for caution in cautions.values() if use in caution.from_use}
@@ -147,10 +147,3 @@ def checklist_hazards(checklist: Checklist, cautions: Mapping[str, Caution]) -> 
 
 def _feeds_current(step: Step) -> bool:
     return step.reading is not None and step.reading.quantity in _OWN_CURRENT
-
-
-def _near(word: str, known: Iterable[str]) -> str:
-    from difflib import get_close_matches
-
-    near = get_close_matches(word, list(known), n=1)
-    return f"did you mean {near[0]!r}?" if near else ""

@@ -10,7 +10,7 @@ from benchtui.content.cautions import Caution, CautionFile, load_cautions
 from benchtui.content.checklist import Checklist, load_checklist
 from benchtui.content.nodes import head_lines
 from benchtui.content.procedure import Procedure, load_procedure
-from benchtui.errors import UsageError
+from benchtui.errors import UsageError, did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -95,10 +95,7 @@ class Library:
     def _entry(self, kind: Kind, id: str) -> Entry:
         entries = {entry.id: entry for entry in self.entries(kind)}
         if id not in entries:
-            from difflib import get_close_matches
-
-            near = get_close_matches(id, list(entries), n=1)
-            hint = f"did you mean {near[0]!r}?" if near else f"known are {', '.join(entries)}"
+            hint = did_you_mean(id, entries, otherwise=f"known are {', '.join(entries)}")
             raise UsageError(f"there is no {kind} {id!r}", hint=hint)
         return entries[id]
 

@@ -19,7 +19,7 @@ from typing import Annotated, Any, Final, Literal, TypeVar
 import yaml
 
 from benchtui.content.nodes import place_of
-from benchtui.errors import Place, Problem, UnitError
+from benchtui.errors import Place, Problem, UnitError, did_you_mean, nearest_word
 from benchtui.units import Amount, parse
 
 T = TypeVar("T")
@@ -155,7 +155,7 @@ class _Reader:
                 values[field.name] = place_of(node, self.file)
             elif field.name not in values and field.required:
                 bad = True
-                if not any(_close(key, [each.key for each in fields]) == field.key for key in strange):
+                if not any(nearest_word(key, [each.key for each in fields]) == field.key for key in strange):
                     hint = "write `none` if there are none: silence is no answer" if _is_heading(field.type) else ""
                     self.note(node, path, f"key {field.key!r} is missing", hint)
         return _BAD if bad else cls(**values)
@@ -173,7 +173,7 @@ class _Reader:
                 continue
             if key not in known:
                 cut = node.flow_style and isinstance(value_node, yaml.ScalarNode) and not value_node.value
-                hint = "inside { } a comma ends a text: put it in quotes" if cut else _nearest(key, known)
+                hint = "inside { } a comma ends a text: put it in quotes" if cut else _known_keys(key, known)
                 self.note(key_node, path, f"unknown key {key!r}", hint)
                 strange.append(key)
             elif known[key].name in values:
@@ -249,7 +249,7 @@ class _Reader:
             if str(choice) == text:
                 return choice
         words = ", ".join(map(str, choices))
-        near = _close(text, [str(choice) for choice in choices])
+        near = nearest_word(text, map(str, choices))
         return self.note(
             node, path, f"expected one of {words}; found {text!r}", f"did you mean {near!r}?" if near else ""
         )
@@ -312,12 +312,5 @@ def _shape(node: yaml.Node) -> str:
     return f"the text {node.value!r}" if node.value else "nothing"
 
 
-def _nearest(key: str, known: Mapping[str, Any]) -> str:
-    near = _close(key, list(known))
-    return f"did you mean {near!r}?" if near else f"known keys are {', '.join(known)}"
-
-
-def _close(word: str, known: list[str]) -> str:
-    from difflib import get_close_matches  # costs 10 ms, and is needed only when something is wrong
-
-    return next(iter(get_close_matches(word, known, n=1)), "")
+def _known_keys(key: str, known: Mapping[str, Any]) -> str:
+    return did_you_mean(key, known, otherwise=f"known keys are {', '.join(known)}")

@@ -10,11 +10,11 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from benchtui.content.procedure import ACTS, Applies, Procedure, Step
-from benchtui.errors import Problem, UnitError
+from benchtui.errors import Problem, UnitError, did_you_mean
 from benchtui.units import KINDS, parse
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator, Mapping
+    from collections.abc import Collection, Iterator, Mapping
 
     from benchtui.errors import Place
 
@@ -79,7 +79,9 @@ def call_problems(
         called = procedures.get(step.call)
         if called is None:
             if step.call not in known:
-                yield Problem(step.place, f"{where}: there is no procedure {step.call!r}", _near(step.call, known))
+                yield Problem(
+                    step.place, f"{where}: there is no procedure {step.call!r}", did_you_mean(step.call, known)
+                )
         elif circle := _circle(step.call, procedure.id, procedures):
             yield Problem(step.place, f"{where}: this call never ends: {' calls '.join((procedure.id, *circle))}")
         elif called.design not in ("any", procedure.design):
@@ -162,7 +164,7 @@ def _reading(step: Step) -> Iterator[Problem]:
         return
     if reading.quantity not in KINDS:
         yield Problem(
-            reading.place, f"{name}: there is no quantity {reading.quantity!r}", _near(reading.quantity, KINDS)
+            reading.place, f"{name}: there is no quantity {reading.quantity!r}", did_you_mean(reading.quantity, KINDS)
         )
         return
     for key in ("what", "source"):
@@ -194,10 +196,3 @@ def _circle(start: str, goal: str, procedures: Mapping[str, Procedure]) -> list[
         seen.add(path[-1])
         stack.extend([*path, step.call] for step in procedures[path[-1]].steps if step.call)
     return []
-
-
-def _near(word: str, known: Iterable[str]) -> str:
-    from difflib import get_close_matches
-
-    near = get_close_matches(word, list(known), n=1)
-    return f"did you mean {near[0]!r}?" if near else ""

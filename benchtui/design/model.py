@@ -28,7 +28,7 @@ from benchtui.design.layout import (
     SolderChoice,
 )
 from benchtui.design.parts import CONTROL_KINDS, ControlKind, Part
-from benchtui.errors import DesignError, Place
+from benchtui.errors import DesignError, Place, did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -327,13 +327,9 @@ def kind_words(kind: str) -> str:
 
 def near(word: str, known: Iterable[str]) -> str:
     """A hint that names the nearest known word, or all of a few."""
-    from difflib import get_close_matches
-
     choices = list(known)
-    found = get_close_matches(word, choices, n=1)
-    if found:
-        return f"did you mean {found[0]!r}?"
-    return f"known are {', '.join(choices[:12])}" if choices else "there are none"
+    otherwise = f"known are {', '.join(choices[:12])}" if choices else "there are none"
+    return did_you_mean(word, choices, otherwise=otherwise)
 
 
 def _one(id: str, things: tuple[_T, ...], what: str, design: str) -> _T:

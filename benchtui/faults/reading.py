@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from benchtui.content.hazards import hazard_problems
 from benchtui.content.nodes import load
 from benchtui.content.reader import read
-from benchtui.errors import Problem, UnitError
+from benchtui.errors import Problem, UnitError, did_you_mean
 from benchtui.faults.model import FEATURES, KINDS, FaultModel, Repair, Test, Workaround
 from benchtui.faults.words import likelihood
 
@@ -222,10 +222,7 @@ def _known(place: Place, where: str, names: Iterable[str], known: Iterable[str])
     choices = list(known)
     for name in names:
         if name and name not in choices:
-            from difflib import get_close_matches
-
-            near = get_close_matches(name, choices, n=1)
-            hint = f"did you mean {near[0]!r}?" if near else f"known are {', '.join(choices[:12])}"
+            hint = did_you_mean(name, choices, otherwise=f"known are {', '.join(choices[:12])}")
             yield Problem(place, f"{where}: there is no {name!r}", hint)
 
 

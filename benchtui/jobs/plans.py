@@ -5,11 +5,11 @@ from __future__ import annotations
 import hashlib
 from typing import TYPE_CHECKING, Any
 
-from benchtui.errors import JobError
+from benchtui.errors import JobError, did_you_mean
 from benchtui.jobs.expand import expand, expand_checklist
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Iterable
+    from collections.abc import Hashable
 
     from benchtui.content.library import Library
     from benchtui.design.model import Design
@@ -43,7 +43,7 @@ class Plans:
         """
         kinds = {entry.id: entry.kind for entry in self.library.entries() if entry.kind in ("procedure", "checklist")}
         if id not in kinds:
-            raise JobError(f"there is no procedure or checklist {id!r}", hint=_nearest(id, kinds))
+            raise JobError(f"there is no procedure or checklist {id!r}", hint=did_you_mean(id, kinds))
         kind = kinds[id]
         content = self.library.checklist(id) if kind == "checklist" else self.library.procedure(id)
         design = self._design(design_id if content.design in ("", "any") else content.design)
@@ -74,10 +74,3 @@ class Plans:
             self._made[key] = load_design(path)
         design: Design = self._made[key]
         return design
-
-
-def _nearest(word: str, known: Iterable[str]) -> str:
-    from difflib import get_close_matches
-
-    close = get_close_matches(word, list(known), n=1)
-    return f"did you mean {close[0]!r}?" if close else ""
