@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import zip_longest
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
-from textual.geometry import Size
+from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -59,11 +60,15 @@ class Pane(Widget):
         return self._lines
 
     def show(self, lines: Sequence[Line]) -> None:
-        """Show these lines instead."""
-        if list(lines) != list(self._lines):
-            height = len(self._lines)
-            self._lines = lines
-            self.refresh(layout=self.styles.is_auto_height and len(lines) != height)
+        """Show these lines instead; only rows that differ are drawn anew."""
+        before, self._lines = self._lines, list(lines)
+        changed = [y for y, (old, new) in enumerate(zip_longest(before, self._lines)) if old != new]
+        if not changed:
+            return
+        if self.styles.is_auto_height and len(before) != len(self._lines):
+            self.refresh(layout=True)
+            return
+        self.refresh(*(Region(0, y, self.size.width, 1) for y in changed))
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """As many rows as there are lines."""
