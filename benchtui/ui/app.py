@@ -14,6 +14,7 @@ from textual.app import App
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.ui.sums_done import SumsDone
 from benchtui.ui.themes import ORDER, PLAIN, THEMES
 from benchtui.ui.view.shapes import shapes_for_terminal
 from benchtui.ui.view.text import line
@@ -40,6 +41,7 @@ class BenchApp(App[None]):
         library: Designs, procedures, checklists, fault models.
         store: The record.
         clock: Gives the time of day with its offset.
+        sums: File of the sums done before; None keeps them for this sitting only.
     """
 
     CSS_PATH = "bench.tcss"
@@ -49,7 +51,14 @@ class BenchApp(App[None]):
         Binding("ctrl+q", "quit", "leave the program", show=False, priority=True),
     ]
 
-    def __init__(self, library: Library, store: Store, *, clock: Callable[[], datetime] | None = None) -> None:
+    def __init__(
+        self,
+        library: Library,
+        store: Store,
+        *,
+        clock: Callable[[], datetime] | None = None,
+        sums: Path | None = None,
+    ) -> None:
         # Without colour the terminal's own is used throughout: the screen library would otherwise send grey levels.
         plain = bool(os.environ.get("NO_COLOR"))
         if not plain:
@@ -69,8 +78,7 @@ class BenchApp(App[None]):
         self.shapes = shapes_for_terminal()
         self._designs: dict[str, Design] = {}
         """Designs read in this sitting: a picture is drawn at many keys, and reading its file takes a while."""
-        self.past: list[tuple[str, dict[str, str]]] = []
-        """Sums done in this sitting: name of the calculator and what was typed."""
+        self.sums_done = SumsDone(sums, read_only=store.read_only)
         for theme in (*THEMES.values(), PLAIN):
             self.register_theme(theme)
         self.theme = PLAIN.name if plain else ORDER[0]
@@ -164,11 +172,6 @@ class BenchApp(App[None]):
 
         self.push_screen(EndScreen(run), then)
 
-    def remember(self, name: str, texts: dict[str, str]) -> None:
-        """Keep a sum for this sitting."""
-        if (name, texts) not in self.past:
-            self.past.append((name, texts))
-
     def title_of(self, id: str) -> str:
         """Title of a procedure or checklist; its id when it is no longer there."""
         return next((entry.title for entry in self.library.entries() if id and entry.id == id), id)
@@ -227,6 +230,6 @@ def run(*, record: Path | None = None, read_only: bool = False) -> int:
     path = record or record_file()
     library = Library.open(content_roots())
     with Store.open(path, read_only=read_only) as store:
-        app = BenchApp(library, store)
+        app = BenchApp(library, store, sums=path.with_name("sums.jsonl"))
         app.run()
         return app.return_code or 0

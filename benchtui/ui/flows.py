@@ -318,20 +318,23 @@ async def keep_sum(app: BenchApp, calculator: Calculator, result: Result) -> Non
 
 
 async def past_sums(app: BenchApp) -> None:
-    """Go back to a sum done before in this sitting."""
-    from benchtui.calc.catalogue import get
+    """Go back to a sum done before, today or earlier."""
+    from benchtui.calc.catalogue import everything
     from benchtui.ui.screens.pick import PickScreen
     from benchtui.ui.screens.sums import SumScreen
     from benchtui.ui.view.rows import Row
+    from benchtui.ui.view.sums import spoken
 
-    if not app.past:
-        app.report("no sum was done before in this sitting", problem=True)
+    calculators = everything()
+    done = [one for one in reversed(app.sums_done.sums) if one[0] in calculators]
+    if not done:
+        app.report("no sum was done before", problem=True)
         return
     rows = []
-    for number, (name, texts) in enumerate(reversed(app.past)):
-        typed = ", ".join(f"{key} {text}" for key, text in texts.items() if text)
-        rows.append(Row(id=str(number), text=f"{get(name).title}: {typed}"))
+    for number, (name, texts) in enumerate(done):
+        typed = ", ".join(f"{spoken(key)} {text}" for key, text in texts.items())
+        rows.append(Row(id=str(number), text=f"{calculators[name].title}: {typed}"))
     picked = await app.push_screen_wait(PickScreen("Sums done before", "Which one?", rows))
     if picked is not None:
-        name, texts = app.past[-1 - int(picked)]
-        await app.push_screen_wait(SumScreen(get(name), texts))
+        name, texts = done[int(picked)]
+        await app.push_screen_wait(SumScreen(calculators[name], texts))

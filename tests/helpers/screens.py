@@ -104,7 +104,7 @@ class FakeBench(Bench):
 def make_app(folder: Path, clock: Clock, plans: Mapping[str, Plan] | None = None) -> BenchApp:
     """The program on a record in `folder`, with no pictures of panels, since there is no design."""
     store = Store.open(folder / "record.sqlite", clock=clock)
-    app = BenchApp(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
+    app = BenchApp(FakeLibrary(), store, clock=clock, sums=folder / "sums.jsonl")  # type: ignore[arg-type]
     app.bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
     app.bench.plans = plans or {}
     app.panel = lambda plan, **_: []  # type: ignore[method-assign]

@@ -5,16 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from helpers.screens import check_saved, running, screen_text
+from helpers.screens import check_saved, running, screen_text, until
 
 from benchtui.calc.catalogue import everything, get
 from benchtui.calc.run import run
 from benchtui.errors import CalcError
 from benchtui.ui.screens.sums import SumScreen
+from benchtui.ui.sums_done import KEPT, SumsDone
 from benchtui.ui.view import sums as view
 from benchtui.ui.view.rows import matching
 from benchtui.ui.view.shapes import UNICODE
-from benchtui.ui.view.text import clean, plain, width_of
+from benchtui.ui.view.text import clean, line, plain, width_of
 from benchtui.ui.widgets.form import AmountField
 
 if TYPE_CHECKING:
@@ -96,6 +97,73 @@ async def test_space_goes_through_the_choices_of_a_field(tmp_path: Path) -> None
         field.focus()
         await pilot.press("space", "space")
         assert field.value == field.entry.choices[1]
+
+
+def test_the_words_of_an_empty_field_fit_into_it_and_the_line_below_says_them_whole() -> None:
+    for one in everything().values():
+        for entry in one.inputs:
+            assert width_of(line(view.field_hint(entry))) <= view.FIELD, (one.name, entry.key)
+            whole = view.field_help(entry)
+            assert all(choice in whole for choice in entry.choices)
+            assert entry.default in whole
+            assert width_of(line(view.field_label(entry))) < max(view.label_width(one), 22)
+
+
+async def test_a_text_longer_than_its_field_scrolls_and_shows_its_end(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        app.push_screen(SumScreen(get("divider")))
+        await pilot.pause()
+        await pilot.press(*"1234567890", *"abcdefghijklmnopqrst")
+        await until(pilot, "klmnopqrst")
+        assert "123456" not in screen_text(app).splitlines()[2]
+        await pilot.press("home")
+        await until(pilot, "1234567890")
+
+
+async def test_sums_done_before_are_there_again_in_the_next_sitting(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        app.push_screen(SumScreen(get("divider"), TYPED))
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+    async with running(tmp_path) as (app, pilot):
+        app.push_screen(SumScreen(get("led")))
+        await pilot.pause()
+        await pilot.press("f5")
+        await until(pilot, "Voltage divider: supply 5 V ±5 %, top 10k 1%")
+        await pilot.press("enter")
+        await until(pilot, "1.599 V")
+
+
+def test_a_damaged_list_of_sums_loses_only_the_damaged_line(tmp_path: Path) -> None:
+    path = tmp_path / "sums.jsonl"
+    path.write_text(
+        '{"sum": "led", "typed": {"current": "5 mA"}}\n[1]\n{"sum": 3}\n{"sum": "wire", "ty', encoding="utf-8"
+    )
+    done = SumsDone(path)
+    assert done.sums == [("led", {"current": "5 mA"})]
+    done.add("wire", {"length": "2 m", "gauge": ""})
+    done.add("led", {"current": "5 mA"})
+    assert SumsDone(path).sums == [("wire", {"length": "2 m"}), ("led", {"current": "5 mA"})]
+
+
+def test_the_list_of_sums_does_not_grow_without_end(tmp_path: Path) -> None:
+    done = SumsDone(tmp_path / "sums.jsonl")
+    for number in range(3 * KEPT):
+        done.add("led", {"current": f"{number} mA"})
+    assert len((tmp_path / "sums.jsonl").read_text(encoding="utf-8").splitlines()) <= 2 * KEPT
+    assert SumsDone(tmp_path / "sums.jsonl").sums == done.sums
+    assert done.sums[-1] == ("led", {"current": f"{3 * KEPT - 1} mA"})
+
+
+def test_with_nowhere_to_write_the_sums_stay_for_the_sitting(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    done = SumsDone(tmp_path / "file" / "sums.jsonl")
+    done.add("led", {"current": "5 mA"})
+    assert done.sums == [("led", {"current": "5 mA"})]
+    read_only = SumsDone(tmp_path / "sums.jsonl", read_only=True)
+    read_only.add("led", {"current": "5 mA"})
+    assert not (tmp_path / "sums.jsonl").exists()
 
 
 async def test_an_answer_can_be_kept_on_the_record_of_a_unit(tmp_path: Path) -> None:

@@ -147,7 +147,7 @@ class BenchTalk:
     def _sum(self) -> None:
         from benchtui.calc.catalogue import everything
         from benchtui.calc.run import run
-        from benchtui.ui.view.sums import field_hint, result_text, spoken
+        from benchtui.ui.view.sums import field_help, result_text
 
         name = self.talk.pick("Which sum?", [(one.name, one.title) for one in everything().values()])
         if name is None:
@@ -155,8 +155,7 @@ class BenchTalk:
         calculator = everything()[name]
         texts: dict[str, str] = {}
         for entry in calculator.inputs:
-            hint = field_hint(entry)
-            texts[entry.key] = self.talk.ask(f"{spoken(entry.key)}: {entry.help}{f' ({hint})' if hint else ''}")
+            texts[entry.key] = self.talk.ask(field_help(entry, how="Type one of"))
         self.talk.rows(result_text(calculator, run(calculator, texts), ASCII))
 
 

@@ -30,10 +30,7 @@ if TYPE_CHECKING:
     from benchtui.ui.view.text import Line
 
 LABEL = 22
-"""Cells of the labels before the fields."""
-
-FIELDS = 40
-"""Cells of labels and fields together at 80 columns; wider windows give a third of what is more to the fields."""
+"""Least cells of the labels before the fields, so that most calculators look alike."""
 
 
 class SumScreen(BenchScreen[None]):
@@ -52,7 +49,7 @@ class SumScreen(BenchScreen[None]):
         Binding("f2", "copy", "copy the answer"),
         Binding("f3", "keep", "keep the answer on a unit's record"),
         Binding("f4", "working", "how it comes about, with sources"),
-        Binding("f5", "past", "sums done before in this sitting"),
+        Binding("f5", "past", "sums done before"),
         Binding("f6", "clear", "empty all fields"),
         Binding("pagedown", "scroll(5)", "answer: further down"),
         Binding("pageup", "scroll(-5)", "answer: further up"),
@@ -71,10 +68,11 @@ class SumScreen(BenchScreen[None]):
         self.working = False
         self.top = 0
         self._most = 0
+        self.label = max(LABEL, view.label_width(calculator))
 
     def compose_body(self) -> ComposeResult:
         with Horizontal(id="form"):
-            yield Form(self.calculator.inputs, label=LABEL, shapes=self.shapes, id="fields")
+            yield Form(self.calculator.inputs, label=self.label, shapes=self.shapes, id="fields")
             yield Pane(id="answer")
 
     def head(self, width: int) -> list[Line]:
@@ -127,7 +125,8 @@ class SumScreen(BenchScreen[None]):
         pane = self.pane("answer")
         if pane is None:
             return
-        width = max((self.size.width - 80) * 2 // 3 + 80 - FIELDS, 30)
+        # Labels and fields together at 80 columns; wider windows give a third of what is more to the fields.
+        width = max((self.size.width - 80) * 2 // 3 + 80 - self.label - view.FIELD, 30)
         if pane.size.width != width:
             pane.styles.width = width
         height = self.room[2]
@@ -174,6 +173,9 @@ class SumScreen(BenchScreen[None]):
         self.host.go(flows.past_sums(self.host))
 
     def action_leave(self) -> None:
-        if self.result is not None:
-            self.host.remember(self.calculator.name, self.texts)
         self.dismiss(None)
+
+    def on_unmount(self) -> None:
+        # However the screen is left, the whole program included.
+        if self.result is not None:
+            self.host.sums_done.add(self.calculator.name, self.texts)

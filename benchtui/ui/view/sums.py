@@ -19,6 +19,12 @@ if TYPE_CHECKING:
     from benchtui.ui.view.text import Line
 
 
+RSS: Final = "-rss"
+"""What the key of a likely spread ends in (root sum square)."""
+
+FIELD: Final = 18
+"""Cells of a field at 80 columns; what is longer scrolls in it."""
+
 LONGEST_NAME: Final = 18
 """Cells of a name that still shares its line with the value."""
 
@@ -64,26 +70,33 @@ def waiting_lines(calculator: Calculator, needed: list[str], width: int) -> list
 
 def result_lines(result: Result, *, width: int, shapes: Shapes) -> list[Line]:
     """The answer: each value with its worst case, then the judgements, then a picture where there is one."""
-    names = {key: spoken(key) for key in result.outputs}
+    # The likely spread stands under the value it belongs to.
+    names = {key: spoken(key) for key in result.outputs if not key.endswith(RSS)}
     label = max((cell_len(name) for name in names.values() if cell_len(name) <= LONGEST_NAME), default=0) + 2
-    value = max((cell_len(one.text) for one in result.outputs.values() if cell_len(one.text) < 16), default=0) + 2
+    value = max(
+        (cell_len(result.outputs[key].text) for key in names if cell_len(result.outputs[key].text) < 16), default=0
+    )
+    value += 2
     lines: list[Line] = []
     for verdict in result.verdicts:
         if verdict.level == "warning":  # a broken limit is read before the figures
             lines += verdict_lines(verdict, width, shapes)
-    for key, one in result.outputs.items():
-        if cell_len(names[key]) > LONGEST_NAME:
-            lines.append(line((names[key], "quiet")))
+    for key, name in names.items():
+        one, likely = result.outputs[key], result.outputs.get(f"{key}{RSS}")
+        if cell_len(name) > LONGEST_NAME:
+            lines.append(line((name, "quiet")))
             head = " " * label
         else:
-            head = names[key].ljust(label)
+            head = name.ljust(label)
         rows = wrap(one.text, width, role="value", first=" " * label)
         if one.band and label + value + cell_len(one.band) <= width:
             lines.append(line((head, "quiet"), (one.text.ljust(value), "value"), one.band))
-            continue
-        lines += [line((head, "quiet"), *rows[0][1:]), *rows[1:]]
-        if one.band:
-            lines += wrap(one.band, width, first="    ")
+        else:
+            lines += [line((head, "quiet"), *rows[0][1:]), *rows[1:]]
+            if one.band:
+                lines += wrap(one.band, width, first="    ")
+        if likely is not None:
+            lines += wrap(f"likely ±{likely.text} (root sum square)", width, first="    ", role="quiet")
     lines.append(BLANK)
     for verdict in result.verdicts:
         if verdict.level != "warning":
@@ -114,20 +127,43 @@ def working_lines(calculator: Calculator, result: Result, width: int) -> list[Li
 
 def spoken(key: str) -> str:
     """A key of a calculator as words: "source-resistance" is source resistance."""
-    return key.replace("-rss", " (root sum square, ±)").replace("-", " ")
+    return key.replace("-", " ")
+
+
+def field_label(entry: Input) -> str:
+    """The name of a field; a question mark says that it may stay empty."""
+    return spoken(entry.key) + (" ?" if entry.optional and not entry.default else "")
+
+
+def label_width(calculator: Calculator) -> int:
+    """Cells of the labels before the fields: room for the longest and for the mark of a wrong one."""
+    return max((cell_len(field_label(entry)) + 3 for entry in calculator.inputs), default=0)
 
 
 def field_hint(entry: Input) -> str:
-    """What stands in an empty field: what is taken then, or what may be typed."""
-    if entry.choices and not entry.default:
-        return " / ".join(entry.choices)
-    return f"{entry.default} if empty" if entry.default else entry.example
+    """What stands in an empty field: what is taken then, or what may be typed. What has no room is said below."""
+    if entry.default:
+        whole = f"{entry.default} if empty"
+        return whole if cell_len(whole) < FIELD else entry.default
+    if entry.choices:
+        return "Space: choose"
+    example = entry.example
+    for mark in (" or ", ", "):
+        if cell_len(example) >= FIELD:
+            example = example.partition(mark)[0]
+    return example if cell_len(example) < FIELD else ""
 
 
-def field_help(entry: Input) -> str:
-    """One line about the field the cursor is in."""
-    choices = f" Space goes through {', '.join(entry.choices)}." if entry.choices else ""
-    return f"{spoken(entry.key)}: {entry.help}.{choices}"
+def field_help(entry: Input, *, how: str = "Space goes through") -> str:
+    """What belongs in the field the cursor is in, whole: meaning, choices, example, and what is taken when empty."""
+    said = [f"{spoken(entry.key)}: {entry.help}."]
+    if entry.choices:
+        said.append(f"{how} {', '.join(entry.choices)}.")
+    elif cell_len(entry.example) >= FIELD:
+        said.append(f"For example {entry.example}.")
+    if entry.default:
+        said.append(f"When empty: {entry.default}.")
+    return " ".join(said)
 
 
 def verdict_lines(verdict: Verdict, width: int, shapes: Shapes) -> list[Line]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical, VerticalScroll
 
-from benchtui.ui.view.sums import field_hint, spoken
+from benchtui.ui.view.sums import field_hint, field_label
 from benchtui.ui.view.text import cut, line
 from benchtui.ui.widgets.field import CleanField
 from benchtui.ui.widgets.pane import Pane
@@ -93,9 +93,7 @@ class Form(VerticalScroll, can_focus=False):
         """Mark the field of that key as wrong; with an empty key, none."""
         rows = []
         for entry in self.entries:
-            # A question mark: may stay empty.
-            need = " ?" if entry.optional and not entry.default else ""
             role = "problem" if entry.key == wrong else "strong" if entry.required else ""
             shape = f"{self.shapes.failed} " if entry.key == wrong else ""
-            rows.append(cut(line((f"{shape}{spoken(entry.key)}{need}", role)), self.label - 1))
+            rows.append(cut(line((f"{shape}{field_label(entry)}", role)), self.label - 1))
         self.query_one("#labels", Pane).show(rows)
