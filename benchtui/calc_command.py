@@ -133,7 +133,9 @@ def report(calculator: Calculator, result: Result) -> str:
     lines += [f"  {key:<24}{given.text}" for key, given in result.inputs.items()]
     lines.append("")
     for key, value in result.outputs.items():
-        lines += _wrapped(f"  {key:<24}{value.text:<16}{value.band}".rstrip(), hang=26)
+        plus = "±" if key.endswith("-rss") else ""
+        after = "likely (root sum square)" if plus else value.band
+        lines += _wrapped(f"  {key:<24}{plus + value.text:<16}{after}".rstrip(), hang=26)
     lines.append("")
     for line in result.working:
         lines += _wrapped(f"  {line}", hang=6)

@@ -59,12 +59,20 @@ class Input:
 
 @dataclass(frozen=True, slots=True)
 class Output:
-    """One result: a key of `units.KINDS`, "text", "=KEY" for an input's kind, or "in:KEY" for the unit it names."""
+    """One result.
+
+    Attributes:
+        key: Its name.
+        kind: A key of `units.KINDS`, "text", "=KEY" for an input's kind, or "in:KEY" for the unit it names.
+        help: What it is, in a few words.
+        digits: Significant figures shown.
+    """
 
     key: str
     _: KW_ONLY
     kind: str
     help: str
+    digits: int = 4
 
 
 @dataclass(frozen=True, slots=True)

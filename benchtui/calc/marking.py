@@ -136,6 +136,20 @@ def code_of(value: float) -> str:
     return f"{'' if whole == '0' else whole}{letter}{part}"
 
 
+def small_chip_code_of(value: float, tolerance: float | None) -> str | None:
+    """The three-character chip code, "68X" for 49.9 ohm: for 1 % parts of E96; None where there is none.
+
+    Source: IEC 60062:2016 Annex A; the letters are from memory.
+    """
+    if tolerance != 0.01 or value <= 0 or not is_preferred(value, "E96"):
+        return None
+    exponent = floor(log10(value * (1 + 1e-9)))
+    position = decade("E96").index(round(value / 10.0 ** (exponent - 2))) + 1
+    letters = {power: letter for letter, power in reversed(colours.CHIP_LETTERS.items())}
+    letter = letters.get(exponent - 2)
+    return None if letter is None else f"{position:02d}{letter}"
+
+
 def chip_code_of(value: float, tolerance: float | None) -> str:
     """The digits on a chip resistor: two and a power of ten from 5 % up, three below; R for the point if small."""
     figures = 2 if tolerance is None or tolerance >= 0.05 else 3

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from benchtui.units import KINDS, format_band, format_number, format_value
+from benchtui.units import KINDS, format_number, format_value, format_worst
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -40,17 +40,20 @@ class Value:
         if self.min is None or self.max is None:
             return ""
         if self.kind == "unit":
-            return f"{format_number(self.min, digits=6)} to {format_number(self.max, digits=6)} {self.unit}"
-        return format_band(self.min, self.max, self.kind)
+            low = format_number(self.min, digits=6, toward=-1)
+            return f"{low} to {format_number(self.max, digits=6, toward=1)} {self.unit}"
+        return format_worst(self.min, self.max, self.kind)
 
 
-def value_of(number: float | str, kind: str, band: tuple[float, float] | None) -> Value:
-    """An output as a `Value`."""
+def value_of(number: float | str, kind: str, band: tuple[float, float] | None, *, digits: int = 4) -> Value:
+    """An output as a `Value`, with so many significant figures."""
     if isinstance(number, str):
         return Value("text", number)
     # An output that the toleranced inputs do not move has no band.
     low, high = band if band and band[0] < band[1] else (None, None)
-    return Value(kind, format_value(number, kind), _tidy(number), KINDS[kind].unit, _tidy(low), _tidy(high))
+    return Value(
+        kind, format_value(number, kind, digits=digits), _tidy(number), KINDS[kind].unit, _tidy(low), _tidy(high)
+    )
 
 
 def value_in(number: float | str, unit: str, band: tuple[float, float] | None) -> Value:

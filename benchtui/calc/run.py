@@ -124,7 +124,7 @@ def _outputs(
             outputs[entry.key] = value_in(value, given[entry.kind[3:]].word, bands.get(entry.key))
             continue
         kind = given[entry.kind[1:]].kind if entry.kind.startswith("=") else entry.kind
-        outputs[entry.key] = value_of(value, kind, bands.get(entry.key))
+        outputs[entry.key] = value_of(value, kind, bands.get(entry.key), digits=entry.digits)
     return outputs
 
 

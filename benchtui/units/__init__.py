@@ -13,6 +13,7 @@ from benchtui.units.parse import parse as parse
 from benchtui.units.show import format_band as format_band
 from benchtui.units.show import format_number as format_number
 from benchtui.units.show import format_value as format_value
+from benchtui.units.show import format_worst as format_worst
 
 __all__ = [
     "KINDS",
@@ -24,5 +25,6 @@ __all__ = [
     "format_band",
     "format_number",
     "format_value",
+    "format_worst",
     "parse",
 ]

@@ -193,6 +193,17 @@ def test_three_and_six_bands_are_written_and_read() -> None:
 
 
 @pytest.mark.parametrize(
+    ("value", "code"), [("100 ohm", "01A"), ("10k", "01C"), ("1.96k", "29B"), ("49.9 ohm", "68X"), ("976k", "96D")]
+)
+def test_small_chip_codes_of_one_per_cent_parts(value: str, code: str) -> None:
+    """IEC 60062:2016 Annex A; letters from memory. The first three are the shared records code96_1, 2 and 4."""
+    found = outputs("resistor-marking", value=value, tolerance="1 %")
+    assert found["small-chip-code"] == code
+    assert outputs("resistor-marking", code=code)["resistance"] == pytest.approx(found["resistance"])
+    assert "small-chip-code" not in outputs("resistor-marking", value=value, tolerance="5 %")
+
+
+@pytest.mark.parametrize(
     ("value", "tolerance", "code"),
     [("4.7k", "5 %", "472"), ("4.7k", "1 %", "4701"), ("4.7 ohm", "5 %", "4R7"), ("10 ohm", "5 %", "100"),
      ("47 ohm", "1 %", "47R0"), ("0.47 ohm", "5 %", "R47"), ("2.2M", "5 %", "225"), ("976k", "1 %", "9763")],

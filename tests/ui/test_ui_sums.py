@@ -39,7 +39,7 @@ def test_the_answer_shows_value_and_worst_case_on_lines_that_fit() -> None:
     result = run(get("divider"), TYPED)
     lines = view.result_lines(result, width=37, shapes=UNICODE)
     assert "1.599 V" in plain(lines)
-    assert "1.498 V to 1.701 V" in plain(lines)
+    assert "1.498 V to 1.702 V" in plain(lines)
     assert all(width_of(row) <= 37 for row in lines)
 
 

@@ -71,6 +71,9 @@ def _marking(at: Point) -> Mapping[str, float | str]:
         found["temperature-coefficient"] = marked.coefficient
     found["code"] = marking.code_of(value)
     found["chip-code"] = marking.chip_code_of(value, tolerance)
+    small = marking.small_chip_code_of(value, tolerance)
+    if small is not None:
+        found["small-chip-code"] = small
     names = _bands(at, marked)
     if names is not None:
         found["bands"] = " ".join(names)
@@ -99,7 +102,7 @@ def _judge_marking(case: Case, say: Remarks) -> None:
         say.note("Grey means 0.01 % since the 2016 edition of IEC 60062 and 0.05 % before it.")
     if "tolerance" not in case:
         say.note("This mark says nothing of the tolerance; the bands shown assume the usual one.")
-    if marked.how.startswith("three-character") or marked.coefficient is not None:
+    if "small-chip-code" in case or marked.coefficient is not None:
         say.source(colours.MEMORY)
     say.note("When in doubt measure it: out of circuit, or with the supply off.")
 
@@ -147,11 +150,12 @@ MARKING = Calculator(
     outputs=(
         Output("resistance", kind="resistance", help="Value"),
         Output("tolerance", kind="ratio", help="Tolerance"),
-        Output("minimum", kind="resistance", help="Lowest allowed"),
-        Output("maximum", kind="resistance", help="Highest allowed"),
+        Output("minimum", kind="resistance", help="Lowest allowed", digits=6),
+        Output("maximum", kind="resistance", help="Highest allowed", digits=6),
         Output("temperature-coefficient", kind="temperature-coefficient", help="By the sixth band"),
         Output("code", kind="text", help="Letter and digit code"),
         Output("chip-code", kind="text", help="Digits on a chip resistor"),
+        Output("small-chip-code", kind="text", help="Three characters on a small 1 % chip resistor"),
         Output("bands", kind="text", help="Colour bands, tolerance last"),
     ),
     formula="two or three digits × a power of ten, ± a tolerance",

@@ -96,7 +96,7 @@ def result_lines(result: Result, *, width: int, shapes: Shapes) -> list[Line]:
             if one.band:
                 lines += wrap(one.band, width, first="    ")
         if likely is not None:
-            lines += wrap(f"likely ±{likely.text} (root sum square)", width, first="    ", role="quiet")
+            lines += wrap(f"likely ±{likely.text} (root sum square)", width, first="  ", rest="    ", role="quiet")
     lines.append(BLANK)
     for verdict in result.verdicts:
         if verdict.level != "warning":
