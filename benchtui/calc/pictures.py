@@ -19,38 +19,47 @@ def divider(case: Case) -> list[str]:
     """Supply, top, output, bottom, ground, with the load beside the bottom when there is one."""
     bottom = case.text("bottom") if "bottom" in case else "open"
     loaded = "load" in case.given
-    beside = ["┌┴┐", f"│ │ {case.text('load')} load", "└┬┘"] if loaded else ["", "", ""]
+    beside = ["┌┴┐", f"│ │ {case.text('load')}", "└┬┘ load"] if loaded else ["", "", ""]
     gap = " " * (len(bottom) + 1)
+    left = max(len(case.text("supply")), len("ground"))
     return [
-        f"{case.text('supply'):>10} ──┐",
-        f"{'':>10}  ┌┴┐",
-        f"{'':>10}  │ │ {case.text('top')}",
-        f"{'':>10}  └┬┘",
-        f"{'':>10}   ├─{'─' * len(gap)}{'──┬──' if loaded else '───'} {case.text('output')}",
-        f"{'':>10}  ┌┴┐ {gap}{beside[0]}".rstrip(),
-        f"{'':>10}  │ │ {bottom} {beside[1]}".rstrip(),
-        f"{'':>10}  └┬┘ {gap}{beside[2]}".rstrip(),
-        f"{'ground':>10} ──┴─{'─' * len(gap)}{'──┘' if loaded else ''}",
+        f"{case.text('supply'):>{left}} ──┐",
+        f"{'':>{left}}  ┌┴┐",
+        f"{'':>{left}}  │ │ {case.text('top')}",
+        f"{'':>{left}}  └┬┘",
+        f"{'':>{left}}   ├─{'─' * len(gap)}{'──┬──' if loaded else '───'} {case.text('output')}",
+        f"{'':>{left}}  ┌┴┐ {gap}{beside[0]}".rstrip(),
+        f"{'':>{left}}  │ │ {bottom} {beside[1]}".rstrip(),
+        f"{'':>{left}}  └┬┘ {gap}{beside[2]}".rstrip(),
+        f"{'ground':>{left}} ──┴─{'─' * len(gap)}{'──┘' if loaded else ''}",
     ]
 
 
 def led(case: Case) -> list[str]:
     """One string: supply, resistor, lamps, ground."""
     lamps = int(case.at["leds"])
-    row = "──▷|" * min(lamps, 4) + ("── … " if lamps > 4 else "")
+    row = "─▷|" * min(lamps, 3) + ("─ … " if lamps > 3 else "")
     count = int(case.at["strings"])
-    lines = [f"{case.text('supply')} ──┤ {case.text('preferred')} ├{row}── ground   {case.text('actual-current')}"]
-    if count > 1:
-        lines.append(f"{count} of these side by side: {case.text('total-current')}")
-    return lines
+    drawn = f"{case.text('supply')} ─┤ {case.text('preferred')} ├{row}─ ground"
+    each = f"{case.text('actual-current')} in each string" if count > 1 else case.text("actual-current")
+    together = [f"{count} of these side by side: {case.text('total-current')}"] if count > 1 else []
+    return [drawn, each, *together]
 
 
 def bands(names: Sequence[str], meanings: Sequence[str]) -> list[str]:
-    """The bands of a resistor in reading order, each with its colour's name and what it stands for."""
-    widths = [max(len(name), len(meaning)) for name, meaning in zip(names, meanings, strict=True)]
-    top = " │ ".join(name.center(width) for name, width in zip(names, widths, strict=True))
-    low = "   ".join(meaning.center(width) for meaning, width in zip(meanings, widths, strict=True))
-    return [f"──┤ {top} ├──", f"    {low}".rstrip()]
+    """A resistor on end, its bands in reading order, each with its colour's name and what it stands for.
+
+    On end, since six bands side by side are wider than the answer column of an 80-column screen.
+    """
+    width = max(len(name) for name in names)
+    lead = " " * ((width + 3) // 2)
+    return [
+        f"{lead}│",
+        f"┌{'─' * (len(lead) - 1)}┴{'─' * (width + 2 - len(lead))}┐",
+        *(f"│ {name.center(width)} │ {meaning}" for name, meaning in zip(names, meanings, strict=True)),
+        f"└{'─' * (len(lead) - 1)}┬{'─' * (width + 2 - len(lead))}┘",
+        f"{lead}│",
+    ]
 
 
 def wire_section(diameter: float, strands: int = 1) -> list[str]:
