@@ -31,6 +31,7 @@ COMMANDS: Final[Mapping[str, tuple[str, str]]] = {
         "benchtui.print_command",
         "write a procedure, checklist, wiring list, test sheet or manual for paper",
     ),
+    "spares": ("benchtui.spares_command", "what to carry on a tour: benchtui spares DESIGN shows=20"),
     "new": ("benchtui.new_command", "start a new design: benchtui new design NAME"),
 }
 """Command name to the module whose `main(argv)` serves it, and one line of help."""

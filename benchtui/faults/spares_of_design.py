@@ -21,7 +21,12 @@ _SORTS: Final[Mapping[str, str]] = {"button-direct": "button", "button-matrix": 
 
 
 def items_of(
-    design: Design, model: FaultModel, *, moves_per_hour: float = 70.0, prices: Mapping[str, float] | None = None
+    design: Design,
+    model: FaultModel,
+    *,
+    moves_per_hour: float = 70.0,
+    prices: Mapping[str, float] | None = None,
+    units: int = 1,
 ) -> tuple[Item, ...]:
     """The parts of a design as candidates for a spares kit, for `benchtui.faults.spares.kit`.
 
@@ -31,6 +36,7 @@ def items_of(
         moves_per_hour: Full moves or presses of one control in an hour of show; 200 a show of three hours in the trade
             notes.
         prices: Price by part id, where a kit is to be chosen by money.
+        units: How many of the design travel.
 
     Returns:
         One item for each part of a control, the board and the lead. Only controls wear.
@@ -49,7 +55,7 @@ def items_of(
             Item(
                 id=id,
                 title=part.title,
-                count=count,
+                count=count * units,
                 rate=rates.of(sort) / 1e6,
                 cycles=moves_per_hour if life else 0.0,
                 life=float(life),
@@ -63,7 +69,7 @@ def items_of(
             Item(
                 id=id,
                 title=design.part(id).title,
-                count=1,
+                count=units,
                 rate=rates.of(sort) / 1e6,
                 price=costs.get(id, 0.0),
                 mass=MASSES[sort],

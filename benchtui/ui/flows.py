@@ -293,17 +293,32 @@ async def do_sums(app: BenchApp) -> None:
     from benchtui.calc.catalogue import everything
     from benchtui.ui.screens.pick import PickScreen
     from benchtui.ui.screens.sums import SumScreen
+    from benchtui.ui.view.lookup import SPARES, spares_rows
     from benchtui.ui.view.sums import sum_rows
 
     calculators = everything()
     name = ""
     while True:
-        rows = sum_rows(calculators.values())
+        rows = [*sum_rows(calculators.values()), *spares_rows()]
         picked = await app.push_screen_wait(PickScreen("Sums", "Which one? Type a few letters.", rows, wanted=name))
         if picked is None:
             return
         name = picked
-        await app.push_screen_wait(SumScreen(calculators[name]))
+        if name == SPARES:
+            await spares_for_tour(app)
+        else:
+            await app.push_screen_wait(SumScreen(calculators[name]))
+
+
+async def spares_for_tour(app: BenchApp) -> None:
+    """Work out what to carry on a tour with a design."""
+    from benchtui.faults.reading import load_model
+    from benchtui.ui.screens.spares import SparesScreen
+
+    design = await pick_design(app, "Spares for a tour")
+    if design is not None:
+        model = load_model(app.library.path_of("fault-model", app.hunts.models(design.id)[0]))
+        await app.push_screen_wait(SparesScreen(design, model))
 
 
 async def keep_sum(app: BenchApp, calculator: Calculator, result: Result) -> None:

@@ -18,12 +18,13 @@ async def look_up(app: BenchApp) -> None:
     """Type a few letters, and go to what is found."""
     from benchtui.calc.catalogue import everything
     from benchtui.ui.screens.pick import PickScreen
-    from benchtui.ui.view.lookup import content_rows, record_rows, sums_rows
+    from benchtui.ui.view.lookup import content_rows, record_rows, spares_rows, sums_rows
 
     rows = [
         *record_rows(app.bench.jobs(), app.store.units(), now=app.bench.clock()),
         *content_rows(app.library),
         *sums_rows(everything().values()),
+        *spares_rows()[1:],
     ]
     picked = await app.push_screen_wait(PickScreen("Look something up", "Type a few letters or words of it.", rows))
     if picked is not None:
@@ -39,6 +40,7 @@ async def _go_to(app: BenchApp, kind: str, id: str) -> None:
     from benchtui.ui.screens.unit import UnitPage
     from benchtui.ui.view.cautions import in_full
     from benchtui.ui.view.history import job_lines
+    from benchtui.ui.view.lookup import SPARES
     from benchtui.ui.view.text import BLANK, wrap
 
     if kind == "start":
@@ -47,6 +49,8 @@ async def _go_to(app: BenchApp, kind: str, id: str) -> None:
         await flows.open_work(app, id)
     elif kind == "sum":
         await app.push_screen_wait(SumScreen(get(id)))
+    elif kind == SPARES:
+        await flows.spares_for_tour(app)
     elif kind == "caution":
         caution = caution_of(app.library.cautions()[id])
         await app.push_screen_wait(

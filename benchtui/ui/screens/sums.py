@@ -43,7 +43,7 @@ class SumScreen(BenchScreen[None]):
 
     HELP = (
         "Type amounts as you would say them: 4k7, 5 V ±5 %, 24 AWG, 1/4 in. The answer follows at every key. A field "
-        "with a question mark may stay empty; what stands in grey is taken when nothing is typed."
+        "with a question mark may stay empty; 'if empty' says what is taken when nothing is typed."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f2", "copy", "copy the answer"),

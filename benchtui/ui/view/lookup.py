@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
 from benchtui.ui.view.ages import ago
 from benchtui.ui.view.bench import where
 from benchtui.ui.view.rows import Row
+
+SPARES: Final = "spares-for-a-tour"
+"""Id of the row of the spares kit."""
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -58,6 +61,14 @@ def record_rows(jobs: Iterable[JobSummary], units: Iterable[UnitRow], *, now: da
         for unit in units
     ]
     return rows
+
+
+def spares_rows() -> list[Row]:
+    """The spares kit of a tour."""
+    return [
+        Row(text="A whole design"),
+        Row(id=SPARES, text="Spares for a tour", right="spares", words="carry kit touring flight case confidence mass"),
+    ]
 
 
 def sums_rows(calculators: Iterable[Calculator]) -> list[Row]:

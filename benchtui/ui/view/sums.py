@@ -147,7 +147,7 @@ def field_hint(entry: Input) -> str:
         return whole if cell_len(whole) < FIELD else entry.default
     if entry.choices:
         return "Space: choose"
-    example = entry.example
+    example = f"like {entry.example}" if entry.example else ""
     for mark in (" or ", ", "):
         if cell_len(example) >= FIELD:
             example = example.partition(mark)[0]

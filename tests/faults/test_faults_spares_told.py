@@ -1,0 +1,102 @@
+"""A spares kit asked for in words: what is understood, what is refused with a sentence, and what is said of the kit."""
+
+from __future__ import annotations
+
+import pytest
+from helpers.fault_worlds import demo, shipped_model
+
+from benchtui.cli import main
+from benchtui.errors import CalcError
+from benchtui.faults.spares import chance_enough
+from benchtui.faults.spares_told import INPUTS, kit_for, rows_of, sources_of, still_needed, summary_of, wish_of
+
+
+def test_the_habits_of_a_tour_are_taken_when_only_the_shows_are_said() -> None:
+    """Three hours and 200 moves a show: trade notes, common practice."""
+    wish = wish_of({"shows": "20"})
+    assert (wish.hours, wish.units, wish.confidence) == (60.0, 1, 0.95)
+    assert wish.moves_per_hour == pytest.approx(200 / 3)
+    assert [entry.key for entry in still_needed({})] == ["shows"]
+
+
+@pytest.mark.parametrize(
+    ("texts", "key", "words"),
+    [
+        ({}, "shows", "is needed"),
+        ({"shows": "0"}, "shows", "at least 1"),
+        ({"shows": "many"}, "shows", "like 8"),
+        ({"shows": "20", "show": "3 h"}, "", "no input 'show'"),
+        ({"shows": "20", "confidence": "100 %"}, "confidence", "between 0 and 100 %"),
+        ({"shows": "20", "most-money": "50"}, "most-money", "needs prices"),
+        ({"shows": "20", "prices": "board"}, "prices", "'board' is not a price"),
+        ({"shows": "20", "prices": "board=nan"}, "prices", "is not a price"),
+        (
+            {"shows": "20", "prices": "a=1", "most-money": "5", "most-mass": "1 kg"},
+            "most-money",
+            "one of mass and money",
+        ),
+        ({"shows": "20", "most-mass": "1 V"}, "most-mass", "is a voltage"),
+    ],
+)
+def test_what_cannot_be_used_gets_one_sentence(texts: dict[str, str], key: str, words: str) -> None:
+    with pytest.raises(CalcError) as caught:
+        wish_of(texts)
+    assert caught.value.key == key
+    assert words in str(caught.value)
+
+
+def test_more_desks_and_more_shows_ask_for_more() -> None:
+    design, _ = demo()
+    model = shipped_model()
+    one, two, long = (
+        kit_for(design, model, wish_of(texts))
+        for texts in ({"shows": "20"}, {"shows": "20", "units": "2"}, {"shows": "60"})
+    )
+    assert one.mass < two.mass
+    assert one.mass < long.mass
+    # Each line's chance is that of the Poisson table (MIL-HDBK-338B section 5.3.8).
+    for line in one.lines:
+        assert line.enough == pytest.approx(chance_enough(line.expected, line.spares))
+
+
+def test_a_limit_of_mass_is_kept_and_said_aloud() -> None:
+    design, _ = demo()
+    wish = wish_of({"shows": "20", "most-mass": "150 g"})
+    found = kit_for(design, shipped_model(), wish)
+    assert found.mass <= 0.15
+    assert not found.reached
+    assert "Within this limit the kit is enough on only" in summary_of(found, wish)[1]
+
+
+def test_money_can_be_limited_where_every_part_has_a_price() -> None:
+    design, _ = demo()
+    model = shipped_model()
+    with pytest.raises(CalcError, match="no price"):
+        kit_for(design, model, wish_of({"shows": "20", "prices": "board=30", "most-money": "60"}))
+    with pytest.raises(CalcError, match="no part has the id 'bord'"):
+        kit_for(design, model, wish_of({"shows": "20", "prices": "bord=30"}))
+    ids = [line.item.id for line in kit_for(design, model, wish_of({"shows": "20"})).lines]
+    prices = " ".join(f"{id}=4" for id in ids)
+    found = kit_for(design, model, wish_of({"shows": "20", "prices": prices, "most-money": "30"}))
+    assert 0 < found.price <= 30
+
+
+def test_what_is_carried_stands_first_and_every_part_has_a_source() -> None:
+    design, _ = demo()
+    found = kit_for(design, shipped_model(), wish_of({"shows": "20"}))
+    counts = [count for count, _ in rows_of(found)]
+    assert counts == sorted(counts, key=lambda count: count == "none")
+    assert len(sources_of(found)) >= len(found.lines)
+    assert all(entry.help for entry in INPUTS)
+
+
+def test_the_command_prints_the_kit_and_its_sources(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["spares", "hollin-cue-desk", "shows=20"]) == 0
+    said = capsys.readouterr().out
+    assert "5 ×   slide potentiometer" in said
+    assert "source: chances: steady failures by Poisson" in said
+    assert main(["spares", "hollin-cue-desk", "shows=20", "most-mass=100 g"]) == 1
+    assert main(["spares", "hollin-cue-dsk", "shows=20"]) == 2
+    assert "did you mean 'hollin-cue-desk'?" in capsys.readouterr().err
+    assert main(["spares", "shows=20"]) == 2
+    assert main(["spares", "--help"]) == 0
