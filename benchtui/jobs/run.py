@@ -110,8 +110,13 @@ class Bench:
         batch: str = "",
         caller: tuple[str, str] = ("", ""),
         defect: tuple[str, str] = ("", ""),
+        calling: Run | None = None,
     ) -> Run:
-        """Open a job by a plan that is laid out already; arguments and errors as for `start`."""
+        """Open a job by a plan that is laid out already; arguments and errors as for `start`.
+
+        The calling job, where it is given, gets its mark in the same stroke: a kill between the two would leave a job
+        that nothing leads back to.
+        """
         body = plan_text(plan)
         event = ev.JobStarted(
             plan=text_digest(body),
@@ -135,10 +140,38 @@ class Bench:
             *self.units.opening(unit, plan, batch=batch),
             Draft(kind=event.KIND, unit=unit, job=job, data=event.to_data()),
         ]
-        recorded = self.store.append_all(drafts, texts=[body], glances={job: glance_text(state)})[-1]
+        glances = {job: glance_text(state)}
+        opened = ev.CallOpened(step=caller[1], called=job)
+        if calling is not None:
+            draft, glances[calling.job] = calling.prepare(opened)
+            drafts.append(draft)
+        recorded = self.store.append_all(drafts, texts=[body], glances=glances)[-1]
+        if calling is not None:
+            calling.adopt(opened, time=recorded.time)
         run = Run(self, begin(plan, event, job=job, unit=unit, time=recorded.time), away=timedelta())
         self._runs[job] = run
         return run
+
+    def call(self, run: Run, step: str) -> Run:
+        """The job of the procedure that a step calls: the one that is open or has come to its end, or else a new one.
+
+        Raises:
+            JobError: There is no such procedure.
+            ContentError: Its file has problems.
+            RecordError: It could not be written down.
+        """
+        called = self.called(run, step)
+        if called is not None:
+            return called
+        here = run.plan.step(step)
+        about = here.subject.id if here.subject else run.plan.subject
+        plan = self.plan(here.call, design_id=run.plan.design_id, subject=about, unit=run.unit)
+        return self.open(plan, run.unit, caller=(run.job, step), calling=run)
+
+    def called(self, run: Run, step: str) -> Run | None:
+        """The job that a step of a job has called and not returned from; None when there is none."""
+        known = run.state[step]
+        return self.resume(known.called) if known.called else None
 
     def resume(self, job: str) -> Run:
         """Take up a job where the record says it stands.

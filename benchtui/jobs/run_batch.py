@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.batch import matrix, spread, sums
+from benchtui.jobs.steps import Status
+from benchtui.jobs.timers import moment
 from benchtui.jobs.unit_events import UnitMade
 
 if TYPE_CHECKING:
@@ -19,6 +22,9 @@ if TYPE_CHECKING:
 
 OUT: tuple[str, ...] = ("held", "scrapped", "returned")
 """States in which a unit takes no part in a pass over its batch."""
+
+STUCK: tuple[Status, ...] = (Status.FAILED, Status.HELD)
+"""Marks of a step at which a unit waits for its builder, and the others go on."""
 
 
 class Batch:
@@ -35,7 +41,10 @@ class Batch:
         made = bench.store.events(kinds=[UnitMade.KIND], where=("batch", name))
         self.units: tuple[str, ...] = tuple(dict.fromkeys(event.unit for event in made))
         """Serial numbers, in the order they were given."""
+        self.procedure = ""
+        """Id of the procedure of this pass; empty while none was named."""
         self._runs: dict[str, Run] = {}
+        self._looked = False
 
     @classmethod
     def make(
@@ -55,23 +64,56 @@ class Batch:
         return cls(bench, name)
 
     def start(self, procedure: str) -> None:
-        """Open a job of the procedure on every unit that takes part and has none open yet."""
-        for unit in self.taking_part():
-            if unit not in self.runs(procedure):
+        """Open a job of the procedure on every unit that takes part, has none open, and was not built by it yet."""
+        self.procedure = procedure
+        self._looked = False
+        open_now = self.runs()
+        for unit in self.left_to_build(procedure):
+            if unit not in open_now:
                 self._runs[unit] = self.bench.start(procedure, unit, batch=self.name)
+
+    def call(self, step: str) -> Batch:
+        """A pass over the procedure that a step calls, for every unit that is at the step.
+
+        A unit on which it has come to its end already is told so, and is not gone over again.
+        """
+        called = Batch(self.bench, self.name)
+        called._looked = True
+        for unit in self.at(step):
+            run = self.runs()[unit]
+            called.procedure = run.plan.step(step).call
+            called._runs[unit] = self.bench.call(run, step)
+        called.units = tuple(called._runs)
+        return called
+
+    def returned(self, step: str) -> tuple[str, ...]:
+        """Go past a step that called a procedure, on every unit where that has come to its end."""
+        back = []
+        for unit in self.at(step):
+            run = self.runs()[unit]
+            called = self.bench.called(run, step)
+            if called is not None and called.state.closed:
+                run.act(ev.CallReturned(step=step, called=called.job, result=called.state.closed))
+            if run.state[step].returned:
+                back.append(unit)
+        return self.done(step, units=back) if back else ()
 
     def runs(self, procedure: str = "") -> Mapping[str, Run]:
         """Open jobs of the batch by unit, those put aside taken up again."""
-        for job in self.bench.open_jobs():
-            if job.batch == self.name and job.unit not in self._runs and procedure in ("", job.procedure):
-                self._runs[job.unit] = self.bench.resume(job.job)
+        wanted = procedure or self.procedure
+        # Looked for once: from then on a pass knows its own jobs, and asking again at each key would take a while.
+        if not self._looked or procedure not in ("", self.procedure):
+            for job in self.bench.open_jobs():
+                if job.batch == self.name and job.unit not in self._runs and wanted in ("", job.procedure):
+                    self._runs[job.unit] = self.bench.resume(job.job)
+            self._looked = True
         return {
             unit: self._runs[unit] for unit in self.units if unit in self._runs and not self._runs[unit].state.closed
         }
 
     def states(self) -> Mapping[str, str]:
         """State of every unit of the batch."""
-        known = {row.unit: row.state for row in self.bench.store.units()}
+        known = {row.unit: row.state for row in self.bench.store.units(self.units)}
         return {unit: known.get(unit, "") for unit in self.units}
 
     def taking_part(self) -> tuple[str, ...]:
@@ -82,23 +124,37 @@ class Batch:
         """Units that a pass goes past, with their state."""
         return {unit: state for unit, state in self.states().items() if state in OUT}
 
+    def waiting(self) -> Mapping[str, PlanStep]:
+        """Units taking part whose step failed or waits: the pass goes on without them until they are taken in hand."""
+        taking = set(self.taking_part())
+        return {
+            unit: run.plan.step(run.state.current)
+            for unit, run in self.runs().items()
+            if unit in taking and run.state.current and run.state[run.state.current].status in STUCK
+        }
+
+    def at_the_end(self) -> tuple[str, ...]:
+        """Units taking part whose job was gone through to its last step, and is not closed."""
+        taking = set(self.taking_part())
+        return tuple(unit for unit, run in self.runs().items() if unit in taking and not run.state.current)
+
     def current(self) -> PlanStep | None:
         """The earliest step that some unit taking part still has to do; None when there is none."""
         taking = set(self.taking_part())
-        waiting = [
+        ready = [
             run.plan.step(run.state.current)
             for unit, run in self.runs().items()
-            if unit in taking and run.state.current
+            if unit in taking and run.state.current and run.state[run.state.current].status not in STUCK
         ]
-        return min(waiting, key=lambda step: step.number, default=None)
+        return min(ready, key=lambda step: step.number, default=None)
 
     def at(self, step: str) -> tuple[str, ...]:
-        """Units taking part that have this step still to do."""
+        """Units taking part that are at this step, ready to do it."""
         taking = set(self.taking_part())
         return tuple(
             unit
             for unit, run in self.runs().items()
-            if unit in taking and run.plan.has(step) and not run.state[step].settled
+            if unit in taking and run.state.current == step and run.state[step].status not in STUCK
         )
 
     def act(
@@ -148,10 +204,81 @@ class Batch:
         """Mark a step done for all units that have it to do."""
         return self.act(step, lambda _: ev.StepDone(step=step), units=units)
 
+    def begin(self, step: str) -> tuple[str, ...]:
+        """Mark a step begun for all units that are at it and have not begun it."""
+        fresh = [
+            unit for unit in self.at(step) if self.runs()[unit].state[step].status in (Status.OPEN, Status.REOPENED)
+        ]
+        return self.act(step, lambda _: ev.StepBegun(step=step), units=fresh) if fresh else ()
+
+    def start_wait(self, step: str) -> tuple[str, ...]:
+        """Begin the wait of a step for all units that are at it and have not begun it."""
+        now = moment(self.bench.clock)
+        fresh = [unit for unit in self.at(step) if not self._waits(unit, step)]
+
+        def started(run: Run) -> ev.JobEvent:
+            seconds = run.plan.step(step).seconds
+            return ev.TimerStarted(step=step, seconds=seconds, boot=now.boot, boot_seconds=now.boot_seconds)
+
+        return self.act(step, started, units=fresh)
+
+    def _waits(self, unit: str, step: str) -> bool:
+        known = self.runs()[unit].state[step]
+        return known.timer is not None and not known.fresh
+
+    def left_to_wait(self, step: str) -> float | None:
+        """Seconds until the wait of a step is over on every unit that is at it; None when one has not begun it."""
+        units = self.at(step)
+        if not units or not all(self._waits(unit, step) for unit in units):
+            return None
+        return max(self.runs()[unit].left_to_wait(step=step) or 0.0 for unit in units)
+
+    def end_wait(self, step: str, *, reason: str = "") -> tuple[str, ...]:
+        """End the wait of a step for all units that are at it, before its time only with a reason; and it is done."""
+        now = moment(self.bench.clock)
+        running = [unit for unit in self.at(step) if not self._ended(unit, step)]
+        event = ev.TimerEnded(step=step, reason=reason, boot=now.boot, boot_seconds=now.boot_seconds)
+        self.act(step, lambda _: event, units=running)
+        return self.done(step)
+
+    def _ended(self, unit: str, step: str) -> bool:
+        timer = self.runs()[unit].state[step].timer
+        return timer is not None and bool(timer.ended)
+
+    def sign(self, step: str, *, name: str, meaning: str) -> tuple[str, ...]:
+        """Sign a step for every unit that is at it, and it is done."""
+        self.act(step, lambda _: ev.SignedOff(step=step, name=name, meaning=meaning))
+        return self.done(step)
+
+    def take_back(self) -> tuple[str, tuple[str, ...]]:
+        """Open the step again that was done last: for all units it was marked on together, or for the last one asked.
+
+        Returns:
+            Key of the step and the units it is open on again; an empty key when nothing was done yet.
+        """
+        last = {}
+        for unit, run in self.runs().items():
+            acts = [act for act in run.state.trail if act.kind == ev.StepDone.KIND and run.state[act.step].settled]
+            if acts:
+                last[unit] = acts[-1]
+        if not last:
+            return "", ()
+        newest = max(last.values(), key=lambda act: datetime.fromisoformat(act.time))
+        step = next(iter(self.runs().values())).plan.step(newest.step)
+        together = not step.limits and not step.choices
+        units = tuple(
+            unit for unit, act in last.items() if act.step == newest.step and (together or act.time == newest.time)
+        )
+        for unit in units:
+            self.runs()[unit].act(ev.StepReopened(step=step.key, reason="taken back"))
+        return step.key, units
+
     def left_to_build(self, procedure: str) -> tuple[str, ...]:
         """Units taking part on which the procedure has not come to its end; parts are bought for these."""
-        finished = {unit for unit, state in self.jobs(procedure).items() if state.closed}
-        return tuple(unit for unit in self.taking_part() if unit not in finished)
+        return tuple(unit for unit in self.taking_part() if not self._built(unit, procedure))
+
+    def _built(self, unit: str, procedure: str) -> bool:
+        return any(job.procedure == procedure and job.closed for job in self.bench.jobs(unit=unit))
 
     # -- looking at it ---------------------------------------------------------------------------------------------
 

@@ -272,10 +272,10 @@ class Store:
         with in_words(self.path):
             return views.jobs(self._db, open_only=open_only, unit=unit)
 
-    def units(self) -> tuple[UnitRow, ...]:
-        """Units at a glance, the one touched last first."""
+    def units(self, named: Sequence[str] | None = None) -> tuple[UnitRow, ...]:
+        """Units at a glance, the one touched last first; all of them, or those that are named."""
         with in_words(self.path):
-            return views.units(self._db)
+            return views.units(self._db, named)
 
     def text(self, digest: str) -> str:
         """A text kept beside the events.

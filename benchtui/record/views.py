@@ -12,7 +12,7 @@ from benchtui.record.event import CLOSING, UNIT_STATE
 
 if TYPE_CHECKING:
     import sqlite3
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from benchtui.record.event import Event
 
@@ -163,10 +163,15 @@ def jobs(db: sqlite3.Connection, *, open_only: bool, unit: str | None) -> tuple[
     )
 
 
-def units(db: sqlite3.Connection) -> tuple[UnitRow, ...]:
-    """Summaries of units, the one touched last first."""
+def units(db: sqlite3.Connection, named: Sequence[str] | None = None) -> tuple[UnitRow, ...]:
+    """Summaries of units, the one touched last first; all of them, or those that are named."""
+    where = "" if named is None else f"WHERE unit IN ({', '.join('?' * len(named))})"
     rows = db.execute(
-        "SELECT unit, state, first_time, last_time, last_clock, events FROM unit ORDER BY last_clock DESC, unit"
+        f"""
+        SELECT unit, state, first_time, last_time, last_clock, events
+        FROM unit {where} ORDER BY last_clock DESC, unit
+        """,
+        tuple(named or ()),
     )
     return tuple(
         UnitRow(unit=row[0], state=row[1], first_time=row[2], last_time=row[3], last_clock=row[4], events=row[5])

@@ -222,12 +222,9 @@ class Work:
         return None
 
     def _call(self, key: str) -> Reply:
-        if self.known.called:
-            return Reply(open=self.known.called)
-        called = self.run.bench.start(
-            self.step.call, self.run.unit, design_id=self.state.plan.design_id, caller=(self.run.job, key)
-        )
-        self.run.act(ev.CallOpened(step=key, called=called.job))
+        called = self.run.bench.call(self.run, key)
+        if called.state.closed:  # it came to its end, and the program was killed before this job was told
+            return self.returned(called.job, called.state.closed)
         return Reply(open=called.job)
 
     @_answered

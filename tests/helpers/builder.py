@@ -68,8 +68,7 @@ class Builder:
         if step.act == "sign":
             run.act(ev.SignedOff(step=step.key, name="the builder", meaning="did"))
         if step.act == "call":
-            called = run.bench.start(step.call, run.unit, design_id=run.plan.design_id, caller=(run.job, step.key))
-            run.act(ev.CallOpened(step=step.key, called=called.job))
+            called = run.bench.call(run, step.key)
             self.finish(called)
             run.act(ev.CallReturned(step=step.key, called=called.job, result=called.state.closed))
 
