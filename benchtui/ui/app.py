@@ -78,6 +78,8 @@ class BenchApp(App[None]):
         self.shapes = shapes_for_terminal()
         self._designs: dict[str, Design] = {}
         """Designs read in this sitting: a picture is drawn at many keys, and reading its file takes a while."""
+        self.last_look = ""
+        """What was looked at last beside a step, as `ui.view.reference` names it."""
         self.sums_done = SumsDone(sums, read_only=store.read_only)
         for theme in (*THEMES.values(), PLAIN):
             self.register_theme(theme)
@@ -106,11 +108,11 @@ class BenchApp(App[None]):
 
     def _ended_from_outside(self) -> None:
         for screen in self.screen_stack:
-            run = getattr(screen, "run", None)
-            if run is not None and hasattr(run, "suspend"):
-                # What cannot be written now is no worse than a program that was killed.
-                with suppress(BenchError):
-                    run.suspend(forced=True)
+            for run in (getattr(screen, "run", None), *getattr(screen, "runs", ())):
+                if run is not None and hasattr(run, "suspend"):
+                    # What cannot be written now is no worse than a program that was killed.
+                    with suppress(BenchError):
+                        run.suspend(forced=True)
         self.exit(return_code=0)
 
     # -- pages reached from everywhere -----------------------------------------------------------------------------

@@ -1,30 +1,34 @@
-"""Ways to a batch: pick one or plan one, pick its procedure, and pass over its units."""
+"""Ways to a batch and from it: pick or plan one, pass over its units, take one in hand, close their jobs, release."""
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
+from benchtui.errors import UsageError
 from benchtui.ui.flows import pick_design
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
     from benchtui.jobs.run import Run
+    from benchtui.jobs.run_batch import Batch
     from benchtui.ui.app import BenchApp
 
 
 async def build_batch(app: BenchApp) -> None:
     """Pick or plan a batch, and pass over it by one procedure."""
-    from benchtui.jobs.events import Resumed
     from benchtui.jobs.run_batch import Batch
     from benchtui.jobs.unit_events import UnitMade
-    from benchtui.ui.screens.batch import BatchScreen
     from benchtui.ui.screens.pick import AskScreen, PickScreen
+    from benchtui.ui.view.batch import sums_text
     from benchtui.ui.view.rows import Row
 
     made = app.store.events(kinds=[UnitMade.KIND])
     names = dict.fromkeys(str(event.data.get("batch", "")) for event in made if event.data.get("batch"))
-    rows = [Row(id=name, text=f"Batch {name}") for name in names]
+    known = [Row(id=name, text=f"Batch {name}", right=sums_text(Batch(app.bench, name).sums())) for name in names]
     picked = await app.push_screen_wait(
-        PickScreen("Batches", "Which one?", [Row(id="new", text="Plan a new batch"), *rows])
+        PickScreen("Batches", "Which one?", [*known[::-1], Row(id="new", text="Plan a new batch")])
     )
     if picked is None:
         return
@@ -33,44 +37,161 @@ async def build_batch(app: BenchApp) -> None:
         if design is None:
             return
         typed = await app.push_screen_wait(AskScreen("A new batch", "How many units", needed="type a number"))
-        if typed is None or not typed.isdigit():
+        if typed is None:
             return
+        if not typed.isdigit() or not 1 <= int(typed) <= 99:
+            raise UsageError(f"{typed!r} is no number of units", hint="type a whole number from 1 to 99")
         batch = Batch.make(app.bench, design.id, int(typed))
+        design_id = design.id
     else:
         batch = Batch(app.bench, picked)
-    design_id = next((str(event.data.get("design", "")) for event in made if event.data.get("batch") == batch.name), "")
-    entries = [
-        entry
-        for entry in app.library.entries("procedure")
-        if (entry.procedure_kind == "assembly" and entry.design in (design_id, "any")) or not design_id
-    ]
-    rows = [Row(id=entry.id, text=entry.title) for entry in entries if entry.design != "any"]
-    procedure = rows[0].id if len(rows) == 1 else None
-    if procedure is None:
+        design_id = next((str(event.data["design"]) for event in made if event.data.get("batch") == picked), "")
+    entries = [entry for entry in app.library.entries("procedure") if entry.design == design_id]
+    rows = [Row(id=entry.id, text=entry.title) for entry in entries if entry.procedure_kind == "assembly"]
+    if not rows:
+        raise UsageError(f"there is no assembly procedure for {design_id}")
+    procedure: str | None = rows[0].id
+    if len(rows) > 1:
         procedure = await app.push_screen_wait(PickScreen(f"Batch {batch.name}", "By which procedure?", rows))
-    if procedure is None:
-        return
-    batch.start(procedure)
-    for run in batch.runs(procedure).values():
+    if procedure is not None:
+        batch.start(procedure)
+        await pass_over(app, batch, procedure)
+
+
+async def pass_over(app: BenchApp, batch: Batch, procedure: str) -> None:
+    """Take up the jobs of a batch, by way of the page after a break and the preliminary page, and go over them."""
+    from benchtui.ui.screens.batch import BatchScreen
+
+    runs = list(batch.runs().values())
+    if await _taken_up(app, runs) and await _prepared(app, runs):
+        await app.push_screen_wait(BatchScreen(batch, procedure, app.title_of(procedure)))
+    else:
+        for run in runs:
+            run.suspend()
+
+
+async def _taken_up(app: BenchApp, runs: Sequence[Run]) -> bool:
+    """The page after a break: once for all units that were left alike, and for each that was left otherwise."""
+    from benchtui.jobs.events import Resumed
+    from benchtui.ui.screens.resume import ResumeScreen
+    from benchtui.ui.view.resume import needs_page
+
+    answered: dict[tuple[str, ...], tuple[str, ...]] = {}
+    for run in runs:
+        left = run.state.suspended
+        if left is None:
+            continue
+        if left.bench not in answered:
+            gone = run.away if left.forced else app.bench.clock() - datetime.fromisoformat(run.state.last)
+            if needs_page(run.state, gone) and not run.state.gate:
+                page = ResumeScreen(run, gone=gone, identify=False)
+                if not await app.push_screen_wait(page):
+                    return False
+                answered[left.bench] = page.back.answers
+                continue
+            answered[left.bench] = ()
         if run.state.suspended is not None:
-            run.act(Resumed(answers=tuple("still so" for _ in run.state.suspended.bench)))
-    if not await _prepared(app, list(batch.runs(procedure).values())):
-        return
-    title = next(entry.title for entry in entries if entry.id == procedure)
-    await app.push_screen_wait(BatchScreen(batch, procedure, title))
+            run.act(Resumed(answers=answered[left.bench]))
+    return True
 
 
-async def _prepared(app: BenchApp, runs: list[Run]) -> bool:
+async def _prepared(app: BenchApp, runs: Sequence[Run]) -> bool:
     """The preliminary page, gone through once for all units; whether the work may begin."""
-    from benchtui.jobs.events import ConditionAnswered
+    from benchtui.jobs.events import ConditionAnswered, StartedShort
     from benchtui.ui.screens.before import BeforeScreen
 
-    waiting = [run for run in runs if run.state.gate]
-    if not waiting:
+    fresh = [run for run in runs if not any(known.begun or known.reason for known in run.state.steps.values())]
+    before = fresh[0].plan.before if fresh else None
+    if before is None or not any((before.conditions, before.tools, before.parts, before.materials)):
         return True
-    if not await app.push_screen_wait(BeforeScreen(waiting[0])):
-        return False
-    for run in waiting[1:]:
-        for condition, answer in waiting[0].state.conditions.items():
-            run.act(ConditionAnswered(condition=condition, answer=answer))
+    lead = fresh[0].state
+    # With every condition answered and the kit gone through, the page was passed before a break.
+    if lead.gate or not lead.kit:
+        if not await app.push_screen_wait(BeforeScreen(fresh[0])):
+            return False
+        lead = fresh[0].state
+    for run in fresh[1:]:
+        for condition in run.state.gate:
+            run.act(ConditionAnswered(condition=condition, answer=lead.conditions[condition]))
+        if lead.excused - run.state.excused:
+            # What one was begun without, all were: it stays visible on each of them.
+            run.act(StartedShort(missing=tuple(sorted(lead.excused)), reason="as for the whole batch"))
     return True
+
+
+async def take_in_hand(app: BenchApp, batch: Batch) -> None:
+    """Work on one unit by itself, on the screen of its own job, and come back to the batch."""
+    from benchtui.jobs.events import Resumed
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.screens.step import StepScreen
+    from benchtui.ui.view.batch import unit_rows
+
+    runs = batch.runs()
+    states = {unit: run.state for unit, run in runs.items()}
+    stands = {unit: stand for unit, stand in batch.states().items() if unit in runs}
+    if not stands:
+        app.report("no unit of this batch has a job open", problem=True)
+        return
+    waiting = batch.waiting()
+    picked: str | None = next(iter(waiting)) if len(waiting) == 1 else None
+    rows = unit_rows(states, stands, app.shapes)
+    picked = await app.push_screen_wait(
+        PickScreen(f"Batch {batch.name}", "Which one do you take in hand?", rows, wanted=picked or "")
+    )
+    if picked is None:
+        return
+    run = runs[picked]
+    await app.push_screen_wait(StepScreen(run))
+    left = run.state.suspended
+    if left is not None and not run.state.closed:
+        # It was put aside only to go on with the others, so what was said of it a moment ago still holds.
+        run.act(Resumed(answers=("still so",) * len(left.bench)))
+
+
+async def close_jobs(app: BenchApp, batch: Batch, then: Callable[[], object]) -> None:
+    """The end page, once for the units that have nothing open, and one for each that has."""
+    from benchtui.jobs.events import KitTicked
+    from benchtui.ui.screens.end import EndScreen
+
+    runs = [batch.runs()[unit] for unit in batch.at_the_end()]
+    seen = False
+    for run in runs:
+        # What is only not counted back is dealt with on the page; anything else is decided unit by unit.
+        open_items = [item for item in run.state.open_items() if not item.startswith("not counted back")]
+        if seen and not open_items:
+            for item in run.state.not_back:
+                run.act(KitTicked(heading="tools", item=item, back=True))
+            run.close()
+        elif not await app.push_screen_wait(EndScreen(run)):
+            break
+        else:
+            seen = seen or not open_items
+    then()
+
+
+async def release(app: BenchApp, batch: Batch) -> str:
+    """Release every unit that has nothing missing, by one name; the others are named with what they lack.
+
+    Returns:
+        What was done, as a sentence; empty when nothing was.
+    """
+    from benchtui.ui.screens.pages import TextPage
+    from benchtui.ui.screens.pick import AskScreen
+    from benchtui.ui.view.batch import release_lines
+
+    there = [unit for unit, state in batch.states().items() if state in ("in work", "accepted")]
+    missing = {unit: app.units.missing(unit) for unit in there}
+    ready = [unit for unit in there if not missing[unit]]
+    title = f"Release batch {batch.name}"
+    if not ready:
+        await app.push_screen_wait(TextPage(title, lambda width: release_lines(missing, width)))
+        return "" if there else "no unit of this batch waits for its release"
+    lines = release_lines(missing, max(app.size.width, 20))
+    name = await app.push_screen_wait(
+        AskScreen(title, f"Released, {len(ready)} of {len(there)}, by", lines, needed="type who releases them")
+    )
+    if name is None:
+        return ""
+    for unit in ready:
+        app.units.release(unit, by=name)
+    return f"released: {', '.join(ready)}"

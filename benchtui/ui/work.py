@@ -58,14 +58,14 @@ def _answered(act: Callable[Concatenate[Work, P], Reply]) -> Callable[Concatenat
 class Work:
     """A job in hand, and the step in sight, which may be another than the one in work."""
 
-    def __init__(self, run: Run) -> None:
+    def __init__(self, run: Run, *, override: str = "") -> None:
         self.run = run
         self._sight = ""
         self._asked = ("", "")
         """A reading that was doubted, and the question put."""
         self._typed = ""
         """A reading that waits for the reason why it is taken again, or why its meter may be used."""
-        self._override = ""
+        self._override = override
         """Why a meter past its calibration is used, once said for this sitting."""
 
     @property

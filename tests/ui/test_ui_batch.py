@@ -56,7 +56,7 @@ async def test_readings_are_asked_for_unit_by_unit(tmp_path: Path) -> None:
         assert screen.step.key == "lever"
         readings = [event for event in app.store.events() if event.kind == "reading"]
         assert [event.unit for event in readings] == list(screen.group.units)
-        await pilot.press("v")
+        await pilot.press("k")
         await pilot.pause()
         assert "middle 5 kΩ" in screen_text(app)
 
@@ -71,7 +71,7 @@ async def test_a_held_unit_drops_out_and_the_matrix_shows_it(tmp_path: Path) -> 
         await pilot.press("space")
         done = {event.unit for event in app.store.events() if event.kind == "step-done"}
         assert done == set(screen.group.units[1:])
-        await pilot.press("m")
+        await pilot.press("l")
         await pilot.pause()
         text = screen_text(app)
         assert "3 units: 2 in work, 1 held" in text

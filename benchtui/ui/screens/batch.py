@@ -7,28 +7,28 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
-from benchtui.ui.screens.base import Key
+from benchtui.ui import batches
+from benchtui.ui.past import Background
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.screens.pages import TextPage
 from benchtui.ui.view import batch as view
+from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.cautions import in_order
-from benchtui.ui.view.head import plain_head
-from benchtui.ui.view.keys import FIELD, HELP
+from benchtui.ui.view.keys import FIELD, HELP, Key
 from benchtui.ui.view.step import Sight, step_page
-from benchtui.ui.view.text import line
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import Work
+from benchtui.ui.work import Reply, Work
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from textual import events
     from textual.binding import BindingType
 
     from benchtui.jobs.plan import Caution, PlanStep
     from benchtui.jobs.run import Run
     from benchtui.jobs.run_batch import Batch
     from benchtui.ui.view.text import Line
-    from benchtui.ui.work import Reply
 
 
 class BatchScreen(CautiousScreen[None]):
@@ -36,14 +36,27 @@ class BatchScreen(CautiousScreen[None]):
 
     HELP = (
         "One step for every unit, then the next. Space marks it done for all of them, one entry a unit. Readings and "
-        "answers are asked for unit by unit. A unit that is held drops out. m shows who is where, v the readings."
+        "answers are taken unit by unit: the mark shows whose turn it is, the first digit opens the field or picks the "
+        "answer. A unit whose step failed waits, and the others go on: t takes it in hand by itself, to measure again, "
+        "write the defect down and put it right. h holds a unit, which drops out, or frees one."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,right,pagedown", "go_on", "done for all units, and on", key_display="Space, → or PgDn"),
         CautiousScreen.ACKNOWLEDGE,
-        Binding("h", "hold", "hold one unit: it drops out"),
-        Binding("m", "matrix", "units against stages"),
-        Binding("v", "spread", "how the readings spread"),
+        Binding("left,pageup", "look(-1)", "look at the step before", key_display="← or PgUp"),
+        Binding("full_stop", "look(1)", "look at the step after"),
+        Binding("t", "in_hand", "take one unit in hand: defects, rework, a second look"),
+        Binding("h", "hold", "hold one unit, which drops out, or free it"),
+        Binding("m", "again", "measure again what failed last"),
+        Binding("u", "undo", "take the last mark back"),
+        Binding("e", "early", "end a wait before its time"),
+        Binding("l", "matrix", "who is where: units against stages"),
+        Binding("k", "spread", "the readings over the units"),
+        Binding("v", "beside", "wiring list, test points, bill"),
+        Binding("w", "working", "how the limits come about"),
+        Binding("r", "release", "release the units that have nothing missing"),
+        Binding("down", "scroll(1)", "further down in a long step"),
+        Binding("up", "scroll(-1)", "further up"),
         Binding("q,escape", "leave", "put the batch aside", key_display="q or Esc"),
         *CautiousScreen.COMMON,
     ]
@@ -56,154 +69,400 @@ class BatchScreen(CautiousScreen[None]):
         self._read: set[str] = set()
         """Digests of the cautions read at the step in hand, before they are written for every unit."""
         self._step = ""
-        self._asked = ""
-        """Key of the step that units are asked about one after the other."""
+        self._looked_at = ""
+        """Key of the step in sight, where that is another than the one in hand."""
+        self._override = ""
+        """Why a meter past its calibration is used, once said for this pass."""
+        self._failed = ""
+        """The unit whose reading failed last."""
+        self._kept = False
+        """What was typed last was kept, though it is a failure."""
+        self._background: Background | None = None
+        self._rung = ""
+        self.working = False
+        self.top = 0
+        self._most = 0
+        self._now: PlanStep | None = None
+        self._at: tuple[str, ...] = ()
+
+    # -- what stands on the screen ---------------------------------------------------------------------------------
 
     @property
     def step(self) -> PlanStep | None:
         """The step in hand."""
-        return self.group.current()
+        return self._now
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        """The jobs in hand, to be put aside when the terminal goes away."""
+        return tuple(self.group.runs().values())
 
     @property
     def lead(self) -> Run:
-        """The job of the first unit that has the step to do; what is shown is taken from it."""
-        step = self.step
-        assert step is not None
-        return self.group.runs()[self.group.at(step.key)[0]]
+        """The job of the unit whose turn it is; what is shown is taken from it."""
+        return self.group.runs()[self._at[0]]
+
+    @property
+    def one_by_one(self) -> bool:
+        """The step in hand is gone through unit by unit."""
+        step = self._now
+        return step is not None and bool(step.limits or step.choices)
+
+    @property
+    def _near(self) -> bool:
+        """The unit whose turn it is has a reading near its limit, which waits to be kept."""
+        step = self._now
+        known = self.lead.state[step.key] if step is not None and step.limits else None
+        return known is not None and known.reading is not None and not known.fresh
 
     @property
     def unread(self) -> list[Caution]:
         """Cautions of the step that were not read on this screen yet."""
-        step = self.step
-        found = in_order(self.lead.state.unread(step.key)) if step else []
-        return [caution for caution in found if caution.digest not in self._read]
+        step = self._now
+        if step is None:
+            return []
+        found = {caution.digest: caution for unit in self._at for caution in self._cautions(unit, step)}
+        return [caution for digest, caution in found.items() if digest not in self._read]
+
+    def _cautions(self, unit: str, step: PlanStep) -> Sequence[Caution]:
+        return in_order(self.group.runs()[unit].state.unread(step.key))
 
     def head(self, width: int) -> list[Line]:
-        step = self.step
-        of = len(self.lead.plan) if step else 0
-        place = f"step {step.number} of {of}" if step else "all steps passed"
-        return plain_head(f"Batch {self.group.name}: {self.about}", width, under="one step for all", right=place)
+        states = [run.state for run in self.group.runs().values()]
+        step = self._now
+        if step is not None and self._looked_at:
+            step = self.lead.plan.step(self._looked_at)
+        return view.batch_head(self.group.name, states, step, width, self.shapes)
 
     def body(self, width: int, height: int) -> list[Line]:
-        step = self.step
+        step, group = self._now, self.group
+        waiting, out = group.waiting(), group.left_out()
         if step is None:
-            return [view.sums_line(self.group.sums(), width), line("Every step was gone through on every unit here.")]
-        top = view.units_line(self.group.at(step.key), self.group.left_out(), width)
-        sight = Sight(key=step.key, armed=self.gate.open())
+            return view.end_lines(group.sums(), group.at_the_end(), waiting, out, width)
+        states = {unit: run.state for unit, run in group.runs().items() if unit not in out}
+        turn = self._at[0] if self.one_by_one and not self._looked_at else ""
+        key = self._looked_at or step.key
+        top = view.marks_lines(states, key, turn, out, waiting, width=width, shapes=self.shapes)
+        sight = Sight(
+            key=key,
+            armed=self.gate.open(),
+            working=self.working,
+            countdown=self._countdown(step),
+            notes=self.background.notes(self.lead.plan.step(key)),
+            changed=self.background.changed(self.lead.plan.step(key)),
+            goes_to=self.host.title_of(self.lead.plan.step(key).call),
+            top=self.top,
+        )
         page = step_page(self.lead.state, sight, width=width, height=max(height - len(top), 1), shapes=self.shapes)
+        self._most = page.most
         return [*top, *page.lines]
+
+    @property
+    def background(self) -> Background:
+        """What earlier runs and the present sitting have to say."""
+        if self._background is None:
+            self._background = Background(self.lead)
+        return self._background
+
+    def _countdown(self, step: PlanStep) -> str:
+        left = self.group.left_to_wait(step.key) if step.act == "wait" else None
+        if left is None:
+            return ""
+        return f"{countdown(left)} left" if left else "over: Space goes on"
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
             return FIELD
-        if self.step is not None and self.unread:
+        step = self._now
+        if step is None:
+            word = "close the jobs" if self.group.at_the_end() else "who is where"
+            action = "go_on" if self.group.at_the_end() else "matrix"
+            first = Key("space" if action == "go_on" else "l", word, action)
+            return (first, Key("r", "release", "release"), Key("t", "take one in hand", "in_hand"), HELP)
+        if self._looked_at:
+            return (Key("space", "back to the work", "go_on"), Key("←", "before", "look(-1)"), HELP)
+        if self.unread:
             read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
-            return (*read, HELP)
-        return (
-            Key("space", "done for all", "go_on"),
-            Key("h", "hold a unit", "hold"),
-            Key("m", "who is where", "matrix"),
-            Key("v", "readings", "spread"),
-            HELP,
-        )
+            return (*read, Key("←", "before", "look(-1)"), HELP)
+        return (self._act_key(step), Key("t", "take one in hand", "in_hand"), Key("l", "who is where", "matrix"), HELP)
+
+    def _act_key(self, step: PlanStep) -> Key:
+        if self._near:
+            return Key("space", f"keep it for {self._at[0]}", "go_on")
+        if step.limits:
+            return Key("0-9", f"reading of {self._at[0]}", "go_on")
+        if step.choices:
+            return Key(f"1-{len(step.choices)}", f"answer for {self._at[0]}")
+        words = {"sign": "sign for", "call": "go there with", "observe": "it is so on", "wait": "wait with"}
+        return Key("space", f"{words.get(step.act, 'done for')} {len(self._at)}", "go_on")
 
     def on_mount(self) -> None:
-        self._settle("")
+        self.settle()
+        self.set_interval(1.0, self._tick)
+
+    def _tick(self) -> None:
+        step = self._now
+        if step is None or step.act != "wait" or self.prompt.asking:
+            return
+        if self.group.left_to_wait(step.key) == 0.0 and self._rung != step.key:
+            self._rung = step.key
+            self.app.bell()
+            self.say("the wait is over: Space goes on")
+        self.redraw()
 
     @property
     def caution(self) -> Caution | None:
-        return next(iter(self.unread), None)
+        return None if self._looked_at else next(iter(self.unread), None)
 
     def caution_read(self, caution: Caution) -> None:
-        step = self.step
+        step = self._now
         assert step is not None
         try:
-            for unit in self.group.at(step.key):
+            for unit in self._at:
                 run = self.group.runs()[unit]
                 if any(each.digest == caution.digest for each in run.state.unread(step.key)):
                     run.acknowledge(caution, step=step.key)
         except BenchError as error:
-            self._settle(str(error), problem=True)
+            self.settle(Reply(str(error), problem=True))
             return
         self._read.add(caution.digest)
-        self._settle("")
+        self.settle()
 
-    def _settle(self, said: str, *, problem: bool = False) -> None:
-        step = self.step
-        if step is not None and step.key != self._step:
-            self._step, self._read = step.key, set()
+    def settle(self, reply: Reply | None = None) -> None:
+        """After an act: see which step comes next and for whom, and say what came of it."""
+        self._now = self.group.current()
+        self._at = self.group.at(self._now.key) if self._now else ()
+        if self._now is not None and self._now.key != self._step:
+            self._step, self._read, self.top = self._now.key, set(), 0
+        self._looked_at = ""
+        if self._now is not None and self._now.act not in ("wait", "call") and not self.unread:
+            try:
+                self.group.begin(self._now.key)
+            except BenchError as error:
+                reply = Reply(str(error), problem=True)
         self.mind_caution()
-        self.say(said, problem=problem)
+        self.say(reply.text if reply else "", problem=bool(reply and reply.problem))
+
+    # -- the work --------------------------------------------------------------------------------------------------
+
+    def key_typed(self, event: events.Key, *, fresh: bool) -> None:
+        step, letter = self._now, event.character
+        if step is None or not letter or self._looked_at or self.unread:
+            return
+        if step.limits and letter in "0123456789.-+":
+            event.stop()
+            if self._near:  # the next unit's reading must not be taken for a second one of this unit
+                self.say(f"{self._at[0]} is near the limit: Space keeps it, m measures again", problem=True)
+            else:
+                self._ask_reading(self._at[0], step, letter)
+        elif step.choices and letter.isdigit():
+            event.stop()
+            if fresh:  # a held key must not answer for one unit after the other
+                work = Work(self.lead)
+                self.settle(self._of_one(work, lambda: work.choose(int(letter))))
 
     def action_go_on(self) -> None:
-        step = self.step
-        if self.prompt.asking or step is None:
+        step = self._now
+        if self.prompt.asking:
             return
-        if self.unread:
+        if self._looked_at:
+            self._looked_at = ""
+            self.redraw()
+        elif step is None:
+            self._end()
+        elif self.unread:
             self.say("read the caution first; a says that you have", problem=True)
-        elif step.act in ("do", "observe") and not step.choices:
-            try:
-                units = self.group.done(step.key)
-            except BenchError as error:
-                self._settle(str(error), problem=True)
-                return
-            self._settle(f"done for {len(units)}")
-        else:
-            self._one_by_one(step)
-
-    def _one_by_one(self, step: PlanStep) -> None:
-        """Ask for what a step needs of each unit: a reading, an answer, a signature, a wait."""
-        units = self.group.at(step.key)
-        if not units:
-            self._settle("")
-            return
-        work = Work(self.group.runs()[units[0]])
-        work.look(step.key)
-        if step.limits:
-            self._ask(f"{units[0]}, {step.limits.text}", work.reading)
+        elif self.background.strap_due(step):
+            self._ask("Loose parts: test the wrist strap first. It reads", self.background.strap)
+        elif self._near:
+            work = Work(self.lead)
+            self.settle(self._of_one(work, work.go_on))
+        elif step.limits:
+            self._ask_reading(self._at[0], step, "")
         elif step.choices:
-            answers = ", ".join(f"{number} {choice.text}" for number, choice in enumerate(step.choices, 1))
-            self._ask(f"{units[0]}, {answers}", lambda typed: work.choose(int(typed) if typed.isdigit() else 0))
+            self.say(f"pick an answer for {self._at[0]}: 1 to {len(step.choices)}", problem=True)
         elif step.act == "sign":
-            self._ask(f"{units[0]}, signed by", work.sign)
+            self._ask(f"Signed for {len(self._at)} units by", lambda name: self._sign(step, name))
+        elif step.act == "call":
+            self.host.go(self._call(step))
+        elif step.act == "wait":
+            self._wait(step)
         else:
-            reply = work.go_on()
-            self._settle(reply.text or "go through this one unit by unit, from the bench", problem=reply.problem)
+            self._for_all(lambda: self.group.done(step.key))
 
-    def _ask(self, label: str, act: Callable[[str], Reply]) -> None:
+    def _for_all(self, act: Callable[[], Sequence[str]], said: str = "done for {}") -> None:
+        try:
+            units = act()
+        except BenchError as error:
+            hint = f": {error.hint}" if error.hint else ""
+            self.settle(Reply(f"{error.message}{hint}", problem=True))
+            return
+        self.settle(Reply(said.format(f"{len(units)} units" if len(units) != 1 else units[0])))
+
+    def _wait(self, step: PlanStep) -> None:
+        left = self.group.left_to_wait(step.key)
+        if left is None:
+            self._for_all(lambda: self.group.start_wait(step.key), "the wait has begun for {}")
+        elif left > 0:
+            self.say(f"{countdown(left)} to go; e ends the wait early, with a reason", problem=True)
+        else:
+            self._for_all(lambda: self.group.end_wait(step.key))
+
+    def _sign(self, step: PlanStep, name: str) -> Reply:
+        if not name.strip():
+            return Reply("type who signs", problem=True)
+        units = self.group.sign(step.key, name=name.strip(), meaning="done as described")
+        return Reply(f"signed for {len(units)}")
+
+    async def _call(self, step: PlanStep) -> None:
+        """Go over the called procedure with all units that are at the step, and come back."""
+        called = self.group.call(step.key)
+        if called.runs():
+            await batches.pass_over(self.host, called, step.call)
+        back = self.group.returned(step.key)
+        self.settle(Reply(f"back from {self.host.title_of(step.call)} with {len(back)}" if back else ""))
+
+    def _end(self) -> None:
+        if self.group.at_the_end():
+            self.host.go(batches.close_jobs(self.host, self.group, self.settle))
+        else:
+            self.say("nothing is left to do for all; t takes one unit in hand, q leaves", problem=True)
+
+    # -- one unit --------------------------------------------------------------------------------------------------
+
+    def _ask_reading(self, unit: str, step: PlanStep, typed: str) -> None:
+        from benchtui.jobs.readings import entry_unit
+
+        if step.limits is None:
+            return
+        work = Work(self.group.runs()[unit], override=self._override)
+        label = f"{unit}, {step.limits.text}"
+        self._ask(label, lambda text: self._read_of(work, text), unit=entry_unit(step.limits), value=typed)
+
+    def _read_of(self, work: Work, typed: str) -> Reply:
+        reply = self._of_one(work, lambda: work.reading(typed, sure=self.deliberate))
+        if reply.ask == "reading":
+            self.gate.show()
+        return reply
+
+    def _of_one(self, work: Work, act: Callable[[], Reply]) -> Reply:
+        """Do something with one unit; ask what it still needs, and name the unit in what came of it."""
+        unit, before = work.run.unit, work.state
+        reply = act()
+        if reply.ask == "why again":
+            why = "Why again? 1 probe slipped, 2 adjusted, 3 part changed, or"
+            self._ask(f"{unit}: {why}", lambda text: self._of_one(work, lambda: work.reading_again(text)))
+        elif reply.ask == "override":
+            label = "The meter's calibration has run out. It is used because"
+            self._ask(label, lambda text: self._overridden(work, text))
+        elif reply.problem and work.state is not before:  # it was kept, and it is a failure
+            again = "m measures again, " if work.step.limits else ""
+            self._failed, self._kept = unit, True
+            return Reply(f"{unit}: {reply.text.partition(':')[0]}. {again}t takes it in hand", problem=True)
+        elif reply.text and not reply.problem:
+            return Reply(f"{unit}: {reply.text}")
+        return reply
+
+    def _overridden(self, work: Work, why: str) -> Reply:
+        self._override = why.strip()
+        return self._of_one(work, lambda: work.override(why))
+
+    def _ask(self, label: str, act: Callable[[str], Reply], *, unit: str = "", value: str = "") -> None:
+        """Ask for a text; what comes of it is said, or asked about further."""
+
         def answer(typed: str) -> str:
-            reply = act(typed)
-            if reply.problem and not reply.ask:
-                self.prompt.close()
-                self._settle(reply.text, problem=True)
-                return ""
-            if reply.problem or reply.ask:
-                return reply.text or "take this unit in hand from the bench"
+            question, self._kept = self.prompt.question, False
+            try:
+                reply = act(typed)
+            except BenchError as error:
+                return str(error)
+            if self.prompt.question is not question:
+                return ""  # it led to another question
+            if reply.problem and not self._kept:
+                return reply.text
             self.prompt.close()
-            step = self.step
-            self._settle(reply.text)
-            if step is not None and step.key == self._asked:
-                self._one_by_one(step)
+            self.settle(reply)
             return ""
 
-        self._asked = self._step
-        self.ask(Question(f"{label}:", answer))
+        self.ask(Question(f"{label}:", answer, unit=unit, value=value))
+
+    def action_again(self) -> None:
+        waiting = {unit: step for unit, step in self.group.waiting().items() if step.limits}
+        if self._now is not None and self._near and not self.unread:
+            self._ask_reading(self._at[0], self._now, "")
+            return
+        if not waiting:
+            self.say("no reading has failed here", problem=True)
+            return
+        unit = self._failed if self._failed in waiting else next(iter(waiting))
+        self._ask_reading(unit, waiting[unit], "")
+
+    def action_in_hand(self) -> None:
+        self.host.go(self._in_hand())
+
+    async def _in_hand(self) -> None:
+        await batches.take_in_hand(self.host, self.group)
+        self.settle()
 
     def action_hold(self) -> None:
-        self.ask(Question("Hold which unit, and why (HCD-003-K scratched):", self._hold))
+        self.ask(Question("Hold or free which unit, and why (3 scratched):", self._hold))
 
     def _hold(self, typed: str) -> str:
-        unit, _, why = typed.strip().partition(" ")
-        found = next((each for each in self.group.units if each.startswith(unit.upper())), "")
-        if not found or not unit:
-            return f"no unit of this batch is called {unit!r}"
+        word, _, why = typed.strip().partition(" ")
+        found = self._named(word)
+        if not found:
+            return f"no unit of this batch is called {word!r}"
+        held = self.group.states()[found] == "held"
         try:
-            self.host.units.set_state(found, "held", reason=why)
+            self.host.units.set_state(found, "in work" if held else "held", reason=why)
         except BenchError as error:
             return str(error)
         self.prompt.close()
-        self._settle(f"{found} is held and drops out")
+        self.settle(Reply(f"{found} is free and takes part again" if held else f"{found} is held and drops out"))
         return ""
+
+    def _named(self, word: str) -> str:
+        """The unit somebody means by a serial number, the beginning of one, or its place in the batch."""
+        units = self.group.units
+        if word.isdigit() and 1 <= int(word) <= len(units):
+            return units[int(word) - 1]
+        return next((unit for unit in units if word and unit.startswith(word.upper())), "")
+
+    # -- other keys ------------------------------------------------------------------------------------------------
+
+    def action_look(self, by: int) -> None:
+        if self.prompt.asking or self._now is None:
+            return
+        plan = self.lead.plan
+        place = plan.places[self._looked_at or self._now.key] + by
+        if not 0 <= place < len(plan):
+            self.say("this is the first step" if by < 0 else "this is the last step")
+            return
+        key = plan.steps[place].key
+        self._looked_at, self.top = ("" if key == self._now.key else key), 0
+        self.say("")
+
+    def action_undo(self) -> None:
+        try:
+            key, units = self.group.take_back()
+        except BenchError as error:
+            self.settle(Reply(str(error), problem=True))
+            return
+        word = f"taken back for {', '.join(units)}" if key else "there is no mark to take back here"
+        self.settle(Reply(word, problem=not key))
+
+    def action_early(self) -> None:
+        step = self._now
+        if step is None or step.act != "wait":
+            self.say("nothing is waited for at this step", problem=True)
+            return
+        self._ask("End the wait early, because", lambda why: self._early(step, why))
+
+    def _early(self, step: PlanStep, why: str) -> Reply:
+        if not why.strip():
+            return Reply("say why it is cut short", problem=True)
+        units = self.group.end_wait(step.key, reason=why.strip())
+        return Reply(f"ended early for {len(units)}")
 
     def action_matrix(self) -> None:
         cells, sums = self.group.matrix(self.procedure), self.group.sums()
@@ -219,7 +478,39 @@ class BatchScreen(CautiousScreen[None]):
         title = f"Readings of batch {self.group.name}"
         self.app.push_screen(TextPage(title, lambda width: view.spread_lines(spreads, width, self.shapes)))
 
+    def action_beside(self) -> None:
+        from benchtui.ui.lookups import beside
+
+        if self._now is not None:
+            step = self.lead.plan.step(self._looked_at or self._now.key)
+            control = step.subject.id if step.subject else ""
+            self.host.go(beside(self.host, self.host.design_of(self.lead.plan), control))
+
+    def action_working(self) -> None:
+        self.working = not self.working
+        self.redraw()
+
+    def action_scroll(self, by: int) -> None:
+        self.top = min(max(self.top + by, 0), self._most)
+        self.redraw()
+
+    def action_release(self) -> None:
+        self.host.go(self._release())
+
+    async def _release(self) -> None:
+        said = await batches.release(self.host, self.group)
+        self.settle(Reply(said))
+
     def action_leave(self) -> None:
-        for run in self.group.runs().values():
-            run.suspend()
+        if not self.runs:
+            self.dismiss(None)
+            return
+        lead = self.lead if self._at else self.runs[0]
+        self.host.put_aside(lead, lambda: self._aside(lead))
+
+    def _aside(self, lead: Run) -> None:
+        left = lead.state.suspended
+        for run in self.runs:
+            if left is not None:
+                run.suspend(next_act=left.next_act, bench=left.bench)
         self.dismiss(None)

@@ -4,15 +4,137 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchtui.ui.view.text import BLANK, cut, line, table, wrap
+from benchtui.jobs.steps import Status
+from benchtui.ui.view.cautions import named
+from benchtui.ui.view.head import EMERGENCY
+from benchtui.ui.view.rows import Row
+from benchtui.ui.view.text import BLANK, Span, cut, line, spread, table, width_of, wrap
 from benchtui.units import format_value
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from benchtui.jobs.batch import Cell, Spread
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import PlanStep
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
+
+
+def batch_head(name: str, states: Sequence[JobState], step: PlanStep | None, width: int, shapes: Shapes) -> list[Line]:
+    """Top of a pass over a batch: design, batch, procedure, revision, step n of m, and every hazard that stands.
+
+    Args:
+        name: Name of the batch.
+        states: Jobs of its units.
+        step: The step in sight; None when every step was gone through.
+        width: Cells.
+        shapes: Characters of this terminal.
+    """
+    if not states:
+        return [spread(line((f"Batch {name}", "title")), line(EMERGENCY), width), BLANK]
+    plan = states[0].plan
+    what = [part for part in (plan.design_title or plan.design_id, f"batch {name}") if part]
+    hazards: list[Span] = []
+    for hazard in dict.fromkeys(hazard for state in states for hazard in state.standing):
+        hazards += [Span(f" {shapes.stands} {named(hazard)} ", "stands"), Span(" ")]
+    place = f"step {step.number} of {len(plan)}" if step else "every step passed"
+    return [
+        spread(line((f" {shapes.dot} ".join(what), "title")), line(EMERGENCY), width),
+        spread(line(*hazards, f"{plan.title}, revision {plan.revision}"), line((place, "strong")), width),
+    ]
+
+
+def marks_lines(
+    states: Mapping[str, JobState],
+    step: str,
+    turn: str,
+    out: Mapping[str, str],
+    waiting: Mapping[str, PlanStep],
+    *,
+    width: int,
+    shapes: Shapes,
+) -> list[Line]:
+    """Each unit with its mark at the step in sight, whose turn it is, and who is left out or waits, and why.
+
+    Args:
+        states: Job of each unit taking part.
+        step: Key of the step in sight.
+        turn: The unit that is asked next; empty where the step is done for all of them together.
+        out: Units the pass goes past, with their state.
+        waiting: Units whose step failed or is held, with that step.
+        width: Cells.
+        shapes: Characters of this terminal.
+    """
+    lines: list[Line] = []
+    row: list[Span] = []
+    for unit, state in states.items():
+        here = state[step].status if state.plan.has(step) else Status.NOT_APPLICABLE
+        role = "strong" if unit == turn else "quiet" if here is Status.DONE else ""
+        mark = shapes.cursor if unit == turn else " "
+        word = [Span(mark, "cursor"), Span(shapes.status(here), "mark"), Span(f" {unit} ", role)]
+        if row and width_of((*row, *word)) > width:
+            lines.append(tuple(row))
+            row = []
+        row += word
+    lines += [tuple(row)] if row else []
+    for unit, stuck in waiting.items():
+        why = f"step {stuck.number} {states[unit][stuck.key].status}" if unit in states else f"step {stuck.number}"
+        lines += wrap(f"{unit}, {why}: t takes it in hand", width, first=f" {shapes.failed} waits: ", role="strong")[:1]
+    if out:
+        gone = ", ".join(f"{unit} ({state})" for unit, state in out.items())
+        lines += wrap(gone, width, first="   left out: ", rest="   ", role="quiet")
+    return lines
+
+
+def unit_rows(
+    states: Mapping[str, JobState], stands: Mapping[str, str], shapes: Shapes, missing: Mapping[str, int] | None = None
+) -> list[Row]:
+    """The units of a batch to pick from: state, and the step each is at."""
+    rows = []
+    for unit, stand in stands.items():
+        state = states.get(unit)
+        right, mark = stand, shapes.status(Status.DONE)
+        if state is not None and state.current:
+            step = state.plan.step(state.current)
+            status = state[state.current].status
+            right, mark = f"{stand}, step {step.number} of {len(state.plan)} {status}", shapes.status(status)
+        elif state is not None:
+            right = f"{stand}, every step passed"
+        if missing and missing.get(unit):
+            right = f"{stand}, {missing[unit]} missing"
+            mark = shapes.status(Status.OPEN)
+        rows.append(Row(id=unit, text=unit, right=right, mark=mark))
+    return rows
+
+
+def end_lines(
+    sums: Mapping[str, int], at_end: Sequence[str], waiting: Mapping[str, PlanStep], left: Mapping[str, str], width: int
+) -> list[Line]:
+    """What stands on the screen when no unit has a step to do."""
+    lines = [sums_line(sums, width), BLANK]
+    if at_end:
+        lines += wrap(f"Every step was gone through on {', '.join(at_end)}.", width, role="strong")
+        lines += wrap("Space goes to the end page of their jobs, to count the tools back and close them.", width)
+    for unit, step in waiting.items():
+        lines += wrap(f"{unit} waits at step {step.number}: t takes it in hand.", width, role="strong")
+    for unit, state in left.items():
+        lines += wrap(f"{unit} is {state}" + (": h frees it." if state == "held" else "."), width)
+    if not at_end and not waiting:
+        lines += wrap("Nothing is left to do here. r releases what has nothing missing.", width, role="strong")
+    return lines
+
+
+def release_lines(missing: Mapping[str, Sequence[str]], width: int) -> list[Line]:
+    """Which units may leave the bench, and what keeps each of the others."""
+    lines: list[Line] = []
+    for unit, open_items in missing.items():
+        if not open_items:
+            lines.append(line((unit, "strong"), "  nothing is missing"))
+            continue
+        more = f" (and {len(open_items) - 1} more)" if len(open_items) > 1 else ""
+        lines += wrap(f"{open_items[0]}{more}", width, first=f"{unit}  stays: ", rest="    ")
+    return [*lines, BLANK]
 
 
 def matrix_lines(matrix: Mapping[str, Mapping[str, Cell]], width: int, shapes: Shapes) -> list[Line]:
@@ -27,16 +149,25 @@ def matrix_lines(matrix: Mapping[str, Mapping[str, Cell]], width: int, shapes: S
             cell = cells.get(stage)
             row.append(f"{shapes.status(cell.status)} {cell.settled}/{cell.of}" if cell else "")
         rows.append(row)
-    names = [str(number) for number in range(1, len(stages) + 1)]
-    lines = table(rows, width, head=("unit", *names))
+    # As many stages side by side as fit; the rest stand below, so that no column is ever cut off.
+    fits = max((width - 12) // 8, 1)
+    lines: list[Line] = []
+    for start in range(0, len(stages), fits):
+        names = [str(number) for number in range(start + 1, min(start + fits, len(stages)) + 1)]
+        part = [[row[0], *row[start + 1 : start + 1 + fits]] for row in rows]
+        lines += [*table(part, width, head=("unit", *names)), BLANK]
     legend = ", ".join(f"{number} {stage}" for number, stage in enumerate(stages, 1))
-    return [*lines, BLANK, *wrap(legend, width, role="quiet")]
+    return [*lines, *wrap(legend, width, role="quiet")]
 
 
 def sums_line(sums: Mapping[str, int], width: int) -> Line:
     """How many units stand in each state; the counts add up to the batch."""
-    parts = [f"{count} {state}" for state, count in sums.items() if count]
-    return cut(line((f"{sum(sums.values())} units: ", "strong"), ", ".join(parts)), width)
+    return cut(line((f"{sum(sums.values())} units: ", "strong"), sums_text(sums)), width)
+
+
+def sums_text(sums: Mapping[str, int]) -> str:
+    """The states of a batch that any unit is in, with how many."""
+    return ", ".join(f"{count} {state}" for state, count in sums.items() if count)
 
 
 def spread_lines(spreads: Sequence[Spread], width: int, shapes: Shapes) -> list[Line]:
@@ -50,12 +181,3 @@ def spread_lines(spreads: Sequence[Spread], width: int, shapes: Shapes) -> list[
         if odd:
             lines += wrap(", ".join(odd), width, first=f"  {shapes.near} stands out: ", rest="    ")
     return lines or [line(("nothing was measured yet", "quiet"))]
-
-
-def units_line(units: Sequence[str], left_out: Mapping[str, str], width: int) -> list[Line]:
-    """For which units the step is done, and which are left out and why."""
-    lines = wrap(", ".join(units) or "none", width, first=f"for {len(units)}: ", rest="  ", role="strong")
-    if left_out:
-        gone = ", ".join(f"{unit} ({state})" for unit, state in left_out.items())
-        lines += wrap(gone, width, first="left out: ", rest="  ", role="quiet")
-    return lines
