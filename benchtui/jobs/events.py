@@ -56,6 +56,10 @@ class UnitIdentified(JobEvent):
     serial: str
 
 
+NO: Final = "no"
+"""The answer to a condition that does not hold; the work then begins only by a decision with its reason."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConditionAnswered(JobEvent):
     """A line of the preliminary page was answered with a state or a value."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from benchtui.jobs.events import NO
 from benchtui.jobs.steps import TO_DO, Status, StepState
 
 if TYPE_CHECKING:
@@ -115,6 +116,12 @@ class JobState:
     def shortage(self) -> tuple[str, ...]:
         """Items looked for and not found, and not yet excused by a decision."""
         return tuple(item for (_, item), found in self.kit.items() if not found and item not in self.excused)
+
+    @property
+    def not_so(self) -> tuple[str, ...]:
+        """Conditions that were answered with no, and not yet excused by a decision."""
+        answered = self.conditions.items()
+        return tuple(line for line, answer in answered if answer == NO and line not in self.excused)
 
     @property
     def not_back(self) -> tuple[str, ...]:

@@ -34,8 +34,10 @@ def start_the_hollin_desk(terminal: Terminal) -> None:
         before = terminal.text()
         terminal.press("space")
         terminal.until(lambda text, before=before: text != before)
-    terminal.press("e")
-    terminal.until("Begin")
+    while "▸ Begin the work" not in terminal.text():  # a page at a time
+        before = terminal.text()
+        terminal.press("e")
+        terminal.until(lambda text, before=before: text != before)
     terminal.press("space")
     terminal.until("done when only the mat")
 

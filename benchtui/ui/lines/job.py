@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.ui.lines.talk import Left, Talk
-from benchtui.ui.view.before import HEADINGS
+from benchtui.ui.view.before import HEADINGS, begin_text
 from benchtui.ui.view.resume import ANSWERS, resume_lines
 from benchtui.ui.view.shapes import ASCII
 from benchtui.ui.view.spoken import caution_said, job_said, step_said, working_said
@@ -184,21 +184,23 @@ class JobTalk:
         if any(known.begun or known.reason for known in state.steps.values()):
             return True
         for condition in state.gate:
-            answer = self.talk.ask(f"{condition}? y, or the state you find, nothing to stop")
+            answer = self.talk.ask(f"{condition}? y, n, or the state you find, nothing to stop")
             if not answer:
                 return False
-            self.run.act(ev.ConditionAnswered(condition=condition, answer="yes" if answer == "y" else answer))
+            self.run.act(ev.ConditionAnswered(condition=condition, answer={"y": "yes", "n": ev.NO}.get(answer, answer)))
         for heading, title in HEADINGS.items():
             for item in getattr(self.run.plan.before, heading):
                 if (heading, item) not in self.run.state.kit:
                     found = self.talk.ask(f"{title}: {item}. Enter: here, x: missing") != "x"
                     self.run.act(ev.KitTicked(heading=heading, item=item, found=found))
         missing = self.run.state.shortage
-        if missing:
-            reason = self.talk.ask(f"Begin without {', '.join(missing)}, because (nothing to stop)")
+        if missing or self.run.state.not_so:
+            reason = self.talk.ask(
+                f"{begin_text(self.run.state).removesuffix(', with a reason')}, because (nothing to stop)"
+            )
             if not reason:
                 return False
-            self.run.act(ev.StartedShort(missing=missing, reason=reason))
+            self.run.act(ev.StartedShort(missing=(*missing, *self.run.state.not_so), reason=reason))
         return True
 
     def _end(self) -> str | None:

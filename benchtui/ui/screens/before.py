@@ -32,12 +32,13 @@ class BeforeScreen(BenchScreen[bool]):
 
     HELP = (
         "What has to be true and at hand before the first step. Space answers a condition with yes, or ticks an item "
-        "as here; t types a state or value instead; x says that an item is missing; e ticks all the kit at once."
+        "as here; t types a state or value instead; x says that an item is missing or that a condition is not so; e "
+        "ticks all the kit that is in sight."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("t", "value", "answer the condition with a state or value"),
-        Binding("x", "missing", "this item is missing"),
-        Binding("e", "everything", "everything of the kit is here"),
+        Binding("x", "missing", "this item is missing, or it is not so"),
+        Binding("e", "everything", "all the kit in sight is here"),
         Binding("q,escape", "leave", "not now", key_display="q or Esc"),
         *BenchScreen.COMMON,
     ]
@@ -58,9 +59,9 @@ class BeforeScreen(BenchScreen[bool]):
             return FIELD
         return (
             Key("space", "yes, here"),
-            Key("e", "all kit is here", "everything"),
-            Key("x", "missing", "missing"),
-            Key("t", "type a value", "value"),
+            Key("x", "no, missing", "missing"),
+            Key("e", "all in sight", "everything"),
+            Key("t", "a value", "value"),
             Key("?", "keys", "app.help"),
         )
 
@@ -112,27 +113,33 @@ class BeforeScreen(BenchScreen[bool]):
         heading, text = self._here()
         if heading in HEADINGS:
             self._act(ev.KitTicked(heading=heading, item=text, found=False))
+        elif heading == "condition":
+            self._act(ev.ConditionAnswered(condition=text, answer=ev.NO))
 
     def action_everything(self) -> None:
-        for heading in HEADINGS:
-            for item in getattr(self.run.plan.before, heading):
-                if (heading, item) not in self.run.state.kit and self._act(
-                    ev.KitTicked(heading=heading, item=item), on=False
-                ):
-                    return
-        self._fill(next_open(self.run.state, None))
+        # Only what can be read on the screen: a line further down was not counted out by looking at this page.
+        seen = self.query_one(Rows).in_sight
+        for row in seen:
+            heading = row.id.partition(":")[0]
+            if heading not in HEADINGS or (heading, row.text) in self.run.state.kit:
+                continue
+            if self._act(ev.KitTicked(heading=heading, item=row.text), on=False):
+                return
+        self._fill(next_open(self.run.state, seen[-1] if seen else None))
 
     def _begin(self) -> None:
         state = self.run.state
         if state.gate:
             self.say(f"answer this first: {state.gate[0]}", problem=True)
-        elif state.shortage:
-            self.ask(Question("Begin without it, because:", self._short))
+        elif state.shortage or state.not_so:
+            what = "Begin all the same, because:" if state.not_so else "Begin without it, because:"
+            self.ask(Question(what, self._short))
         else:
             self.dismiss(True)
 
     def _short(self, reason: str) -> str:
-        problem = self._act(ev.StartedShort(missing=self.run.state.shortage, reason=reason), on=False)
+        state = self.run.state
+        problem = self._act(ev.StartedShort(missing=(*state.shortage, *state.not_so), reason=reason), on=False)
         if not problem:
             self.dismiss(True)
         return problem

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs.events import NO
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.ages import lasting
 from benchtui.ui.view.rows import Row
@@ -31,7 +32,7 @@ def before_rows(state: JobState, shapes: Shapes) -> list[Row]:
     rows = [Row(text="Is it so?")]
     for number, text in enumerate(before.conditions):
         answer = state.conditions.get(text, "")
-        mark = shapes.status(Status.DONE if answer else Status.OPEN)
+        mark = shapes.status(Status.FAILED if answer == NO else Status.DONE if answer else Status.OPEN)
         rows.append(Row(id=f"condition:{number}", text=text, right=answer or "to be answered", mark=mark))
     if not before.conditions:
         rows.append(Row(text="none"))
@@ -68,8 +69,10 @@ def begin_text(state: JobState) -> str:
     if state.gate:
         verb = "is" if len(state.gate) == 1 else "are"
         return f"Begin the work, once {len(state.gate)} more {verb} answered"
-    if state.shortage:
-        return f"Begin without {', '.join(state.shortage)}, with a reason"
+    without = [f"without {', '.join(state.shortage)}"] if state.shortage else []
+    though = [f"though it is not so: {'; '.join(state.not_so)}"] if state.not_so else []
+    if without or though:
+        return f"Begin {', and '.join((*without, *though))}, with a reason"
     return "Begin the work"
 
 

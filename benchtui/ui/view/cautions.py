@@ -56,7 +56,7 @@ def in_short(caution: Caution, width: int, shapes: Shapes) -> list[Line]:
 def acknowledge_line(what: str, *, armed: bool) -> Line:
     """How to say that a caution was read; the key is named only once it counts."""
     if not armed:
-        return line("  ", ("read this first", "quiet"))
+        return line("  ", ("read this; after a moment the key for it is named here", "quiet"))
     return line(
         "  ", ("press ", "strong"), (" a ", "key"), (f" when you have read this; the {what} opens then", "strong")
     )

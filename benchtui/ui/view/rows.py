@@ -87,7 +87,7 @@ def first_choice(rows: Sequence[Row], wanted: str = "") -> int:
 def row_lines(
     rows: Sequence[Row], cursor: int, *, width: int, height: int, shapes: Shapes
 ) -> tuple[list[Line], list[int]]:
-    """The lines of a list, and the place of the row each line belongs to.
+    """The lines of a list, and the place of the row each line belongs to; -1 where it belongs to none.
 
     Args:
         rows: The whole list.
@@ -130,4 +130,8 @@ def row_lines(
     top = min(max(at - height // 2, 0), len(lines) - height)
     if at <= 3:
         top = 0  # keep the first heading in sight
-    return lines[top : top + height], places[top : top + height]
+    shown, where = lines[top : top + height], places[top : top + height]
+    below = len({place for place in places[top + height - 1 :] if rows[place].id})
+    if top + height < len(lines) and below and height > 4:
+        shown[-1], where[-1] = line((f"  {below} more below", "title")), -1
+    return shown, where

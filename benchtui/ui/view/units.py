@@ -26,7 +26,8 @@ def unit_rows(
         known_first: The known ones come first: a fault is looked for in a unit that was built.
     """
     known = [Row(text="Known units"), *known_rows(units, now=now)] if units else []
-    new = [Row(id=f"next:{next_serial}", text=f"A new unit: {next_serial}")] if next_serial else []
+    under = "its last letter follows from the rest, so that a misread number is noticed"
+    new = [Row(id=f"next:{next_serial}", text=f"A new unit: {next_serial}", under=under)] if next_serial else []
     new.append(Row(id="new", text="A unit with another serial number", right="n"))
     rest = [Row(text="Or"), Row(id="none", text="No unit in particular")]
     return (

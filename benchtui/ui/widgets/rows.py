@@ -57,6 +57,11 @@ class Rows(Pane, can_focus=True):
         """The row at the cursor."""
         return self.rows[self.cursor] if 0 <= self.cursor < len(self.rows) else None
 
+    @property
+    def in_sight(self) -> list[Row]:
+        """The rows that stand on the screen now, headings left out."""
+        return [self.rows[place] for place in dict.fromkeys(self._places) if place >= 0 and self.rows[place].id]
+
     def fill(self, rows: Sequence[Row], *, wanted: str | None = None) -> None:
         """Show these rows, the cursor on the one of id `wanted`, or where it was as far as that is possible."""
         keep = self.row.id if self.row else ""
@@ -89,9 +94,10 @@ class Rows(Pane, can_focus=True):
 
     async def on_click(self, event: events.Click) -> None:
         """Choose the row that was clicked."""
-        if 0 <= event.y < len(self._places) and self.rows[self._places[event.y]].id:
+        place = self._places[event.y] if 0 <= event.y < len(self._places) else -1
+        if place >= 0 and self.rows[place].id:
             event.stop()
-            self.cursor = self._places[event.y]
+            self.cursor = place
             self.redraw()
             self.action_choose()
 
