@@ -68,7 +68,7 @@ def bill_lines(design: Design, *, units: int = 1) -> tuple[str, ...]:
     lines = []
     for line in bill(design, units=units):
         number = f"{line.build:g} m" if line.is_wire else f"{line.build:g} ×"
-        where = f" ({_spans(line.fitted)})" if line.fitted else ""
+        where = f" ({spans(line.fitted)})" if line.fitted else ""
         lines.append(f"{number} {line.part.title}{where}")
     return tuple(lines)
 
@@ -122,8 +122,8 @@ def _line(part: Part, each: float, users: list[str], units: int) -> BillLine:
     )
 
 
-def _spans(ids: tuple[str, ...]) -> str:
-    """Ids with runs drawn together: F1 to F8, K1."""
+def spans(ids: tuple[str, ...]) -> str:
+    """Ids with runs drawn together: "F1 to F8, K1"."""
     found: list[list[str]] = []
     for id in ids:
         head = id.rstrip("0123456789")

@@ -27,7 +27,7 @@ from benchtui.design.layout import (
     Panel,
     SolderChoice,
 )
-from benchtui.design.parts import CONTROL_KINDS, ControlKind, Part
+from benchtui.design.parts import CONTROL_KINDS, DIVIDERS, ControlKind, Part
 from benchtui.errors import DesignError, Place, did_you_mean
 
 if TYPE_CHECKING:
@@ -232,8 +232,12 @@ class Design:
 
     @cached_property
     def divider_banks(self) -> tuple[Bank, ...]:
-        """Banks with a supply and a ground of their own: what "each bank" means in a step."""
-        return tuple(bank for bank in self.banks if bank.supply and bank.ground and self.members(bank.id))
+        """Banks whose controls divide a supply: what "each bank" means in a step."""
+        return tuple(
+            bank
+            for bank in self.banks
+            if bank.supply and bank.ground and any(control.kind in DIVIDERS for control in self.members(bank.id))
+        )
 
     def subjects(self, rule: str) -> tuple[Subject, ...]:
         """What a step with this rule repeats over.

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from benchtui.design.checks.pins import uses
+from benchtui.design.cuts import cuts
 from benchtui.design.testpoints import POINTS, expected, points_of
 from benchtui.errors import DesignError
 from benchtui.units import format_value
@@ -77,12 +78,15 @@ class Candidate:
         chosen: Whether the design uses it.
         values: (what, value) as its sheet gives them.
         against: What a check of the design finds with this part in place; empty when it fits.
+        recut: It needs other holes or slots than the panel is drawn with, so a panel that is cut already does not take
+            it.
     """
 
     part: Part
     chosen: bool
     values: tuple[tuple[str, str], ...]
     against: tuple[str, ...]
+    recut: bool = False
 
 
 def compare(design: Design, part_id: str) -> tuple[Candidate, ...]:
@@ -98,6 +102,7 @@ def compare(design: Design, part_id: str) -> tuple[Candidate, ...]:
             chosen=each.id == part_id,
             values=tuple(sheet_values(each)),
             against=tuple(dict.fromkeys(_against(design, part, each))),
+            recut=_outlines(with_part(design, part.id, each)) != _outlines(design),
         )
         for each in (part, *(design.part(other) for other in part.alternatives))
     )
@@ -117,6 +122,11 @@ def sheet_values(part: Part) -> list[tuple[str, str]]:
     if part.contact is not None:
         found += [("contact at most", str(part.contact.closed)), ("plating", part.contact.plating or "not given")]
     if part.mount is not None:
+        mount = part.mount
+        if mount.hole is not None:
+            found.append(("hole", f"{mount.hole}"))
+        elif mount.slot_width is not None and mount.slot_height is not None:
+            found.append(("slot", f"{mount.slot_width} by {mount.slot_height}"))
         found += [
             (what, str(value))
             for what, value in (
@@ -129,10 +139,14 @@ def sheet_values(part: Part) -> list[tuple[str, str]]:
         ]
     if part.solder is not None:
         time = format_value(part.solder.time.value, "time")
-        found.append(("iron at most", f"{part.solder.temperature} for {time}, {part.solder.attempts} times"))
+        found.append(("iron at most", f"{part.solder.temperature} for {time}, {_times(part.solder.attempts)}"))
     if part.endurance is not None and part.endurance.cycles:
         found.append(("life", f"{part.endurance.cycles} cycles"))
     return found
+
+
+def _times(number: int) -> str:
+    return {1: "once", 2: "twice"}.get(number, f"{number} times")
 
 
 def _against(design: Design, old: Part, new: Part) -> list[str]:
@@ -145,6 +159,11 @@ def _against(design: Design, old: Part, new: Part) -> list[str]:
     before = {finding.message for finding in findings(design)}
     after = findings(with_part(design, old.id, new))
     return [finding.message for finding in after if finding.level != "note" and finding.message not in before]
+
+
+def _outlines(design: Design) -> tuple[tuple[float, float, float, float, bool], ...]:
+    """Where the panel is cut, and how."""
+    return tuple((cut.x, cut.y, cut.width, cut.height, cut.round) for cut in cuts(design))
 
 
 def with_part(design: Design, old: str, new: Part) -> Design:

@@ -125,7 +125,47 @@ def wires(design: Design, subject_id: str | None = None) -> tuple[WireRun, ...]:
 
 def lay_out(design: Design) -> tuple[WireRun, ...]:
     """The whole harness; `Design.harness` keeps it."""
-    return tuple(run for bank in design.banks for run in _of_bank(design, bank.id))
+    shared: set[str] = set()
+    return tuple(run for bank in design.banks for run in _of_bank(design, bank.id, shared))
+
+
+def joined(design: Design, *bank_ids: str) -> tuple[str, ...]:
+    """Banks that some banks are one circuit with: they share a bus, a line of a matrix or a connector pin of a bus.
+
+    Args:
+        design: The design.
+        bank_ids: Banks to start from; they are among the answer.
+
+    Raises:
+        DesignError: There is no such bank.
+    """
+    lines = {bank.id: _joints_of(design, bank.id) for bank in design.banks}
+    found = dict.fromkeys(design.bank(id).id for id in bank_ids)
+    reached = set[str]().union(*(lines[id] for id in found))
+    grew = True
+    while grew:
+        grew = False
+        for id, own in lines.items():
+            if id not in found and own & reached:
+                found[id], grew = None, True
+                reached |= own
+    return tuple(found)
+
+
+def circuits(design: Design) -> tuple[tuple[str, ...], ...]:
+    """The banks in groups that are one circuit each; banks without controls are left out."""
+    found: list[tuple[str, ...]] = []
+    for bank in design.banks:
+        if design.members(bank.id) and not any(bank.id in group for group in found):
+            found.append(joined(design, bank.id))
+    return tuple(found)
+
+
+def _joints_of(design: Design, bank_id: str) -> set[str]:
+    """What a bank can share with another: its buses and lines, and the connector pins they are fed at."""
+    lines = _lines(design, bank_id)
+    fed = {f"{bus.connector} pin {bus.pin}" for bus in design.buses if bus.id in lines}
+    return {*lines, *fed}
 
 
 def stops(design: Design, bus: str) -> tuple[Stop, ...]:
@@ -143,6 +183,24 @@ def stops(design: Design, bus: str) -> tuple[Stop, ...]:
             if own == bus and role not in control.pins:
                 found.append(Stop(control=control, role=role))
     return tuple(found)
+
+
+def reach(design: Design, bus: str) -> tuple[float, Stop | None]:
+    """The lug of a bus that the most wire feeds, and that length in m; of a ring with one of its two feeds off.
+
+    Args:
+        design: The design.
+        bus: Id of a bus.
+    """
+    runs, calls = wires(design, bus), stops(design, bus)
+    if not calls:
+        return 0.0, None
+    if design.bus(bus).topology != "star":
+        return sum(run.length for run in runs if run.control), calls[-1]
+    branches = {(run.control, run.role): run.length for run in runs if run.control}
+    feed = sum(run.length for run in runs if not run.control)
+    furthest = max(calls, key=lambda stop: branches[stop.control.id, stop.role])
+    return feed + branches[furthest.control.id, furthest.role], furthest
 
 
 def bus_of(design: Design, control: Control, role: str) -> str:
@@ -163,18 +221,18 @@ def roles_of(control: Control) -> tuple[str, ...]:
     return tuple(sorted(control.part.lugs, key=lambda role: ranks[role]))
 
 
-def _of_bank(design: Design, bank_id: str) -> Iterator[WireRun]:
+def _of_bank(design: Design, bank_id: str, shared: set[str]) -> Iterator[WireRun]:
+    """Wires of a bank. `shared` are buses whose feeds an earlier bank has brought, and takes those of this one."""
     members = design.members(bank_id)
     bank = design.bank(bank_id)
     chains = {bus: stops(design, bus) for bus in _lines(design, bank_id)}
-    feeds_done: set[str] = set()
     signals = 0
     for control in members:
         for role in roles_of(control):
             bus = bus_of(design, control, role)
             if bus:
-                if bus not in feeds_done:
-                    feeds_done.add(bus)
+                if bus not in shared:
+                    shared.add(bus)
                     yield from _shared_ends(design, bus, chains[bus])
                 yield _of_bus(design, bus, chains[bus], control, role)
             elif role in control.pins:

@@ -96,7 +96,7 @@ MISTAKES = [
      "connector J2: its crimp takes 22 AWG to 18 AWG, and wire of 24 AWG goes in"),
     ("lamps on the thin ground of the faders",
      r'(wire-24: .*ohms: ")0\.0859([\s\S]*J6, ground: )GL', r"\g<1>0.21\g<2>GA",
-     "bank A: its ground, which it shares with lamps, lifts the lowest value by up to 1.1 steps of 127"),
+     "bank A: its ground, which it shares with lamps, lifts the lowest value by up to 1.2 steps of 127"),
     ("same message", r"(F2: .*)controller: 21", r"\1controller: 20",
      "controls F1 and F2 both send controller 20 on channel 1"),
     ("fine half in use", r"(F1: .*)controller: 20\}", r"\1controller: 8, fine: yes}",

@@ -5,10 +5,11 @@ from __future__ import annotations
 import itertools
 import math
 import random
-from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-import numpy
 import pytest
+from helpers.outside_solver import every_reading, read_outside, solve_outside
+from helpers.spice import SIMULATOR, simulate
 
 from benchtui.design import load_design
 from benchtui.design.circuit.build import State, build, read_node
@@ -16,7 +17,6 @@ from benchtui.design.circuit.elements import (
     LEAST_OHMS,
     Bridge,
     Circuit,
-    Diode,
     Injection,
     Open,
     Quantity,
@@ -24,125 +24,81 @@ from benchtui.design.circuit.elements import (
     Short,
     Source,
     Sum,
-    Values,
     Worse,
     just,
 )
-from benchtui.design.circuit.readings import Direct, Quotient, Share, Supplied, Through, Total, Volts, ohms
+from benchtui.design.circuit.readings import Share, Volts, ohms
 from benchtui.design.circuit.solve import solve
-from benchtui.design.circuit.window import Reading, window
+from benchtui.design.circuit.window import window
 from benchtui.design.points import dividers
-from benchtui.design.testpoints import POINTS, code_of, points_of, reading_of, spec_of
+from benchtui.design.testpoints import POINTS, code_of, reading_of, spec_of
 from benchtui.errors import DesignError
 from benchtui.paths import shipped
 
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from helpers.outside_solver import Solver
+
+    from benchtui.design.circuit.elements import Values
+    from benchtui.design.circuit.window import Reading
+    from benchtui.design.model import Design
+
 DESK = load_design(shipped("procedures") / "hollin-cue-desk" / "design.yaml")
-UNIT_POINTS = ("vref", "idle-current", "all-on-current")
+FOOT_SWITCH = load_design(shipped("procedures") / "foot-switch" / "design.yaml")
+SHIPPED = {design.id: design for design in (DESK, FOOT_SWITCH)}
 
 
-def every_reading() -> Iterator[tuple[str, Reading]]:
-    """Each test point of the desk that is read off a circuit."""
-    ids = [control.id for control in DESK.controls]
-    ids += [bank.id for bank in DESK.divider_banks] + [bus.id for bus in DESK.buses]
-    for id in ids:
-        for point in points_of(DESK, id):
-            reading = reading_of(DESK, point, id)
-            if reading is not None:
-                yield f"{point} {id}", reading
-    for point in UNIT_POINTS:
-        reading = reading_of(DESK, point, None)
-        assert reading is not None
-        yield point, reading
-
-
-def stamp(
-    matrix: numpy.ndarray, right: numpy.ndarray, at: dict[str, int], a: str, b: str, conductance: float, amps: float
-) -> None:
-    """Put a conductance and a current from `a` to `b` into the equations."""
-    for node, sign in ((a, 1.0), (b, -1.0)):
-        if node in at:
-            right[at[node]] -= sign * amps
-            for other, second in ((a, 1.0), (b, -1.0)):
-                if other in at:
-                    matrix[at[node], at[other]] += sign * second * conductance
-
-
-def numpy_volts(circuit: Circuit, values: Values) -> dict[str, float]:
-    """Node voltages by modified nodal analysis with numpy: sources as equations of their own, diodes by plain Newton.
-
-    Written apart from the program's own solver: another formulation, dense, and no shared code but the diode's law.
-    """
-    nodes = sorted(circuit.nodes() - {circuit.ground})
-    at = {node: place for place, node in enumerate(nodes)}
-    sources = [each for each in circuit.elements if isinstance(each, Source)]
-    size = len(nodes) + len(sources)
-    guess = numpy.zeros(size)
-    for _ in range(400):
-        matrix, right = numpy.zeros((size, size)), numpy.zeros(size)
-        for place in range(len(nodes)):
-            matrix[place, place] = 1e-11
-
-        for each in circuit.elements:
-            if isinstance(each, Resistor):
-                stamp(matrix, right, at, each.a, each.b, 1 / max(each.ohms.value(values), LEAST_OHMS), 0.0)
-            elif isinstance(each, Injection):
-                stamp(matrix, right, at, each.a, each.b, 0.0, each.amps.value(values))
-            elif isinstance(each, Diode):
-                across = sum(sign * guess[at[node]] for node, sign in ((each.a, 1.0), (each.b, -1.0)) if node in at)
-                amps, slope, _ = each.amps(across, values)
-                stamp(matrix, right, at, each.a, each.b, slope, amps - slope * across)
-        for number, source in enumerate(sources):
-            row = len(nodes) + number
-            for node, sign in ((source.a, 1.0), (source.b, -1.0)):
-                if node in at:
-                    matrix[row, at[node]] += sign
-                    matrix[at[node], row] += sign
-            matrix[row, row] = -source.ohms
-            right[row] = source.volts.value(values)
-        found = numpy.linalg.solve(matrix, right)
-        step = found - guess
-        if not any(isinstance(each, Diode) for each in circuit.elements) or numpy.abs(step).max() < 1e-9:
-            guess = found
-            break
-        guess = guess + numpy.clip(step, -0.05, 0.05)
-    return {**{node: float(guess[place]) for node, place in at.items()}, circuit.ground: 0.0}
-
-
-def outside(reading: Reading, values: Values) -> float:
-    """A reading as numpy has it."""
-    if isinstance(reading, Direct):
-        return reading.expression.value(values)
-    if isinstance(reading, Total):
-        return sum(outside(each, values) for each in reading.readings)
-    if isinstance(reading, Quotient):
-        return outside(reading.part, values) / outside(reading.whole, values)
-    assert isinstance(reading, Volts | Share | Supplied | Through)
-    volts = numpy_volts(reading.circuit, values)
-    if isinstance(reading, Volts):
-        return (volts[reading.a] - volts[reading.b]) * reading.scale
-    if isinstance(reading, Share):
-        return (volts[reading.a] - volts[reading.zero]) / (volts[reading.whole] - volts[reading.zero])
-    if isinstance(reading, Through):
-        element = reading.circuit.element(reading.resistor)
-        assert isinstance(element, Resistor)
-        return (volts[element.a] - volts[element.b]) / element.ohms.value(values)
-    source = reading.circuit.element(reading.source)
-    assert isinstance(source, Source)
-    return (source.volts.value(values) - volts[source.a] + volts[source.b]) / source.ohms
-
-
-def agree(name: str, reading: Reading, values: Values) -> None:
+def agree(name: str, reading: Reading, values: Values, solver: Solver = solve_outside, *, least: float = 1e-6) -> None:
     # What is nothing but leakage and rounding, under 1 µV or 1 µΩ, is not compared by ratio.
-    assert reading.at(values)[0] == pytest.approx(outside(reading, values), rel=1e-3, abs=1e-6), name
+    assert reading.at(values)[0] == pytest.approx(read_outside(reading, values, solver), rel=1e-3, abs=least), name
 
 
-def test_every_test_point_agrees_with_numpy() -> None:
+@pytest.mark.parametrize("design", SHIPPED.values(), ids=SHIPPED)
+def test_every_test_point_agrees_with_numpy(design: Design) -> None:
     """To 0.1 %, with ordinary parts."""
-    count = 0
-    for name, reading in every_reading():
+    names = set()
+    for name, reading in every_reading(design):
         agree(name, reading, {n: q.nominal for n, q in reading.quantities.items()})
-        count += 1
-    assert count > 400
+        names.add(name)
+    assert names == circuit_points(design)
+    assert len(names) > (400 if design is DESK else 20)
+
+
+def circuit_points(design: Design) -> set[str]:
+    """Every test point that a step or a fault model can name, less those whose limits are given outright."""
+    found = set()
+    for point, entry in POINTS.items():
+        ids = [each.id for each in (*design.controls, *design.banks, *design.buses)] if entry.applies_to else [""]
+        for id in ids:
+            try:
+                reading = reading_of(design, point, id or None)
+            except DesignError:
+                continue  # the subject has no such point
+            if reading is not None:
+                found.add(f"{point} {id}".strip())
+    return found
+
+
+@pytest.mark.long
+@pytest.mark.skipif(SIMULATOR is None, reason="ngspice is not installed")
+@pytest.mark.parametrize("design", SHIPPED.values(), ids=SHIPPED)
+def test_every_test_point_agrees_with_a_circuit_simulator(design: Design, tmp_path: Path) -> None:
+    """To 0.1 %, with ordinary parts; ngspice shares nothing with the program but the netlist."""
+    for name, reading in every_reading(design):
+        agree(
+            name,
+            reading,
+            {n: q.nominal for n, q in reading.quantities.items()},
+            lambda circuit, values: simulate(circuit, tmp_path, values),
+        )
+
+
+@pytest.mark.skipif(SIMULATOR is None, reason="ngspice is not installed")
+def test_a_test_point_of_each_kind_agrees_with_a_circuit_simulator(tmp_path: Path) -> None:
+    for name, reading in kinds_of_reading():
+        values = {n: q.nominal for n, q in reading.quantities.items()}
+        agree(name, reading, values, lambda circuit, values: simulate(circuit, tmp_path, values))
 
 
 def test_random_parts_agree_with_numpy() -> None:
@@ -161,11 +117,12 @@ def draws_lie_inside(reading: Reading, name: str, draws: int, chance: random.Ran
 
 
 def kinds_of_reading() -> list[tuple[str, Reading]]:
-    """One test point of each kind on each kind of control."""
-    seen: dict[tuple[str, str], tuple[str, Reading]] = {}
-    for name, reading in every_reading():
-        point, _, id = name.partition(" ")
-        seen.setdefault((point, DESK.subject(id).kind if id else ""), (name, reading))
+    """One test point of each kind on each kind of control, of both shipped designs."""
+    seen: dict[tuple[str, str, str], tuple[str, Reading]] = {}
+    for design in SHIPPED.values():
+        for name, reading in every_reading(design):
+            point, _, id = name.partition(" ")
+            seen.setdefault((design.id, point, design.subject(id).kind if id else ""), (name, reading))
     return list(seen.values())
 
 
@@ -378,6 +335,6 @@ def test_a_divider_of_two() -> None:
 
 
 def test_every_point_of_the_table_is_read_somewhere() -> None:
-    used = {name.partition(" ")[0] for name, _ in every_reading()}
+    used = {name.partition(" ")[0] for name, _ in every_reading(DESK)}
     outright = {"contact-open", "diode-reverse", "strap", "panel-thickness", "vbus"}
     assert used | outright == set(POINTS)

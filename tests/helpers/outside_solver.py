@@ -11,11 +11,62 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from benchtui.design.circuit.elements import LEAST_OHMS, Diode, Injection, Resistor, Source
+from benchtui.design.circuit.readings import Direct, Quotient, Share, Supplied, Through, Total, Volts
+from benchtui.design.testpoints import points_of, reading_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Iterator, Mapping
 
     from benchtui.design.circuit.elements import Circuit, Values
+    from benchtui.design.circuit.window import Reading
+    from benchtui.design.model import Design
+
+    Solver = Callable[[Circuit, Values], Mapping[str, float]]
+    """Node voltages in V over the circuit's ground, for a value of each quantity."""
+
+UNIT_POINTS = ("vref", "idle-current", "all-on-current")
+"""Test points of the whole unit that are read off a circuit."""
+
+
+def every_reading(design: Design) -> Iterator[tuple[str, Reading]]:
+    """Each test point of a design that is read off a circuit, as "point subject"."""
+    ids = [control.id for control in design.controls]
+    ids += [bank.id for bank in design.banks] + [bus.id for bus in design.buses]
+    for id in ids:
+        for point in points_of(design, id):
+            reading = reading_of(design, point, id)
+            if reading is not None:
+                yield f"{point} {id}", reading
+    for point in UNIT_POINTS:
+        if point == "vref" and not design.divider_banks:
+            continue  # no control divides the rail, so no lug carries it
+        reading = reading_of(design, point, None)
+        assert reading is not None
+        yield point, reading
+
+
+def read_outside(reading: Reading, values: Values, solver: Solver) -> float:
+    """A reading as an outside solver has it, in the unit of the reading."""
+    if isinstance(reading, Direct):
+        return reading.expression.value(values)
+    if isinstance(reading, Total):
+        return sum(read_outside(each, values, solver) for each in reading.readings)
+    if isinstance(reading, Quotient):
+        return read_outside(reading.part, values, solver) / read_outside(reading.whole, values, solver)
+    assert isinstance(reading, Volts | Share | Supplied | Through)
+    volts = {**solver(reading.circuit, values), reading.circuit.ground: 0.0}
+    if isinstance(reading, Volts):
+        return (volts[reading.a] - volts[reading.b]) * reading.scale
+    if isinstance(reading, Share):
+        return (volts[reading.a] - volts[reading.zero]) / (volts[reading.whole] - volts[reading.zero])
+    if isinstance(reading, Through):
+        element = reading.circuit.element(reading.resistor)
+        assert isinstance(element, Resistor)
+        return (volts[element.a] - volts[element.b]) / element.ohms.value(values)
+    source = reading.circuit.element(reading.source)
+    assert isinstance(source, Source)
+    return (source.volts.value(values) - volts[source.a] + volts[source.b]) / source.ohms
+
 
 LEAK = 1e-11
 """S from every node to ground, as in any circuit solver: a node that nothing touches has a voltage."""

@@ -15,7 +15,7 @@ from benchtui.design.parts import DIVIDERS
 from benchtui.design.points.contacts import lamp_current
 from benchtui.design.points.dividers import bank_ohms
 from benchtui.design.points.unit import unit_current
-from benchtui.design.wiring import stops, wires
+from benchtui.design.wiring import reach, stops, wires
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -211,27 +211,52 @@ def _wires(design: Design) -> Iterator[Finding]:
 
 
 def _grounds(design: Design) -> Iterator[Finding]:
+    seen: set[str] = set()
     for bank in design.divider_banks:
         ground = design.bus(bank.ground)
-        length = sum(run.length for run in wires(design, ground.id))
+        if ground.id in seen:
+            continue
+        seen.add(ground.id)
+        length, _ = reach(design, ground.id)
         conductor = design.part(ground.wire).conductor
         ways = design.part(design.connector(ground.connector).part).ways
         assert conductor is not None and ways is not None
         ohms = length * conductor.ohms.high + ways.contact.value
-        lamps = sum(design.board.logic.pin.value for stop in stops(design, ground.id) if stop.control.kind == "lamp")
-        dividers = design.rail.value / _least_ohms(design, bank.id)
-        steps = 127 * ohms * (dividers + lamps) / design.rail.value
+        lamps, amps = _lamps_on(design, ground.id), _returned(design, ground.id)
+        steps = 127 * ohms * (amps + lamps) / design.rail.value
         if steps > STEPS:
             shared = ", which it shares with lamps," if lamps else ""
             yield Finding(
                 check="ground-drop",
                 place=bank.place,
-                message=f"bank {bank.id}: its ground{shared} lifts the lowest value by up to {steps:.1f} steps of 127",
+                message=f"bank {bank.id}: its ground{shared} lifts the lowest value by up to {steps:.2g} steps of 127",
                 hint="a ground of their own for the lamps; a thicker or shorter wire"
                 if lamps
                 else "a thicker or shorter wire, or fewer controls on it",
                 source="half a step, our own choice",
             )
+
+
+def _lamps_on(design: Design, ground: str) -> float:
+    """Current of all lamps on a ground in A, each at what a pin gives."""
+    return sum(design.board.logic.pin.value for stop in stops(design, ground) if stop.control.kind == "lamp")
+
+
+def _returned(design: Design, ground: str) -> float:
+    """Current that the elements of every bank on a ground, and its closed contacts, send back through it, in A."""
+    logic, rail, total = design.board.logic, design.rail.value, 0.0
+    for supply in dict.fromkeys(bank.supply for bank in design.divider_banks if bank.ground == ground):
+        bank = next(each for each in design.divider_banks if (each.ground, each.supply) == (ground, supply))
+        total += rail / _least_ohms(design, bank.id)
+    for stop in stops(design, ground):
+        if stop.control.part.contact is None:
+            continue
+        for role in ("contact", "a", "b") if stop.role == "common" else ("push",):
+            entry = design.connector_pin(stop.control.connector, stop.control.pins.get(role, ""))
+            if entry is not None:
+                fixed = design.part(entry.pull_up).fixed if entry.pull_up else None
+                total += rail / (fixed.ohms if fixed is not None and fixed.ohms is not None else logic.pull_up).low
+    return total
 
 
 def _least_ohms(design: Design, bank: str) -> float:

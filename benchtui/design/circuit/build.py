@@ -30,7 +30,7 @@ from benchtui.design.circuit.elements import (
     just,
 )
 from benchtui.design.parts import DIVIDERS
-from benchtui.design.wiring import inline_part, lug_role, wires
+from benchtui.design.wiring import inline_part, joined, lug_role, wires
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -75,23 +75,32 @@ def build(design: Design, subject: str, *, state: State | None = None, faults: I
 
     Args:
         design: The design.
-        subject: Id of a control or bank: the whole bank is built. Several, separated by blanks, are built together.
+        subject: Id of a control or bank: the whole bank is built, with the banks that share a bus with it. Several,
+            separated by blanks, are built together.
         state: What the unit is doing; powered, at mid-travel when left out.
         faults: What is broken.
 
     Raises:
         DesignError: Nothing has that id, or a fault names an element the circuit has not.
     """
-    banks = dict.fromkeys(_bank_of(design, each) for each in subject.split())
+    banks = joined(design, *(_bank_of(design, each) for each in subject.split()))
     builder = _Builder(design, state or State())
     for bank in banks:
         for control in design.members(bank):
             builder.control(control)
-        for run in wires(design, bank):
-            builder.wire(run)
+    runs = _runs(design, banks)
+    for run in runs:
+        builder.wire(run)
     if builder.state.powered:
-        builder.board(banks)
+        builder.board(run.connector for run in runs if run.connector)
     return Circuit(quantities=builder.quantities, elements=tuple(builder.elements)).with_faults(*faults)
+
+
+def _runs(design: Design, banks: tuple[str, ...]) -> tuple[WireRun, ...]:
+    """Wires of some banks, with the feeds of their buses that no control owns."""
+    members = {control.id for bank in banks for control in design.members(bank)}
+    buses = {bus for bank in banks for bus in (design.bank(bank).ground, design.bank(bank).supply) if bus}
+    return tuple(run for run in wires(design) if run.control in members or (not run.control and run.bus in buses))
 
 
 def _bank_of(design: Design, subject: str) -> str:
@@ -231,12 +240,12 @@ class _Builder:
 
     # -- the board's side ------------------------------------------------------------------------------------------
 
-    def board(self, banks: Iterable[str]) -> None:
-        """The board with what lies between it and the connectors of some banks."""
+    def board(self, connectors: Iterable[str]) -> None:
+        """The board with what lies between it and some connectors."""
         board, design = self.design.board, self.design
         rail = self.spread("rail", board.rail, "the rail", board.source)
         self.elements.append(Source("rail", "rail", "ground", rail))
-        for connector in dict.fromkeys(design.bank(bank).connector for bank in banks):
+        for connector in dict.fromkeys(connectors):
             used = {run.pin for run in wires(design, connector)}
             for number, pin in design.connector(connector).pins.items():
                 if number in used:

@@ -9,7 +9,7 @@ from benchtui.design.circuit.elements import Circuit, Resistor, Sum
 from benchtui.design.circuit.readings import Through, Volts, diode_range, meter_volts, ohms
 from benchtui.design.points.meter import TOP
 from benchtui.design.points.spec import Spec, bus_pin, ground_words, lug, pin_words, wire_of
-from benchtui.design.wiring import stops, wires
+from benchtui.design.wiring import reach, wires
 from benchtui.errors import DesignError
 from benchtui.units import format_value
 
@@ -205,27 +205,30 @@ def wire_loop(design: Design, id: str) -> Spec:
 
 
 def feed_loop(design: Design, id: str) -> Spec:
-    """A bus from its connector to its last lug; of a bank the longer of its two."""
+    """A bus from its connector to the lug that the most wire feeds; of a bank the longer of its two.
+
+    A ring is measured before it is closed, or with its way back off: closed, it reads right with a leg broken.
+    """
     banks = [bank for bank in design.banks if bank.id == id]
     ids = [bus for bank in banks for bus in (bank.ground, bank.supply) if bus] or [id]
     found: list[tuple[float, str, Circuit, str, str]] = []
     for bus_id in ids:
-        bus, calls = design.bus(bus_id), stops(design, bus_id)
-        if not calls:
+        bus, (metres, last) = design.bus(bus_id), reach(design, bus_id)
+        if last is None:
             continue
-        circuit = build(design, calls[0].control.id, state=State(powered=False))
-        runs = wires(design, bus_id)
-        lifted = [run for run in runs if not run.id.endswith(".back")]
+        circuit = build(design, last.control.id, state=State(powered=False))
+        lifted = [run for run in wires(design, bus_id) if not run.id.endswith(".back")]
         path = Circuit(
             quantities=circuit.quantities,
             elements=tuple(
                 Resistor(f"{run.id}.wire", *_ends(circuit, run.id), _ohms_of(circuit, run.id)) for run in lifted
             ),
         )
-        last = calls[-1]
         start, end = f"{bus.connector}.{bus.pin}", _ends(circuit, f"{last.control.id}.{last.role}")[0]
         where = f"{bus_pin(design, bus_id, bus.net)} to {last.control.id} lug {last.lug}"
-        found.append((sum(run.length for run in lifted), where, path, start, end))
+        if bus.topology == "ring":
+            where += f", the wire to {bus.connector} pin {bus.back} off"
+        found.append((metres, where, path, start, end))
     if not found:
         raise DesignError(f"{id} has no feed")
     metres, _, path, start, end = max(found, key=lambda each: each[0])

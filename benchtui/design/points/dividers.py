@@ -8,7 +8,8 @@ from benchtui.design.circuit.build import State, build, pin_node, read_node
 from benchtui.design.circuit.elements import Circuit
 from benchtui.design.circuit.readings import Quotient, Share, meter_volts, ohms
 from benchtui.design.parts import DIVIDERS
-from benchtui.design.points.spec import Spec, bus_pin, ground_words, lug, pin_words
+from benchtui.design.points.spec import Spec, bus_pin, ground_words, lug, pin_words, unplugged
+from benchtui.design.wiring import joined
 from benchtui.errors import DesignError
 
 if TYPE_CHECKING:
@@ -22,19 +23,29 @@ _WORDS = {"low": "at the lower stop", "mid": "at the middle", "high": "at the up
 
 
 def bank_ohms(design: Design, id: str) -> Spec:
-    """Supply to ground of a bank, its plug out."""
+    """Supply to ground of a bank, its plug out; elements of other banks on the same two buses lie beside its own."""
     bank = design.bank(id)
-    members = [control for control in design.members(id) if control.kind in DIVIDERS]
-    if not members or not bank.supply or not bank.ground:
+    if not bank.supply or not bank.ground or not any(each.kind in DIVIDERS for each in design.members(id)):
         raise DesignError(f"bank {id} has no supply and ground to measure between")
-    supply, ground = design.bus(bank.supply), design.bus(bank.ground)
+    members = beside(design, id)
     circuit = build(design, id, state=UNPLUGGED)
+    supply, ground = design.bus(bank.supply), design.bus(bank.ground)
+    beyond = {control.bank for control in members} - {id}
+    others = f", bank {' and bank '.join(sorted(beyond))} on the same two buses included" if beyond else ""
     return Spec(
         reading=ohms(circuit, f"{supply.connector}.{supply.pin}", f"{ground.connector}.{ground.pin}"),
         where=f"red on {bus_pin(design, bank.supply, 'supply')}, black on {bus_pin(design, bank.ground, 'ground')}, "
-        f"{supply.connector} unplugged",
-        formula=f"{len(members)} elements side by side ({members[0].id} to {members[-1].id}) with the wires to them",
+        f"{unplugged(design, id)}",
+        formula=f"{len(members)} elements side by side ({members[0].id} to {members[-1].id}) with the wires to them"
+        + others,
     )
+
+
+def beside(design: Design, bank_id: str) -> tuple[Control, ...]:
+    """Controls whose elements lie between the supply and the ground of a bank: its own and those of its twins."""
+    bank = design.bank(bank_id)
+    twins = {each.id for each in design.banks if (each.supply, each.ground) == (bank.supply, bank.ground)}
+    return tuple(control for control in design.controls if control.kind in DIVIDERS and control.bank in twins)
 
 
 def _alone(design: Design, control: Control, position: float) -> Circuit:
@@ -93,13 +104,19 @@ def signal_to_ground(design: Design, id: str) -> Spec:
     return Spec(
         reading=ohms(circuit, f"{control.connector}.{control.pins['signal']}", f"{ground.connector}.{ground.pin}"),
         where=f"{pin_words(design, control, 'signal')} to {bus_pin(design, bank.ground, 'ground')}, "
-        f"{control.connector} unplugged",
-        formula="lower half beside (upper half + all the others of the bank)",
+        f"{unplugged(design, bank.id)}",
+        formula="lower half beside (upper half + all the others between the same supply and ground)",
     )
 
 
 def _powered(design: Design, control: Control, place: str) -> Circuit:
     return build(design, control.id, state=State(positions={control.id: _PLACES[place]}, reading=control.id))
+
+
+def _lamps(design: Design, control: Control) -> str:
+    """Said where lamps share a bus with a control: what they draw would lift its ground."""
+    banks = joined(design, control.bank)
+    return ", all lamps off" if any(each.kind == "lamp" and each.bank in banks for each in design.controls) else ""
 
 
 def end_lug(role: str) -> Callable[[Design, str], Spec]:
@@ -110,7 +127,7 @@ def end_lug(role: str) -> Callable[[Design, str], Spec]:
         circuit = build(design, id)
         return Spec(
             reading=meter_volts(circuit, f"{id}.{role}", "ground", meter_ohms=design.meter.input.value),
-            where=f"red on {lug(control, role)}, black on {ground_words(design, control)}",
+            where=f"red on {lug(control, role)}, black on {ground_words(design, control)}{_lamps(design, control)}",
             formula="the rail, less what wires and contacts drop" if role == "supply" else "what the ground wires drop",
             sides="both" if role == "supply" else "most",
             most=0.02 if role == "ground" else None,
@@ -129,7 +146,8 @@ def signal(place: str, *, at_pin: bool) -> Callable[[Design, str], Spec]:
         red = pin_words(design, control, "signal") if at_pin else lug(control, "signal")
         return Spec(
             reading=meter_volts(_powered(design, control, place), node, "ground", meter_ohms=design.meter.input.value),
-            where=f"red on {red}, black on {ground_words(design, control)}, {id} {_WORDS[place]}",
+            where=f"red on {red}, black on {ground_words(design, control)}, {id} {_WORDS[place]}"
+            + _lamps(design, control),
             formula="the rail shared out by the element, loaded by what hangs on the signal",
         )
 
@@ -150,7 +168,7 @@ def code(place: str) -> Callable[[Design, str], Spec]:
             raise DesignError(f"{id} sends no message")
         return Spec(
             reading=share_of_rail(design, control, place),
-            where=f"value of {id} on the message monitor, {id} {_WORDS[place]}",
+            where=f"value of {id} on the message monitor, {id} {_WORDS[place]}{_lamps(design, control)}",
             formula="value = steps × share of the rail, rounded",
             metered=False,
             sources=(design.board.converter.source,),

@@ -82,6 +82,14 @@ def pin_words(design: Design, control: Control, role: str) -> str:
     return f"{control.connector} pin {pin} ({colour} wire, {to})"
 
 
+def unplugged(design: Design, bank: str) -> str:
+    """The connectors to unplug before ohms of a bank: its own, and those of the banks it shares a bus with."""
+    from benchtui.design.wiring import joined
+
+    ids = {design.bank(id).connector for id in joined(design, bank)}
+    return f"{' and '.join(each.id for each in design.connectors if each.id in ids)} unplugged"
+
+
 def bus_pin(design: Design, bus: str, net: str) -> str:
     """The connector pin of a bus in words: "J1 pin 2 (supply, red wire)"."""
     found = design.bus(bus)

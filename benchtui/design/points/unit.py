@@ -8,6 +8,7 @@ from benchtui.design.circuit.build import State, build
 from benchtui.design.circuit.elements import Quantity, just
 from benchtui.design.circuit.readings import Direct, Supplied, Total, meter_volts
 from benchtui.design.points.spec import Spec, bus_pin
+from benchtui.design.wiring import circuits, reach
 from benchtui.errors import DesignError
 
 if TYPE_CHECKING:
@@ -64,22 +65,29 @@ def vref(design: Design, id: str) -> Spec:
     if not banks:
         raise DesignError(f"{id or design.title} has no supply and ground to read the reference at")
     bank = banks[-1]
-    last = design.members(bank.id)[-1]
-    circuit = build(design, bank.id)
+    _, stop = reach(design, bank.supply)
+    assert stop is not None  # there is a divider in each of these banks, and so a lug on its supply
+    last = stop.control
+    circuit = build(design, bank.id, state=State(lamps=all_lamps(design)))
     node = f"{last.id}.supply.inline" if last.limiter else f"{last.id}.supply"
     red = f"the feed's end of the resistor of {last.id}" if last.limiter else f"the supply lug of {last.id}"
     return Spec(
         reading=meter_volts(circuit, node, f"{last.id}.ground", meter_ohms=design.meter.input.value),
         where=f"red on {red}, black on its ground lug; the bank is fed at {bus_pin(design, bank.supply, 'supply')}",
-        formula="the rail, less what the feeds drop",
+        formula="the rail, less what the feeds drop with all lamps on",
     )
+
+
+def all_lamps(design: Design) -> frozenset[str]:
+    """Every lamp of the unit."""
+    return frozenset(control.id for control in design.controls if control.kind == "lamp")
 
 
 def current(*, lamps: bool) -> Callable[[Design, str], Spec]:
     """What the unit draws, with its lamps off or all of them on."""
 
     def work(design: Design, _: str) -> Spec:
-        on = frozenset(control.id for control in design.controls if control.kind == "lamp") if lamps else frozenset()
+        on = all_lamps(design) if lamps else frozenset[str]()
         return Spec(
             reading=unit_current(design, lamps=on),
             where="USB meter between the port and the lead",
@@ -104,8 +112,6 @@ def unit_current(design: Design, *, lamps: frozenset[str]) -> Total:
         source=board.source,
     )
     parts = tuple(
-        Supplied(build(design, bank.id, state=State(lamps=lamps)), "rail")
-        for bank in design.banks
-        if design.members(bank.id)
+        Supplied(build(design, " ".join(banks), state=State(lamps=lamps)), "rail") for banks in circuits(design)
     )
     return Total((Direct({"board": own}, just("board")), *parts))
