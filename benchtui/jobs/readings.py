@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from benchtui.errors import JobError, UnitError
 from benchtui.jobs.events import ReadingTaken
-from benchtui.units import KINDS, format_value, parse
+from benchtui.units import KINDS, format_band, format_value, parse
 
 if TYPE_CHECKING:
     from benchtui.jobs.plan import Limits, PlanStep
@@ -102,17 +102,17 @@ def doubt(limits: Limits, value: float | None) -> str:
     if not value or not expected or verdict(limits, value) != "fail":
         return ""
     ratio = abs(value / expected)
-    shown, wanted = format_value(value, limits.kind), format_value(expected, limits.kind)
+    shown, wanted = format_value(value, limits.kind), _wanted(limits)
     for power, words in ((1e6, "a million"), (1e3, "a thousand")):
         for factor in (power, 1 / power):
             if 0.2 <= ratio / factor <= 5:
                 meant = format_value(value / factor, limits.kind)
                 way = "times more than" if factor > 1 else "times less than"
-                return f"{shown} is about {words} {way} the expected {wanted}: {meant} or {shown}?"
+                return f"{shown} is about {words} {way} {wanted}: {meant} or {shown}?"
     if ratio >= 8 or ratio <= 1 / 8:
         way = "more" if ratio > 1 else "less"
         times = ratio if ratio > 1 else 1 / ratio
-        return f"{shown} is about {times:.0f} times {way} than the expected {wanted}: where is the decimal point?"
+        return f"{shown} is about {times:.0f} times {way} than {wanted}: where is the decimal point?"
     return ""
 
 
@@ -220,6 +220,17 @@ def _expected(limits: Limits) -> float | None:
     if limits.low and limits.high and limits.low > 0:
         return math.sqrt(limits.low * limits.high)
     return limits.high or limits.low
+
+
+def _wanted(limits: Limits) -> str:
+    """What a reading should be, for a question: the value the design gives, or the limits where it gives no value."""
+    if limits.nominal is not None:
+        return f"the expected {format_value(limits.nominal, limits.kind)}"
+    if limits.low is not None and limits.high is not None:
+        return f"the {format_band(limits.low, limits.high, limits.kind)} that is wanted"
+    if limits.high is not None:
+        return f"the limit of {format_value(limits.high, limits.kind)}"
+    return f"the least of {format_value(limits.low or 0.0, limits.kind)}"
 
 
 def _bare(text: str) -> bool:

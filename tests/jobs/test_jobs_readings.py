@@ -85,6 +85,13 @@ def test_a_value_of_the_wrong_size_is_asked_about(limits: Limits, typed: str, wo
     assert doubt(limits, read_typed(limits, typed)) == words
 
 
+def test_a_question_names_the_limits_where_the_design_gives_no_value() -> None:
+    thick = Limits(what="sheet", kind="length", low=0.0028, high=0.0032)
+    asked = doubt(thick, read_typed(thick, "30 mm"))
+    assert asked == "30 mm is about 10 times more than the 2.8 mm to 3.2 mm that is wanted: where is the decimal point?"
+    assert "limit of 0.5 Ω" in doubt(SHORT, read_typed(SHORT, "1 kohm"))
+
+
 @pytest.mark.parametrize(
     ("limits", "typed"), [(RAIL, "3.2"), (RAIL, "2.9"), (RAIL, "0"), (RAIL, "OL"), (SHORT, "0.02")]
 )

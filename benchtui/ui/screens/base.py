@@ -224,6 +224,8 @@ class BenchScreen(Screen[R]):
     @on(Prompt.Closed)
     def _prompt_gone(self, event: Prompt.Closed) -> None:
         event.stop()
+        if event.given_up:
+            self._said = ("", "")  # what was wrong with a text that nobody wants any more
         self.redraw()
 
     @property

@@ -54,7 +54,11 @@ class Prompt(Horizontal):
     """The line; hidden while nothing is asked."""
 
     class Closed(Message):
-        """The question was answered or given up."""
+        """The question was answered, or given up."""
+
+        def __init__(self, *, given_up: bool = False) -> None:
+            super().__init__()
+            self.given_up = given_up
 
     class Refused(Message):
         """What was typed was not taken; `problem` says why."""
@@ -110,13 +114,13 @@ class Prompt(Horizontal):
         self.field.insert_text_at_cursor(event.character)
         return True
 
-    def close(self) -> None:
+    def close(self, *, given_up: bool = False) -> None:
         """Take the question away."""
         if self.question is not None:
             self.question = None
             self.display = False
             self.screen.set_focus(self._before)
-            self.post_message(self.Closed())
+            self.post_message(self.Closed(given_up=given_up))
 
     @on(Input.Submitted, "#prompt-field")
     def _submitted(self, event: Input.Submitted) -> None:
@@ -133,4 +137,4 @@ class Prompt(Horizontal):
     @on(Field.Left)
     def _left(self, event: Field.Left) -> None:
         event.stop()
-        self.close()
+        self.close(given_up=True)
