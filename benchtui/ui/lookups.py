@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from typing import TYPE_CHECKING
 
 from benchtui.ui import flows
@@ -18,11 +19,12 @@ async def look_up(app: BenchApp) -> None:
     """Type a few letters, and go to what is found."""
     from benchtui.calc.catalogue import everything
     from benchtui.ui.screens.pick import PickScreen
-    from benchtui.ui.view.lookup import content_rows, record_rows, spares_rows, sums_rows
+    from benchtui.ui.view.lookup import content_rows, design_rows, record_rows, spares_rows, sums_rows
 
     rows = [
         *record_rows(app.bench.jobs(), app.store.units(), now=app.bench.clock()),
         *content_rows(app.library),
+        *design_rows(app.library),
         *sums_rows(everything().values()),
         *spares_rows()[1:],
     ]
@@ -43,7 +45,12 @@ async def _go_to(app: BenchApp, kind: str, id: str) -> None:
     from benchtui.ui.view.lookup import SPARES
     from benchtui.ui.view.text import BLANK, wrap
 
-    if kind == "start":
+    if kind == "design":
+        from benchtui.design import load_design
+
+        name, _, entry = id.partition("/")
+        await look_at(app, load_design(app.library.path_of("design", name)), entry)
+    elif kind == "start":
         await flows.start_job(app, id)
     elif kind == "open":
         await flows.open_work(app, id)
@@ -71,31 +78,75 @@ async def _go_to(app: BenchApp, kind: str, id: str) -> None:
 
 
 async def beside(app: BenchApp, design: Design | None, subject: str) -> None:
-    """Look at something of the design beside a step: a wiring list, test points, the bill."""
-    from benchtui.ui.screens.pages import TextPage
+    """Look at things of the design beside a step, one after the other: wires, pins, test points, the bill."""
     from benchtui.ui.screens.pick import PickScreen
-    from benchtui.ui.view.reference import bill_table, check_lines, point_lines, reference_rows, wiring_lines
+    from benchtui.ui.view.reference import reference_rows
 
     if design is None:
+        app.report("this work is about no design")
         return
     rows = reference_rows(design, subject)
-    picked = await app.push_screen_wait(PickScreen(design.title, "What do you want to see?", rows))
-    if picked is None:
+    entry = ""
+    while True:
+        picked = await app.push_screen_wait(PickScreen(design.title, "What do you want to see?", rows, wanted=entry))
+        if picked is None:
+            return
+        entry = picked
+        await look_at(app, design, entry, mark=subject)
+
+
+async def look_at(app: BenchApp, design: Design, entry: str, *, mark: str = "") -> None:
+    """Show one thing of a design, named as its list names it; what belongs to the control in hand is marked."""
+    from benchtui.jobs.run_build import assemblies, still_to_build
+    from benchtui.ui.screens.pages import BillPage, PanelPage, TextPage
+    from benchtui.ui.view.reference import PANEL, reference_lines, title_of
+
+    app.last_look = entry
+    kind = entry.partition(":")[0]
+    title = f"{design.title}: {title_of(entry)}"
+    if kind in PANEL:
+        await app.push_screen_wait(PanelPage(design, rear=kind == "rear", mark=mark))
+    elif kind == "bill":
+        waiting = still_to_build(app.store, design.id, assemblies(app.library, design.id))
+
+        def bill(width: int, units: int) -> list[Line]:
+            words = waiting.words() if units == waiting.units else f"For {units} units, as asked for."
+            return reference_lines(design, entry, width, app.shapes, units=units, built=words)
+
+        await app.push_screen_wait(BillPage(title, bill, waiting.units))
+    else:
+        # Hundreds of test points take a second: worked out once, in a thread, and laid out anew at each width.
+        text = Kept(lambda width: reference_lines(design, entry, width, app.shapes, mark=mark))
+        app.report("one moment: it is being worked out")
+        await asyncio.to_thread(text, app.size.width)
+        app.report("")
+        await app.push_screen_wait(TextPage(title, text))
+
+
+async def look_again(app: BenchApp, design: Design | None, subject: str) -> None:
+    """Show what was looked at last, now about the control in hand; the list of things where nothing was yet."""
+    from benchtui.ui.view.reference import OWN
+
+    kind, _, about = app.last_look.partition(":")
+    if design is None or not kind or (kind in OWN and about and not subject):
+        await beside(app, design, subject)
         return
-    kind, _, about = picked.partition(":")
-    texts: dict[str, Callable[[int], list[Line]]] = {
-        "wires": lambda width: wiring_lines(design, about, width),
-        "points": lambda width: point_lines(design, about, width),
-        "bill": lambda width: bill_table(design, width),
-        "checks": lambda width: check_lines(design, width, app.shapes),
-    }
-    titles = {
-        "wires": f"Wires of {about}" if about else "Wiring list",
-        "points": f"Test points of {about}",
-        "bill": "Bill of materials",
-        "checks": "Checks on the design",
-    }
-    await app.push_screen_wait(TextPage(f"{design.title}: {titles[kind]}", texts[kind]))
+    controls = {control.id for control in design.controls}
+    entry = f"{kind}:{subject}" if about in controls and kind in OWN else app.last_look
+    await look_at(app, design, entry, mark=subject)
+
+
+class Kept:
+    """A text that is worked out once for each width."""
+
+    def __init__(self, make: Callable[[int], list[Line]]) -> None:
+        self._make = make
+        self._known: dict[int, list[Line]] = {}
+
+    def __call__(self, width: int) -> list[Line]:
+        if width not in self._known:
+            self._known[width] = self._make(width)
+        return self._known[width]
 
 
 async def look_at_design(app: BenchApp) -> None:

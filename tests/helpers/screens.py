@@ -88,6 +88,9 @@ class FakeLibrary:
 
     checklist = procedure
 
+    def path_of(self, kind: str, id: str) -> Path:
+        raise UsageError(f"the file of {id} is not here")
+
     def emergency(self) -> tuple[str, ...]:
         return ("It smokes: pull the plug.", "Somebody got a shock: switch off at the wall first.")
 

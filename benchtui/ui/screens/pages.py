@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
     from textual.screen import Screen
 
+    from benchtui.design.model import Design
     from benchtui.ui.view.text import Line
 
 
@@ -26,8 +27,12 @@ class Page(BenchScreen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,q,space,enter,left", "leave", "back", key_display="Esc or Space"),
-        Binding("down,pagedown", "scroll(1)", "further down"),
-        Binding("up,pageup", "scroll(-1)", "further up"),
+        Binding("down", "scroll(1)", "further down"),
+        Binding("up", "scroll(-1)", "further up"),
+        Binding("pagedown", "page(1)", "a screen down"),
+        Binding("pageup", "page(-1)", "a screen up"),
+        Binding("home", "page(-1000)", "to the beginning", key_display="Home"),
+        Binding("end", "page(1000)", "to the end", key_display="End"),
         Binding("f9,exclamation_mark", "app.emergency", "smoke, smell or shock", key_display="! or F9"),
     ]
 
@@ -35,12 +40,14 @@ class Page(BenchScreen[None]):
         super().__init__()
         self.top = 0
         self._most = 0
+        self._height = 4
 
     def text(self, width: int) -> list[Line]:
         """The whole text."""
         return []
 
     def body(self, width: int, height: int) -> list[Line]:
+        self._height = height
         lines, self._most = window(self.text(width), height, self.top)
         return lines
 
@@ -50,6 +57,11 @@ class Page(BenchScreen[None]):
 
     def action_scroll(self, by: int) -> None:
         self.top = min(max(self.top + by * 4, 0), self._most)
+        self.redraw()
+
+    def action_page(self, by: int) -> None:
+        """Go on by what fits, two lines of it kept in sight."""
+        self.top = min(max(self.top + by * max(self._height - 2, 1), 0), self._most)
         self.redraw()
 
     def action_leave(self) -> None:
@@ -71,6 +83,54 @@ class TextPage(Page):
 
     def text(self, width: int) -> list[Line]:
         return self._text(width)
+
+
+class PanelPage(Page):
+    """The panel as large as the screen lets it be, from either side, with the control in hand marked."""
+
+    HELP = "p turns the panel over: from the rear left and right are exchanged, as you see it while wiring."
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("p", "turn", "front or rear"), *Page.BINDINGS]
+
+    def __init__(self, design: Design, *, rear: bool = False, mark: str = "") -> None:
+        super().__init__()
+        self.design = design
+        self.rear = rear
+        self.mark = mark
+
+    def head(self, width: int) -> list[Line]:
+        return plain_head(f"{self.design.title}: panel", width, under=f"{'rear' if self.rear else 'front'} in sight")
+
+    def body(self, width: int, height: int) -> list[Line]:
+        return self.host.panel_of(self.design, width=width, height=height, rear=self.rear, mark=self.mark)
+
+    def keys(self) -> Sequence[Key]:
+        return (Key("esc", "back", "leave"), Key("p", "front" if self.rear else "rear", "turn"))
+
+    def action_turn(self) -> None:
+        self.rear = not self.rear
+        self.redraw()
+
+
+class BillPage(TextPage):
+    """The bill of materials, for as many units as are still to build, or as are asked for."""
+
+    HELP = "The number of units is what the record says is still to build; + and - ask for more or fewer."
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("plus,equals_sign", "units(1)", "one unit more", key_display="+"),
+        Binding("minus", "units(-1)", "one unit fewer", key_display="-"),
+        *Page.BINDINGS,
+    ]
+
+    def __init__(self, title: str, text: Callable[[int, int], list[Line]], units: int) -> None:
+        super().__init__(title, lambda width: text(width, self.units))
+        self.units = units
+
+    def keys(self) -> Sequence[Key]:
+        return (*super().keys(), Key("+", "more units", "units(1)"), Key("-", "fewer", "units(-1)"))
+
+    def action_units(self, by: int) -> None:
+        self.units = min(max(self.units + by, 1), 999)
+        self.redraw()
 
 
 class HelpPage(Page):

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.ui import flows
-from benchtui.ui.lookups import beside
+from benchtui.ui.lookups import beside, look_again
 from benchtui.ui.past import Background
 from benchtui.ui.screens.base import WIDE
 from benchtui.ui.screens.cautious import CautiousScreen
@@ -21,13 +21,15 @@ from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.work import Reply, Work
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Awaitable, Callable, Sequence
 
     from textual import events
     from textual.binding import BindingType
 
+    from benchtui.design.model import Design
     from benchtui.jobs.plan import Caution
     from benchtui.jobs.run import Run
+    from benchtui.ui.app import BenchApp
     from benchtui.ui.view.text import Line
 
 GROUPS = ("bank", "connector", "bus", "multiplexer")
@@ -60,7 +62,8 @@ class StepScreen(CautiousScreen[str]):
         Binding("e", "early", "end a wait before its time"),
         Binding("w", "working", "how the limits come about"),
         Binding("p", "picture", "the panel: front, rear, away"),
-        Binding("v", "beside", "wiring list, test points, bill"),
+        Binding("v", "beside", "wiring lists, pins, test points, bill, panel, checks"),
+        Binding("V", "beside_again", "the same again, for the control in hand", key_display="Shift+V"),
         Binding("l", "contents", "the list of all steps"),
         Binding("k", "grid", "this step over all its controls"),
         Binding("d", "defects", "the defects of this job"),
@@ -277,12 +280,15 @@ class StepScreen(CautiousScreen[str]):
         self.redraw()
 
     def action_beside(self) -> None:
+        self.host.go(self._beside(beside))
+
+    def action_beside_again(self) -> None:
+        self.host.go(self._beside(look_again))
+
+    async def _beside(self, look: Callable[[BenchApp, Design | None, str], Awaitable[None]]) -> None:
         step = self.work.step if self.work.key else None
         control = step.subject.id if step and step.subject and step.subject.kind not in GROUPS else ""
-        self.host.go(self._beside(control))
-
-    async def _beside(self, control: str) -> None:
-        await beside(self.host, self.host.design_of(self.run.plan), control)
+        await look(self.host, self.host.design_of(self.run.plan), control)
 
     def action_grid(self) -> None:
         if self.work.key and self.work.step.repeat[1] > 1:

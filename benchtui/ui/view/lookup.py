@@ -45,6 +45,31 @@ def content_rows(library: Library) -> list[Row]:
     return rows
 
 
+def design_rows(library: Library) -> list[Row]:
+    """What can be looked at of each design, found by its words or by the id or legend of a control."""
+    from benchtui.design import load_design
+    from benchtui.ui.view.reference import reference_rows
+
+    rows: list[Row] = []
+    for entry in library.entries("design"):
+        try:
+            design = load_design(library.path_of("design", entry.id))
+        except BenchError as error:
+            rows.append(Row(id=f"problem:{entry.id}", text=entry.title, right="has mistakes", under=str(error)))
+            continue
+        rows += [
+            Row(
+                id=f"design:{entry.id}/{row.id}",
+                text=row.text,
+                right=entry.title,
+                words=f"{row.right} {row.words}",
+            )
+            for row in reference_rows(design)
+            if row.id
+        ]
+    return rows
+
+
 def record_rows(jobs: Iterable[JobSummary], units: Iterable[UnitRow], *, now: datetime) -> list[Row]:
     """Jobs, open or closed, and units."""
     rows = [
@@ -78,7 +103,9 @@ def sums_rows(calculators: Iterable[Calculator]) -> list[Row]:
             id=f"sum:{one.name}",
             text=one.title,
             right="sum",
-            words=" ".join((one.summary, *(entry.help for entry in one.inputs), *(out.help for out in one.outputs))),
+            words=" ".join(
+                (one.summary, one.also, *(entry.help for entry in one.inputs), *(out.help for out in one.outputs))
+            ),
         )
         for one in calculators
     ]

@@ -1,83 +1,148 @@
-"""What is looked at beside a step: wiring lists, the bill, test points, pins; each a table made from the design."""
+"""What can be looked at beside a step: a list to choose from, and for each entry its title and its lines.
+
+The full screen and the line mode share it. An entry is named "KIND:SUBJECT", such as "wires:F3" or "pins:".
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchtui.errors import DesignError
+from benchtui.errors import UsageError
 from benchtui.ui.view.rows import Row
-from benchtui.ui.view.text import BLANK, line, table, wrap
+from benchtui.ui.view.tables import (
+    bill_table,
+    check_lines,
+    compare_lines,
+    control_lines,
+    pin_lines,
+    point_lines,
+    point_rows,
+    wires_by_connector,
+    wires_by_control,
+    wiring_lines,
+)
+from benchtui.ui.view.text import line
 
 if TYPE_CHECKING:
     from benchtui.design.model import Design
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
 
+PANEL = ("front", "rear")
+"""Entries that are pictures, made for the room there is."""
 
-def reference_rows(design: Design, subject: str) -> list[Row]:
-    """What can be looked at, what is about the control in hand first."""
-    rows = [Row(text="About what is in hand")] if subject else []
+OWN = ("wires", "points")
+"""Entries that are about one control or connector where one is named."""
+
+
+def reference_rows(design: Design, subject: str = "", *, pictures: bool = True) -> list[Row]:
+    """What can be looked at; what is about the control in hand comes first.
+
+    Args:
+        design: The design.
+        subject: Id of the control in hand; empty for none.
+        pictures: Whether the panel can be drawn.
+    """
+    rows: list[Row] = []
     if subject:
+        rows.append(Row(text="About what is in hand"))
         rows.append(Row(id=f"wires:{subject}", text=f"Wires of {subject}"))
         rows.append(Row(id=f"points:{subject}", text=f"Test points of {subject}: where to measure, what is healthy"))
     rows.append(Row(text="Of the whole design"))
-    rows.append(Row(id="wires:", text="Wiring list, in building order"))
+    if pictures:
+        rows.append(Row(id="front:", text="Panel from the front"))
+        rows.append(Row(id="rear:", text="Panel from the rear, left and right exchanged, as you see it while wiring"))
     rows += [
-        Row(id=f"wires:{connector.id}", text=f"Wires of connector {connector.id}")
-        for connector in design.file.connectors
+        Row(id="controls:", text="Controls: legend, kind, place, message"),
+        Row(id="wires:", text="Wiring list, in building order"),
+        Row(id="bycontrol:", text="Wiring list, control by control"),
+        Row(id="byconnector:", text="Wiring list, connector by connector"),
+        Row(id="pins:", text="Pin map of the board"),
+        Row(id="bill:", text="Bill of materials, for the units still to build"),
+        Row(id="checks:", text="Checks and budget: pins, currents, clearances"),
+        Row(id="allpoints:", text="Test points, all of them, with what a healthy unit reads"),
     ]
-    rows.append(Row(id="bill:", text="Bill of materials, for one unit"))
-    rows.append(Row(id="checks:", text="Checks on the design: pins, currents, clearances, budgets"))
+    compared = [part for part in design.parts.values() if part.alternatives]
+    if compared:
+        rows.append(Row(text="Parts side by side, with what fits"))
+        rows += [Row(id=f"compare:{part.id}", text=f"{part.title} and its alternatives") for part in compared]
+    rows.append(Row(text="Of one connector"))
+    rows += [
+        Row(id=f"wires:{each.id}", text=f"Wires of connector {each.id}", right=each.title)
+        for each in design.file.connectors
+    ]
+    rows.append(Row(text="Of one control"))
+    for control in design.controls:
+        if control.id != subject:
+            rows.append(Row(id=f"wires:{control.id}", text=f"Wires of {control.id}", right=control.legend))
+            rows.append(Row(id=f"points:{control.id}", text=f"Test points of {control.id}", right=control.legend))
     return rows
 
 
-def wiring_lines(design: Design, subject: str, width: int) -> list[Line]:
-    """The wires of a control, a connector, or of everything, both ends named."""
-    from benchtui.design.wiring import wires
-
-    runs = wires(design, subject or None)
-    rows = [(run.id, run.colour, run.gauge, run.start, run.end, f"{run.length * 100:.0f} cm") for run in runs]
-    if not rows:
-        return [line(("it has no wires", "quiet"))]
-    return table(rows, width, head=("wire", "colour", "gauge", "from", "to", "cut"), role="wire")
-
-
-def bill_table(design: Design, width: int) -> list[Line]:
-    """The bill of one unit."""
-    from benchtui.design.bill import bill_lines
-
-    return [row for text in bill_lines(design) for row in wrap(text, width, first="  ", rest="      ")]
-
-
-def check_lines(design: Design, width: int, shapes: Shapes) -> list[Line]:
-    """Everything worth saying about the design: figure, limit, what to do, and where the limit is from."""
-    from benchtui.design.checks import findings
-
-    found = findings(design)
-    lines: list[Line] = []
-    for each in found:
-        shape = {"problem": shapes.failed, "warning": shapes.near}.get(each.level, shapes.dot)
-        lines += wrap(f"{each.level}: {each.message}", width, first=f"{shape} ", rest="  ", role="strong")
-        lines += wrap(each.hint, width, first="  do: ", rest="      ") if each.hint else []
-        lines += wrap(f"{each.check}; {each.source}", width, first="  source: ", rest="    ", role="quiet")
-    return lines or [line((f"{shapes.passed} nothing was found", "pass"))]
+def title_of(entry: str) -> str:
+    """Title of the page of an entry."""
+    kind, _, about = entry.partition(":")
+    whole = {
+        "wires": "Wiring list, in building order",
+        "bycontrol": "Wiring list by control",
+        "byconnector": "Wiring list by connector",
+        "controls": "Controls",
+        "pins": "Pin map",
+        "bill": "Bill of materials",
+        "checks": "Checks and budget",
+        "allpoints": "Test points",
+        "compare": "Parts side by side",
+        "front": "Panel, front",
+        "rear": "Panel, rear",
+    }
+    if about and kind in OWN:
+        return f"{'Wires' if kind == 'wires' else 'Test points'} of {about}"
+    return whole.get(kind, "")
 
 
-def point_lines(design: Design, subject: str, width: int) -> list[Line]:
-    """Every test point that applies to a control or its bank, with what a healthy unit reads."""
-    from benchtui.design.testpoints import POINTS, expected
+def reference_lines(
+    design: Design, entry: str, width: int, shapes: Shapes, *, mark: str = "", units: int = 1, built: str = ""
+) -> list[Line]:
+    """The lines of an entry.
 
-    control = design.control(subject)
-    lines: list[Line] = []
-    for name, point in POINTS.items():
-        about = control.bank if "bank" in point.applies_to and control.kind not in point.applies_to else subject
-        if about == subject and control.kind not in point.applies_to:
-            continue
-        try:
-            found = expected(design, name, about)
-        except DesignError:
-            continue
-        power = f", power {found.power}" if found.power else ""
-        lines += [line((found.title, "title")), *wrap(found.where, width, first="  ")]
-        lines += [line("  ", (found.text, "value"), power), BLANK]
-    return lines or [line(("it has no test points", "quiet"))]
+    Args:
+        design: The design.
+        entry: Name of the entry, as the rows give it.
+        width: Cells of a line.
+        shapes: Characters of this terminal.
+        mark: Id of the control in hand.
+        units: Units still to build, for the bill.
+        built: Where that number is from.
+
+    Raises:
+        UsageError: There is no such entry.
+        DesignError: It is about something that the design does not have.
+    """
+    kind, _, about = entry.partition(":")
+    if kind == "wires":
+        return wiring_lines(design, about, width, mark=mark)
+    if kind == "bycontrol":
+        return wires_by_control(design, width)
+    if kind == "byconnector":
+        return wires_by_connector(design, width, mark=mark)
+    if kind == "controls":
+        return control_lines(design, width, mark=mark)
+    if kind == "pins":
+        return pin_lines(design, width, mark=mark)
+    if kind == "points":
+        return point_lines(design, about, width)
+    if kind == "allpoints":
+        from benchtui.design.views import point_table
+
+        return point_rows(point_table(design), width)
+    if kind == "bill":
+        return bill_table(design, width, units=units, built=built)
+    if kind == "compare":
+        return compare_lines(design, about, width, shapes)
+    if kind == "checks":
+        return check_lines(design, width, shapes)
+    if kind in PANEL:
+        from benchtui.design.panel import panel_text
+
+        return [line(row) for row in panel_text(design, width=width, height=24, rear=kind == "rear", mark=mark)]
+    raise UsageError(f"there is nothing called {entry!r} to look at")
