@@ -223,6 +223,19 @@ class HuntClosed:
     minute: float | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WalkOpened:
+    """A repair was opened step by step, as a job of its own.
+
+    Attributes:
+        procedure: Id of the rework procedure.
+        job: Name of the job.
+    """
+
+    procedure: str
+    job: str
+
+
 HuntEvent = (
     HuntStarted
     | TestAnswered
@@ -237,6 +250,7 @@ HuntEvent = (
     | DeadlineSet
     | CautionAcknowledged
     | Noted
+    | WalkOpened
     | HuntClosed
 )
 
@@ -254,6 +268,7 @@ KINDS: Final[Mapping[str, type[Any]]] = {
     "hunt-deadline": DeadlineSet,
     "hunt-caution": CautionAcknowledged,
     "hunt-note": Noted,
+    "hunt-walk": WalkOpened,
     "hunt-closed": HuntClosed,
 }
 """Kind of event in the record to its class."""

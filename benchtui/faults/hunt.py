@@ -34,6 +34,7 @@ from benchtui.faults.events import (
     RepairDone,
     TestAnswered,
     TriedAgain,
+    WalkOpened,
     Withdrawn,
     WorkaroundDone,
 )
@@ -216,7 +217,7 @@ def last_standing(state: HuntState) -> int | None:
     Remarks and cautions that were read are passed over: nobody means them by "undo".
     """
     for number, event in reversed(state.standing):
-        if not isinstance(event, HuntStarted | Noted | CautionAcknowledged):
+        if not isinstance(event, HuntStarted | Noted | CautionAcknowledged | WalkOpened):
             return number
     return None
 

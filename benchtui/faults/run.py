@@ -133,7 +133,7 @@ class Hunts:
             RecordError: It could not be written down.
         """
         target = target_of(design, scope=scope, subject=subject)
-        model = model_for(model, design, target, bench=self._bench(design))
+        model = model_for(model, design, target, bench=self.circuits(design))
         learnt = self.learnt(model, design.id)
         sampled = any(each.here or each.elsewhere for each in learnt)
         body = model_text(model)
@@ -219,7 +219,7 @@ class Hunts:
                 found.append(learning.Confirmed(fault=str(event.data["fault"]), design=designs.get(event.job, "")))
         return found
 
-    def _bench(self, design: Design) -> Bench:
+    def circuits(self, design: Design) -> Bench:
         """The circuits of a design, built once for all hunts of this sitting."""
         if design.digest not in self._benches:
             self._benches = {design.digest: Bench(design)}

@@ -45,15 +45,37 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tup
             known = {each.id: each.text for each in tests[name].outcomes} if name in tests else {}
             typed = ", ".join(data.get("typed", ()))
             read = f" (read {typed})" if typed else ""
-            yield event.time, f"test, {titles.get(name, name)} {known.get(outcome, outcome)}{read}"
+            before = "known before: " if data.get("before") else ""
+            yield event.time, f"test, {before}{_asked(titles.get(name, name))} {known.get(outcome, outcome)}{read}"
         elif event.kind == "hunt-caution":
             yield event.time, f"read the caution {data.get('caution')}"
         elif event.kind == "hunt-repair":
             note = f": {data['note']}" if data.get("note") else ""
-            yield event.time, f"repaired: {titles.get(str(data.get('repair')), data.get('repair'))}{note}"
+            word = "repaired before, without success" if data.get("before") else "repaired"
+            yield event.time, f"{word}: {titles.get(str(data.get('repair')), data.get('repair'))}{note}"
+        elif event.kind == "hunt-walk":
+            yield event.time, f"the repair, step by step, is job {data.get('job')}"
+        elif event.kind == "hunt-workaround":
+            name = str(data.get("workaround"))
+            yield event.time, f"work-around: {titles.get(name, name)}"
+        elif event.kind == "hunt-not-possible":
+            why = f", because {data['why']}" if data.get("why") else ""
+            name = str(data.get("move"))
+            yield event.time, f"cannot be done here{why}: {titles.get(name, name)}"
+        elif event.kind == "hunt-pattern":
+            yield event.time, f"seen on many controls: {data.get('text')} ({data.get('words')})"
+        elif event.kind == "hunt-note":
+            yield event.time, f"note: {data.get('text')}"
+        elif event.kind == "hunt-deadline":
+            minutes = data.get("minutes")
+            yield event.time, "no hurry" if minutes is None else f"curtain {minutes:g} min after the hunt began"
+        elif event.kind == "hunt-withdrawn":
+            yield event.time, "the answer before was taken back"
         elif event.kind == "hunt-again":
             gone = {True: "gone", False: "still there", None: "cannot tell"}[data.get("gone")]
-            yield event.time, f"the symptom tried again, tries made: {data.get('tries', 1)}: {gone}"
+            tries = data.get("tries", 1)
+            times = f" in {tries} tries" if data.get("gone") and tries > 1 else ""
+            yield event.time, f"the symptom tried again: {gone}{times}"
         elif event.kind == "hunt-neighbours":
             yield event.time, f"neighbours tried: {'well' if data.get('well') else 'not well'}"
         elif event.kind == "hunt-closed":
@@ -65,6 +87,11 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tup
                 yield event.time, f"cause confirmed: {titles.get(str(data['fault']), data['fault'])}"
         else:
             yield event.time, event.kind.removeprefix("hunt-").replace("-", " ")
+
+
+def _asked(title: str) -> str:
+    """The title of a test, ended so that its answer can follow."""
+    return title if title.endswith("?") else f"{title}:"
 
 
 def _groups(model: FaultModel | None) -> tuple[Iterable[Any], ...]:

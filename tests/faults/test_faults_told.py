@@ -38,3 +38,27 @@ def test_ids_stand_in_where_the_model_is_gone() -> None:
     told = [words for _, words in hunt_lines(EVENTS, None)]
     assert "repaired: re-terminate" in told
     assert told[-1] == "cause confirmed: F21"
+
+
+def said(kind: str, **data: object) -> str:
+    model = load_model(Library.open().path_of("fault-model", "dead-input"))
+    return next(words for _, words in hunt_lines([event(kind, **data)], model))
+
+
+def test_each_line_reads_as_a_sentence_would() -> None:
+    assert said("hunt-again", gone=True, tries=3) == "the symptom tried again: gone in 3 tries"
+    assert said("hunt-again", gone=True, tries=1) == "the symptom tried again: gone"
+    assert said("hunt-again", gone=False, tries=3) == "the symptom tried again: still there"
+    assert said("hunt-test", test="T33", outcome="right") == "test, Direction: it rises"
+    assert said("hunt-test", test="T32", outcome="odd", before=True).startswith("test, known before: Does it reach")
+    assert said("hunt-repair", repair="clean", before=True).startswith("repaired before, without success: Clean")
+    assert said("hunt-walk", procedure="re-terminate", job="ABC123") == "the repair, step by step, is job ABC123"
+    assert said("hunt-workaround", workaround="spare-control").startswith("work-around: Map its function")
+    assert said("hunt-not-possible", move="T27", why="no spare").startswith(
+        "cannot be done here, because no spare: The"
+    )
+    assert said("hunt-pattern", text="F1 0", words="F1 at the bottom").endswith("F1 0 (F1 at the bottom)")
+    assert said("hunt-note", text="hums") == "note: hums"
+    assert said("hunt-deadline", minutes=25.0) == "curtain 25 min after the hunt began"
+    assert said("hunt-deadline", minutes=None) == "no hurry"
+    assert said("hunt-withdrawn") == "the answer before was taken back"
