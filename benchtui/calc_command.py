@@ -49,7 +49,12 @@ def _main(argv: Sequence[str]) -> int:
         print(USAGE)
         return 0
     if not arguments:
-        print(listing())
+        if as_json:
+            import json
+
+            print(json.dumps([_described(one) for one in catalogue.everything().values()], ensure_ascii=False))
+        else:
+            print(listing())
         return 0
     calculator = catalogue.get(arguments[0])
     texts = _texts(calculator, arguments[1:])
@@ -85,6 +90,20 @@ def _texts(calculator: Calculator, arguments: Sequence[str]) -> dict[str, str]:
 def _example(calculator: Calculator) -> str:
     entry = calculator.inputs[0]
     return f'{entry.key}="{entry.example or entry.default or "5 V"}"'
+
+
+def _described(calculator: Calculator) -> dict[str, object]:
+    """One calculator for programs: its name, what it answers, and its keys."""
+    return {
+        "calculator": calculator.name,
+        "title": calculator.title,
+        "summary": calculator.summary,
+        "inputs": {
+            entry.key: {"kind": entry.kind, "required": entry.required, "default": entry.default, "help": entry.help}
+            for entry in calculator.inputs
+        },
+        "outputs": {output.key: {"kind": output.kind, "help": output.help} for output in calculator.outputs},
+    }
 
 
 def listing() -> str:

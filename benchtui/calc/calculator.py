@@ -188,6 +188,7 @@ class Calculator:
         bends: Inputs in which some output is not monotone, so that the extreme may lie inside the tolerance.
         rss: Outputs that get a root-sum-square figure beside the worst case, under their key with "-rss" added.
         picture: A small drawing in text, of a case.
+        also: Further words it is looked up by.
     """
 
     name: str
@@ -206,6 +207,7 @@ class Calculator:
     bends: tuple[str, ...] = ()
     rss: tuple[str, ...] = ()
     picture: Callable[[Case], list[str]] | None = None
+    also: str = ""
 
     def input(self, key: str) -> Input:
         """The input of that key.

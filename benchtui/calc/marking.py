@@ -26,6 +26,7 @@ class Marked:
         other: The same bands read from the other end, when that is possible too.
         turned: Whether the bands had to be read from the other end.
         how: What kind of mark it was taken for.
+        figures: Significant figures of the mark; 0 where it has no fixed number.
     """
 
     resistance: float
@@ -34,6 +35,7 @@ class Marked:
     other: Marked | None = None
     turned: bool = False
     how: str = ""
+    figures: int = 0
 
 
 def read_code(text: str) -> Marked:
@@ -62,7 +64,10 @@ def read_code(text: str) -> Marked:
     if re.fullmatch(r"0{1,4}", code):
         return Marked(0.0, how="a link of no ohms")
     if re.fullmatch(r"\d{3,4}", code):
-        return Marked(_tidy(float(f"{code[:-1]}e{code[-1]}")), how=f"{len(code) - 1} digits and a power of ten")
+        figures = len(code) - 1
+        return Marked(
+            _tidy(float(f"{code[:-1]}e{code[-1]}")), how=f"{figures} digits and a power of ten", figures=figures
+        )
     raise CalcError(f"{code[:20]!r} is not a resistor code", key="code", hint="type it like 4K7, R47, 103, 1002 or 29B")
 
 
@@ -72,16 +77,12 @@ def read_bands(text: str) -> Marked:
     Raises:
         CalcError: A name is unknown, or the bands mean nothing from either end.
     """
-    names = [colours.ALIASES.get(name, name) for name in re.split(r"[\s,;/|+-]+", text.strip().lower()) if name]
-    for name in names:
-        if name not in colours.EXPONENTS:
-            near = nearest_word(name, colours.EXPONENTS)
-            hint = f"did you mean {near}?" if near else f"colours are {', '.join(colours.EXPONENTS)}"
-            raise CalcError(f"{name[:20]!r} is not a colour of the code", key="bands", hint=hint)
+    names = band_names(text)
     if names == ["black"]:
         return Marked(0.0, how="a link of no ohms")
     if not 3 <= len(names) <= 6:
-        raise CalcError(f"{len(names)} bands mean nothing", key="bands", hint="type three to six colours")
+        count = "one band means" if len(names) == 1 else f"{len(names)} bands mean"
+        raise CalcError(f"{count} nothing", key="bands", hint="type three to six colours, like yellow violet red gold")
     forward, backward = _from_one_end(names), _from_one_end(names[::-1])
     if forward is None and backward is None:
         raise CalcError("these bands mean nothing from either end", key="bands", hint="look at the colours in daylight")
@@ -98,6 +99,21 @@ def read_bands(text: str) -> Marked:
         other=backward if different else None,
         how=f"{len(names)} bands",
     )
+
+
+def band_names(text: str) -> list[str]:
+    """The colours typed, by their usual names.
+
+    Raises:
+        CalcError: One of them is no colour of the code.
+    """
+    names = [colours.ALIASES.get(name, name) for name in re.split(r"[\s,;/|+-]+", text.strip().lower()) if name]
+    for name in names:
+        if name not in colours.EXPONENTS:
+            near = nearest_word(name, colours.EXPONENTS)
+            hint = f"did you mean {near}?" if near else f"colours are {', '.join(colours.EXPONENTS)}"
+            raise CalcError(f"{name[:20]!r} is not a colour of the code", key="bands", hint=hint)
+    return names
 
 
 def _from_one_end(names: list[str]) -> Marked | None:
@@ -151,10 +167,14 @@ def small_chip_code_of(value: float, tolerance: float | None) -> str | None:
 
 
 def chip_code_of(value: float, tolerance: float | None) -> str:
-    """The digits on a chip resistor: two and a power of ten from 5 % up, three below; R for the point if small."""
-    figures = 2 if tolerance is None or tolerance >= 0.05 else 3
+    """The digits on a chip resistor: two and a power of ten from 5 % up, three below or where two are too few.
+
+    R stands for the point of a small one.
+    """
     if value == 0:
         return "0"
+    two = abs(float(f"{value:.1e}") / value - 1) < 1e-6
+    figures = 2 if two and (tolerance is None or tolerance >= 0.05) else 3
     rounded = float(f"{value:.{figures - 1}e}")
     if rounded < 10 ** (figures - 1):
         whole, _, part = f"{rounded:.6g}".partition(".")

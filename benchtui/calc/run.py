@@ -50,8 +50,21 @@ def read_all(calculator: Calculator, texts: Mapping[str, str]) -> dict[str, Give
         if text:
             given[entry.key] = read(entry, text)
         elif entry.required:
-            raise CalcError("is needed", key=entry.key, hint=f"it is {_lower(entry.help)}")
+            choices = f": {', '.join(entry.choices)}" if entry.choices else ""
+            raise CalcError("is needed", key=entry.key, hint=f"it is {_lower(entry.help)}{choices}")
     return given
+
+
+def check_typed(calculator: Calculator, texts: Mapping[str, str]) -> None:
+    """Read what is typed, whether or not something else is still missing.
+
+    Raises:
+        CalcError: One of the texts is not understood.
+    """
+    for entry in calculator.inputs:
+        text = texts.get(entry.key, "").strip()
+        if text:
+            read(entry, text)
 
 
 def spread_of(calculator: Calculator, given: Mapping[str, Given]) -> Spread:

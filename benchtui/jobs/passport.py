@@ -133,6 +133,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "firmware-loaded": "firmware {name} {version}",
     "work-around": "temporary: {text}",
     "work-around-undone": "temporary state put right",
+    "sum": "sum kept: {text}",
     "hunt-started": "began: {title}",
     "hunt-closed": "fault finding ended: {result}",
 }

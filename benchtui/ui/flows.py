@@ -324,11 +324,13 @@ async def spares_for_tour(app: BenchApp) -> None:
 async def keep_sum(app: BenchApp, calculator: Calculator, result: Result) -> None:
     """Keep an answer on the record of a unit."""
     from benchtui.ui.screens.units import UnitScreen
+    from benchtui.ui.view.sums import in_a_line
 
-    unit = await app.push_screen_wait(UnitScreen(f"Keep: {calculator.title}", "", known_first=True))
+    unit = await app.push_screen_wait(UnitScreen(f"Keep: {calculator.title}", "", known_only=True))
     if unit is None:
         return
-    app.store.append("sum", unit=unit, data={"title": calculator.title, **result.as_json()})
+    data = {"title": calculator.title, "text": in_a_line(calculator, result), **result.as_json()}
+    app.store.append("sum", unit=unit, data=data)
     app.report(f"kept on unit {unit}" if unit else "kept in the record")
 
 

@@ -49,7 +49,7 @@ SAID = [
      "Fixed wiring is for a licensed person and the local code; inside this product the figure serves at 60 V DC"),
     ("ampacity", {"gauge": "14 AWG", "rule": "nec-310.16", "insulation": 90}, "note",
      "the fuse or breaker of this wire is at most 15 A"),
-    ("ampacity", {"gauge": "20 AWG", "rule": "nasa-bundle"}, "note", "common 105 °C hook-up wire may carry 1.85 A"),
+    ("ampacity", {"gauge": "20 AWG", "rule": "nasa-bundle"}, "warning", "common 105 °C hook-up wire may carry 1.85 A"),
     ("torque", {"thread": "M3", "class_": "8.8", "part_limit": "0.6 N m"}, "warning",
      "The part's own limit of 0.6 N·m wins over the formula's 1.313 N·m."),
     ("torque", {"thread": "M3", "class_": "8.8"}, "note", "it lies anywhere from 1.422 kN to 2.954 kN"),

@@ -6,10 +6,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.screens import check_saved, running, screen_text, until
+from textual.events import Paste
 
 from benchtui.calc.catalogue import everything, get
 from benchtui.calc.run import run
 from benchtui.errors import CalcError
+from benchtui.jobs.passport import said
+from benchtui.record.search import find
 from benchtui.ui.screens.sums import SumScreen
 from benchtui.ui.sums_done import KEPT, SumsDone
 from benchtui.ui.view import sums as view
@@ -166,14 +169,43 @@ def test_with_nowhere_to_write_the_sums_stay_for_the_sitting(tmp_path: Path) -> 
     assert not (tmp_path / "sums.jsonl").exists()
 
 
-async def test_an_answer_can_be_kept_on_the_record_of_a_unit(tmp_path: Path) -> None:
+async def test_an_answer_can_be_kept_on_the_record_of_a_unit_and_read_there(tmp_path: Path) -> None:
     async with running(tmp_path) as (app, pilot):
+        app.bench.start("hollin-wiring", "HCD-1")
         app.push_screen(SumScreen(get("divider"), TYPED))
         await pilot.pause()
         await pilot.press("f3")
         await pilot.pause()
-        await pilot.press("n", *"HCD-1", "enter")
+        await pilot.press("n", *"HCD-2", "enter")
+        await until(pilot, "there is no unit HCD-2 in this record")
+        await pilot.press("backspace", "1", "enter")
         await pilot.pause()
         event = app.store.events()[-1]
         assert (event.kind, event.unit) == ("sum", "HCD-1")
         assert event.data["calculator"] == "divider"
+        told = said(event.kind, event.data)
+        assert "Voltage divider: supply 5 V ±5 %, top 10k 1%" in told
+        assert "output 1.599 V (1.498 V to 1.702 V)" in told
+        assert find(app.store, "divider 1.599")[0] == event
+
+
+async def test_an_untouched_form_marks_nothing_and_a_slip_is_told_before_the_rest_is_typed(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        app.push_screen(SumScreen(get("resistor-marking")))
+        await until(pilot, "Reads bands and codes")
+        assert UNICODE.failed not in screen_text(app)
+        app.push_screen(SumScreen(get("led")))
+        await pilot.pause()
+        await pilot.press("5")
+        await until(pilot, "has no unit")
+        await pilot.press("f6", "down", "f6", "3")
+        assert app.screen.query_one("#field-supply", AmountField).value == "3"
+
+
+async def test_pasted_lines_all_arrive_on_one_line(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        app.push_screen(SumScreen(get("divider")))
+        await pilot.pause()
+        app.post_message(Paste("5 V\n 10k\n"))
+        await pilot.pause()
+        assert app.screen.query_one("#field-supply", AmountField).value == "5 V 10k"

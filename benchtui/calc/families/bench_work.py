@@ -75,6 +75,7 @@ def _judge_tip(case: Case, say: Remarks) -> None:
 TIP_TEMPERATURE = Calculator(
     "tip-temperature",
     title="Iron setting",
+    also="soldering iron solder",
     summary="The iron's setting from the solder's melting point, never above the part's limit.",
     group="4 mechanical",
     inputs=(
@@ -136,6 +137,7 @@ def _judge_fit(case: Case, say: Remarks) -> None:
 TOLERANCE_FIT = Calculator(
     "tolerance-fit",
     title="Bushing through the panel",
+    also="bushing panel thickness washer nut",
     summary="Whether a control's bushing is long enough for panel, washers and nut.",
     group="4 mechanical",
     inputs=(

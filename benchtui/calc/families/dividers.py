@@ -29,7 +29,11 @@ def _target_ratio(at: Point) -> float:
     """The wanted ratio of output to supply; a target may be typed as a voltage or as a share."""
     ratio = at["target"] if at.word("target-kind") == "ratio" else at["target"] / at["supply"]
     if not 0 < ratio < 1:
-        raise CalcError("must lie between 0 and the supply", key="target")
+        raise CalcError(
+            "must lie between 0 and the supply",
+            key="target",
+            hint="type a voltage below the supply, or a share like 36 %",
+        )
     return ratio
 
 
@@ -121,6 +125,7 @@ def _judge_divider(case: Case, say: Remarks) -> None:
         say.work(f"against the target: {format_number(error * 100, digits=2)} %")
         if abs(error) > 0.01:
             say.note(f"The output misses the target by {format_number(abs(error) * 100, digits=2)} %.")
+        _judge_target(case, say)
         if "series" not in case and ("top" in case.given) != ("bottom" in case.given):
             key = "bottom" if "top" in case.given else "top"
             near = _nearest_by_output(at, key, at[key], "E24")
@@ -154,9 +159,32 @@ def _judge_divider(case: Case, say: Remarks) -> None:
         say.ok(f"At most {words}: under half its rating.")
 
 
+def _judge_target(case: Case, say: Remarks) -> None:
+    """Whether the output stays within a window; above a single target, which may be the most an input stands."""
+    share = case.at.word("target-kind") == "ratio"
+    kind, key = ("ratio", "ratio") if share else ("voltage", "output")
+    low, high = case.low(key), case.high(key)
+    words = f"{format_value(low, kind)} to {format_value(high, kind)}"
+    if "target" in case.spread.spans:
+        least, most = case.spread.low("target"), case.spread.high("target")
+        wanted = f"{format_value(least, kind)} to {format_value(most, kind)}"
+        if least * (1 - 1e-9) <= low and high <= most * (1 + 1e-9):
+            say.ok(f"The output stays within {wanted}: {words} in the worst case.")
+        else:
+            say.warn(f"The output may leave {wanted}: it is {words} in the worst case.")
+    elif high > case.at["target"] * (1 + 1e-6):
+        target = case.at["target"]
+        lower = format_value(target * target / high, kind, digits=3)
+        say.note(
+            f"The output may reach {format_value(high, kind)}. If {format_value(target, kind)} is the most its input "
+            f"stands, type a lower target: about {lower}."
+        )
+
+
 DIVIDER = Calculator(
     "divider",
     title="Voltage divider",
+    also="potential resistors level 5 V to 3.3 V",
     summary="What two resistors and a load give, or which pair gives a target.",
     group="1 resistors and inputs",
     inputs=(
@@ -284,6 +312,7 @@ def _judge_pot(case: Case, say: Remarks) -> None:
 POT = Calculator(
     "pot",
     title="Potentiometer or ribbon under load",
+    also="fader knob ribbon wiper taper",
     summary="Where a load or pull-down bends a pot's travel, and which codes its ends reach.",
     group="1 resistors and inputs",
     inputs=(

@@ -26,11 +26,14 @@ LOW_RAIL = 3.6
 
 
 def _window(spread: Spread) -> tuple[float, float]:
-    """Smallest and largest resistor that keep the current inside its window at every supply and forward voltage."""
-    leds = spread.at["leds"]
+    """Smallest and largest value to fit, in ohm, that keeps the current inside its window.
+
+    Over every supply, every forward voltage and the tolerance of the resistor itself, where one was given.
+    """
+    leds, spare = spread.at["leds"], spread.at.get("resistor-tolerance", 0.0)
     smallest = (spread.high("supply") - leds * spread.low("forward-voltage")) / spread.high("current")
     largest = (spread.low("supply") - leds * spread.high("forward-voltage")) / spread.low("current")
-    return smallest, largest
+    return smallest / (1 - spare), largest / (1 + spare)
 
 
 def _choose_led(spread: Spread) -> Mapping[str, Chosen]:
@@ -121,13 +124,18 @@ def _judge_current(case: Case, say: Remarks) -> None:
         low, high = case.spread.low("current"), case.spread.high("current")
         words = f"{format_value(low, 'current')} to {format_value(high, 'current')}"
         if largest < smallest:
-            say.warn(f"No resistor keeps the current within {words} over this spread of supply and forward voltage.")
+            say.warn(
+                f"No resistor keeps the current within {words} over this spread: widen the window, raise the rail, or "
+                "use a constant-current driver."
+            )
         else:
             limits = f"{format_value(smallest, 'resistance')} to {format_value(largest, 'resistance')}"
             inside = smallest * (1 - 1e-9) <= at["fitted"] <= largest * (1 + 1e-9)
             say.work(f"any resistor of {limits} keeps the current within {words}")
             if inside:
                 say.ok(f"{text('preferred')} keeps the current within {words} in the worst case.")
+                if "resistor-tolerance" not in at:
+                    say.note("The resistor was taken as exact: type resistor-tolerance to count its own spread too.")
             else:
                 say.warn(f"No {at.word('series')} value lies within {limits}: try a finer series.")
     elif most > at["current"] * (1 + 1e-9):
@@ -151,6 +159,7 @@ def _power(watts: float) -> str:
 LED = Calculator(
     "led",
     title="LED series resistor",
+    also="lamp indicator light brightness ballast",
     summary="The resistor for an indicator lamp, its heat, and the current in the worst case.",
     group="2 lamps",
     inputs=(

@@ -51,10 +51,13 @@ def _tolerance(at: Point, marked: marking.Marked) -> float | None:
 
 
 def _bands(at: Point, marked: marking.Marked) -> list[str] | None:
-    """Bands to show: those typed, or those of the value; None when they cannot be written."""
+    """Bands to show: those typed, in reading order, or those of the value; None when they cannot be written."""
+    if "bands" in at:
+        typed = marking.band_names(at.word("bands"))
+        return typed[::-1] if marked.turned else typed
     tolerance = _tolerance(at, marked)
     if tolerance is None:
-        tolerance = 0.05 if marking.is_preferred(marked.resistance, "E24") else 0.01
+        tolerance = 0.05 if marking.is_preferred(marked.resistance, "E24") and marked.figures < 3 else 0.01
     try:
         return marking.bands_of(marked.resistance, tolerance, marked.coefficient)
     except CalcError:
@@ -70,7 +73,7 @@ def _marking(at: Point) -> Mapping[str, float | str]:
     if marked.coefficient is not None:
         found["temperature-coefficient"] = marked.coefficient
     found["code"] = marking.code_of(value)
-    found["chip-code"] = marking.chip_code_of(value, tolerance)
+    found["chip-code"] = marking.chip_code_of(value, 0.01 if marked.figures == 3 else tolerance)
     small = marking.small_chip_code_of(value, tolerance)
     if small is not None:
         found["small-chip-code"] = small
@@ -132,6 +135,7 @@ def _marking_picture(case: Case) -> list[str]:
 MARKING = Calculator(
     "resistor-marking",
     title="Marks on a resistor",
+    also="colour color code bands stripes SMD chip",
     summary="Reads bands and codes, and writes them for a value.",
     group="1 resistors and inputs",
     inputs=(
@@ -173,7 +177,7 @@ MARKING = Calculator(
 def _preferred(at: Point) -> Mapping[str, float | str]:
     value, picked = at["value"], at.word("series")
     if not 1e-15 < value < 1e15:
-        raise CalcError("is out of range", key="value")
+        raise CalcError("is out of range", key="value", hint="type a value above 0 like 5.15k or 3.1 nF")
     near = series.nearest(value, picked)
     return {
         "nearest": near,
@@ -243,6 +247,7 @@ def _judge_convert(case: Case, say: Remarks) -> None:
 CONVERT = Calculator(
     "convert",
     title="Units",
+    also="inch inches mil thou pound ounce fahrenheit metric imperial units",
     summary="One amount in another unit of the same kind.",
     group="8 units",
     inputs=(

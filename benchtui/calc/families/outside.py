@@ -36,6 +36,12 @@ def _judge_midi_loop(case: Case, say: Remarks) -> None:
     else:
         say.work(f"total resistance = ({drops}) / {text('current')} = {case.outputs['resistance'].text}")
     low, high = case.low("current"), case.high("current")
+    if "resistance" not in case.given:
+        # The resistance found is then fitted, and the supply and the LED have their spread all the same.
+        spread = case.spread
+        most = spread.high("supply") - spread.low("led-voltage") - spread.low("driver-low")
+        least = spread.low("supply") - spread.high("led-voltage") - spread.high("driver-low")
+        low, high = max(0.0, least) / case.out("resistance"), most / case.out("resistance")
     if low < 0.9 * LOOP_CURRENT:
         say.warn(f"{format_value(low, 'current', digits=3)} may be too little; the standard's loop current is 5 mA.")
     else:
@@ -49,6 +55,7 @@ def _judge_midi_loop(case: Case, say: Remarks) -> None:
 MIDI_LOOP = Calculator(
     "midi-loop",
     title="MIDI current loop",
+    also="optocoupler five-pin DIN",
     summary="Current through the loop, or the total resistance for a current.",
     group="6 power, MIDI, hearing",
     inputs=(
@@ -154,7 +161,10 @@ def _judge_sound(case: Case, say: Remarks) -> None:
     if case.at.word("rule") == "osha":
         say.note(f"The stricter NIOSH figure is {format_value(strict, 'time')}; ears follow that one.")
     if level >= 85:
-        say.warn("Hearing does not come back: turn down before plugging in, headphones off the ears at first power.")
+        say.warn(
+            f"At most {format_value(strict, 'time', digits=3)} a day by the stricter rule. Hearing does not come back: "
+            "turn down before plugging in, headphones off the ears at first power."
+        )
     else:
         say.ok("Below 85 dB(A): no limit for a working day by either rule.")
 
@@ -162,6 +172,7 @@ def _judge_sound(case: Case, say: Remarks) -> None:
 SOUND_EXPOSURE = Calculator(
     "sound-exposure",
     title="Sound exposure",
+    also="headphone headphones ears hearing loud decibel dB",
     summary="How long a sound level may be worked in.",
     group="6 power, MIDI, hearing",
     inputs=(

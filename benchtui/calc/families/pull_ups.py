@@ -41,8 +41,6 @@ def _window(at: Point) -> tuple[float | None, float | None]:
 def _pick(spread: Spread, picked: str, wish: float | None) -> Mapping[str, Chosen]:
     """A preferred value inside the window of the worst case: the wish if it lies inside, else its geometric middle."""
     at = spread.at
-    if "resistor" in at:
-        return {}
     strong = at.moved({"supply": spread.high("supply")} | _ends(spread, "vol", "sink-current", low=True))
     weak = at.moved(
         {"supply": spread.low("supply")}
@@ -79,9 +77,10 @@ def _results(at: Point) -> dict[str, float | str]:
         found["minimum"] = smallest
     if largest is not None:
         found["maximum"] = largest
+    if "fitted" in at:
+        found["preferred"] = at["fitted"]
     resistor = at.numbers.get("resistor", at.numbers.get("fitted"))
     if resistor is not None:
-        found["preferred"] = resistor
         found["contact-current"] = at["supply"] / resistor
     return found
 
@@ -93,25 +92,27 @@ def _feasible(found: dict[str, float | str]) -> dict[str, float | str]:
 
 
 def _judge_window(case: Case, say: Remarks) -> None:
-    text, at = case.text, case.at
+    at = case.at
     if "minimum" in case and "maximum" in case:
         smallest, largest = case.high("minimum"), case.low("maximum")
         if smallest > largest:
-            say.warn(f"There is no answer: it may not be below {_ohms(smallest)} nor above {_ohms(largest)}.")
+            say.warn(
+                f"There is no answer: it may not be below {_ohms(smallest)} nor above {_ohms(largest)}. Less "
+                "capacitance or leakage, a slower edge, or a driver that sinks more opens the window."
+            )
         elif "preferred" not in case:
             say.warn(f"No {at.word('series')} value lies between {_ohms(smallest)} and {_ohms(largest)}.")
-    if "preferred" in case:
-        value = case.out("preferred")
+    if "resistor" in at or "preferred" in case:
+        value = at.get("resistor", 0.0) or case.out("preferred")
+        named = _ohms(value)
         below = "minimum" in case and value < case.high("minimum") * (1 - 1e-9)
         above = "maximum" in case and value > case.low("maximum") * (1 + 1e-9)
         if below:
-            say.warn(
-                f"{text('preferred')} is too strong: the least is {_ohms(case.high('minimum'))} in the worst case."
-            )
+            say.warn(f"{named} is too strong: the least is {_ohms(case.high('minimum'))} in the worst case.")
         elif above:
-            say.warn(f"{text('preferred')} is too weak: the most is {_ohms(case.low('maximum'))} in the worst case.")
+            say.warn(f"{named} is too weak: the most is {_ohms(case.low('maximum'))} in the worst case.")
         elif "minimum" in case or "maximum" in case:
-            say.ok(f"{text('preferred')} lies inside the window in the worst case.")
+            say.ok(f"{named} lies inside the window in the worst case.")
 
 
 # -- pull-up ---------------------------------------------------------------------------------------------------------
@@ -155,13 +156,21 @@ def _judge_pull_up(case: Case, say: Remarks) -> None:
                 f"{text('wetting-current')} at which switch makers promise dependable contact; it may well work, and a "
                 "type for small currents will."
             )
-    if "vih" not in at and "sink-current" not in at:
-        say.note("Only the contact current was looked at: give vih and leakage, or sink-current, for the window.")
+    for one, other in (("capacitance", "rise-time"), ("vih", "leakage")):
+        for key, partner in ((one, other), (other, one)):
+            if key in at and partner not in at:
+                say.note(f"{key} counts only together with {partner.replace('-', ' ')}: type that too.")
+    if "minimum" not in case and "maximum" not in case:
+        say.note(
+            "Only the contact current was looked at: type vih and leakage, sink-current, or capacitance and rise-time "
+            "for the window."
+        )
 
 
 PULL_UP = Calculator(
     "pull-up",
     title="Pull-up of a switch input",
+    also="button switch contact pullup",
     summary="The window for a pull-up, a value inside it, and the current through the contact.",
     group="1 resistors and inputs",
     inputs=(
@@ -236,6 +245,7 @@ def _judge_i2c(case: Case, say: Remarks) -> None:
 I2C_PULL_UP = Calculator(
     "i2c-pull-up",
     title="Pull-up of a two-wire bus",
+    also="I2C two-wire sensor bus",
     summary="The window for the pull-ups of a two-wire (I²C) bus, and a value inside it.",
     group="1 resistors and inputs",
     inputs=(

@@ -60,6 +60,13 @@ def _strip(at: Point) -> Mapping[str, float | str]:
     return found
 
 
+def _of_what(at: Point) -> str:
+    """Which materials an engagement was worked out for."""
+    if "hole-strength" in at and "screw-strength" in at:
+        return "(by the two strengths typed)"
+    return "(equal materials)"
+
+
 def _judge_strip(case: Case, say: Remarks) -> None:
     at, text = case.at, case.text
     thread = _thread(at)
@@ -80,7 +87,9 @@ def _judge_strip(case: Case, say: Remarks) -> None:
     if "force" in at and "shear-strength" in at:
         say.work(f"to hold {text('force')} at {text('shear-strength')}: {needed.text} of engagement")
     else:
-        say.work(f"the screw breaks before it strips from {needed.text} of engagement on (equal materials)")
+        say.work(f"the screw breaks before it strips from {needed.text} of engagement on {_of_what(at)}")
+    if "force" in at and "shear-strength" not in at:
+        say.note("The force was not used: type the shear strength of the hole's material too.")
     if "engagement" in case.given and needed.value is not None:
         most = needed.max if needed.max is not None else needed.value
         words = f"{format_value(length, 'length')} against {format_value(most, 'length')}"

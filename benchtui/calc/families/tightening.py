@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import inf
 from typing import TYPE_CHECKING
 
 from benchtui.calc.calculator import Calculator, Input, Output, Point, Remarks
@@ -24,6 +25,10 @@ _WEAK = {
 """What a screw or nut may go into that is weaker than any property class."""
 
 _NO_SHEET = "without a sheet, 0.5 N·m in metal and never above 0.59 N·m for an M7 nut, half of that on acrylic"
+_NO_SHEET_SOURCE = (
+    "0.59 N·m is the lowest M7 nut limit of the makers' data sheets read; 0.5 N·m and half on acrylic: common practice"
+)
+_STRIP_TEST = "strip a scrap part of the same kind and work at half of that torque (common practice)"
 
 
 def _refuse_class(at: Point, thread: Thread) -> None:
@@ -113,9 +118,15 @@ def _torque(at: Point) -> Mapping[str, float | str]:
     torque = min(formula, at["part-limit"]) if "part-limit" in at else formula
     preload = torque / (factor * thread.diameter)
     scatter = at.get("scatter", screws.SCATTER.get(at.word("finish"), screws.SCATTER_OTHER))
+    if "part-limit" in at or not _weak(at, thread):
+        # A share of the published breaking torque where there is one; else the preload, with its scatter, has to stay
+        # below the proof load.
+        safe = screws.BREAKING_SHARE * _breaking(at, thread)
+        if safe == inf and "proof-load" in found:
+            safe = factor * thread.diameter * float(found["proof-load"]) / (1 + scatter)
+        found["suggested-torque"] = min(torque, safe)
     found |= {
         "torque": torque,
-        "suggested-torque": min(torque, screws.BREAKING_SHARE * _breaking(at, thread)),
         "formula-torque": formula,
         "preload": preload,
         "preload-min": preload * (1 - scatter),
@@ -126,9 +137,14 @@ def _torque(at: Point) -> Mapping[str, float | str]:
     return found
 
 
+def _weak(at: Point, thread: Thread) -> bool:
+    """Whether the screw or nut goes into something weaker than any property class."""
+    return at.word("into") in _WEAK or thread.bushing
+
+
 def _breaking(at: Point, thread: Thread) -> float:
     """Published minimum breaking torque in N·m; endless where none is published."""
-    return screws.BREAKING.get(at.word("class"), {}).get(round(thread.diameter * 1e3, 3), float("inf"))
+    return screws.BREAKING.get(at.word("class"), {}).get(round(thread.diameter * 1e3, 3), inf)
 
 
 def _judge_torque(case: Case, say: Remarks) -> None:
@@ -138,7 +154,11 @@ def _judge_torque(case: Case, say: Remarks) -> None:
         say.work(f"stress area of {thread.name} = {text('stress-area')}")
         say.source(STRESS_SOURCE)
     if "torque" not in case.outputs:
-        say.note("Nothing says how tight: type class, proof, yield, preload, torque or part-limit.")
+        if _weak(at, thread):
+            say.note("Type part-limit, from the part's own sheet: nothing else says how tight.")
+            _judge_no_sheet(at, thread, say)
+        else:
+            say.note("Nothing says how tight: type class, proof, yield, preload, torque or part-limit.")
         return
     factor, formula = case.outputs["nut-factor"].text, case.outputs["formula-torque"].text
     wanted = case.out("formula-torque") / (case.out("nut-factor") * thread.diameter)
@@ -182,8 +202,21 @@ def _judge_strength(case: Case, say: Remarks, thread: Thread, wanted: float) -> 
         say.work(f"preload = {format_number(share * 100)} % of proof: {format_value(wanted, 'force')}")
         say.source("75 % of proof load for reusable joints: Shigley Eq. 8-31 (from memory)")
     most, proof = case.high("preload-max"), case.outputs.get("proof-load")
-    if proof is not None and proof.value and most > proof.value:
-        safe = format_value(case.out("torque") * proof.value / most, "torque")
+    if proof is None or not proof.value or most <= proof.value:
+        return
+    safe = format_value(case.out("torque") * proof.value / most, "torque")
+    preload, ultimate = case.out("preload"), case.outputs.get("ultimate-load")
+    if ultimate is not None and ultimate.value and preload >= ultimate.value:
+        say.warn(
+            f"The screw breaks: {format_value(preload, 'force')} against the {ultimate.text} at which it may break. "
+            f"Use {safe} at most."
+        )
+    elif preload > proof.value:
+        say.warn(
+            f"The screw stretches for good: {format_value(preload, 'force')} is above its proof load {proof.text}. "
+            f"Use {safe} at most."
+        )
+    else:
         say.warn(
             f"With the scatter the preload may reach {format_value(most, 'force')}, above the proof load {proof.text}: "
             f"at {safe} it stays below."
@@ -195,7 +228,7 @@ def _judge_limits(case: Case, say: Remarks, thread: Thread) -> None:
     low, high = (format_value(value, "force") for value in (case.low("preload-min"), case.high("preload-max")))
     say.note(f"Tightened by torque the preload is not known: it lies anywhere from {low} to {high}.")
     say.source(screws.SCATTER_SOURCE)
-    suggested = case.outputs["suggested-torque"].text
+    suggested = case.outputs["suggested-torque"].text if "suggested-torque" in case else ""
     if "part-limit" in at:
         limit = at["part-limit"]
         if case.high("formula-torque") > limit * (1 + 1e-9) and ("class" in at or "proof" in at or "yield" in at):
@@ -209,16 +242,17 @@ def _judge_limits(case: Case, say: Remarks, thread: Thread) -> None:
             say.ok(f"Within the part's own limit of {text('part-limit')}.")
         if not screws.PANEL_NUT_LEAST <= limit <= screws.PANEL_NUT_MOST:
             say.note("Nut limits of panel parts lie between 0.05 and 6 N·m: look for a lost decimal point.")
-    elif at.word("into") in _WEAK or thread.bushing:
-        say.warn(f"Type part-limit: nothing else says what this part stands; {_NO_SHEET}.")
+    elif _weak(at, thread):
+        say.warn("Type part-limit: nothing else says what this part stands, so no torque is suggested.")
+        _judge_no_sheet(at, thread, say)
     else:
         say.note("This holds for the screw alone: a thin tapped frame, an insert or plastic gives way earlier.")
     breaking = _breaking(at, thread)
-    if breaking < float("inf"):
+    if breaking < inf:
         share = case.out("torque") / breaking
         words = f"{format_number(share * 100, digits=2)} % of the published minimum breaking torque {breaking:g} N·m"
         if share > screws.BREAKING_SHARE:
-            say.warn(f"{case.outputs['torque'].text} is {words}; work at {suggested} at most.")
+            say.warn(f"{case.outputs['torque'].text} is {words}; work at {suggested or 'the part limit'} at most.")
         else:
             say.ok(f"{case.outputs['torque'].text} is {words}.")
         say.source(screws.BREAKING_SOURCE)
@@ -226,10 +260,20 @@ def _judge_limits(case: Case, say: Remarks, thread: Thread) -> None:
         say.note("Stainless screws gall: lubricate them, and turn slowly.")
 
 
+def _judge_no_sheet(at: Point, thread: Thread, say: Remarks) -> None:
+    """What to do for a weak part whose data sheet says nothing."""
+    if at.word("into") == "bushing" or (thread.bushing and at.word("into") == "bolt"):
+        say.note(f"For a control's nut {_NO_SHEET}.")
+        say.source(_NO_SHEET_SOURCE)
+    else:
+        say.note(f"Without a sheet for {_WEAK.get(at.word('into'), 'this part')}, {_STRIP_TEST}.")
+
+
 TORQUE = Calculator(
     "torque",
     title="Tightening torque",
-    summary="Torque for a preload and back, with its scatter, the screw's strength and the part's own limit.",
+    also="bolt screw nut Nm",
+    summary="Torque for a preload and back, its scatter, and the part's own limit.",
     group="4 mechanical",
     inputs=(
         Input("thread", kind="word", help="Thread or diameter", example="M3, M7x0.75, 4-40 or 0.19 in"),
@@ -254,7 +298,7 @@ TORQUE = Calculator(
     ),
     outputs=(
         Output("torque", kind="torque", help="Torque, never above the part's limit"),
-        Output("suggested-torque", kind="torque", help="The same, also clear of breaking"),
+        Output("suggested-torque", kind="torque", help="The same, clear of stretching and breaking the screw"),
         Output("formula-torque", kind="torque", help="What the formula alone gives"),
         Output("preload", kind="force", help="Preload at that torque"),
         Output("preload-min", kind="force", help="Lowest, with the scatter"),

@@ -125,6 +125,7 @@ def _judge_debounce(case: Case, say: Remarks) -> None:
 DEBOUNCE = Calculator(
     "debounce",
     title="Debouncing a contact",
+    also="button switch bounce contact",
     summary="How long an RC filter holds off a bouncing contact, or the resistor that holds it off long enough.",
     group="5 time and signals",
     inputs=(
@@ -179,6 +180,7 @@ def _judge_discharge(case: Case, say: Remarks) -> None:
 DISCHARGE = Calculator(
     "discharge",
     title="Emptying a capacitor",
+    also="capacitor bleed mains supply",
     summary="How long a resistor takes to bring a capacitor down to a voltage.",
     group="5 time and signals",
     inputs=(

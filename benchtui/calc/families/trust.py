@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.calc.calculator import Calculator, Input, Output, Point, Remarks
 from benchtui.errors import CalcError
-from benchtui.units import format_number
+from benchtui.units import format_number, format_value
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -19,6 +19,10 @@ _SLACK = 1e-9
 """Keeps a count that comes out whole from being raised by the last bit."""
 
 
+TRUSTED = 0.9
+"""Confidence below which a number of spares is warned of; our own choice."""
+
+
 def enough(mean: float, spares: int) -> float:
     """Chance that demand does not exceed the spares: Σ e^−m m^k / k!, k to the number of spares."""
     if mean <= 0:
@@ -27,7 +31,9 @@ def enough(mean: float, spares: int) -> float:
 
 
 def _share(at: Point, key: str) -> float:
-    value = at.need(key, "for this question")
+    if key not in at:
+        raise CalcError("is needed too", key=key, hint="type it like 90 % or 0.9")
+    value = at[key]
     if not 0 < value < 1:
         raise CalcError("must lie between 0 and 1", key=key, hint="type it like 90 % or 0.9")
     return value
@@ -57,6 +63,9 @@ def _judge_spares(case: Case, say: Remarks) -> None:
         f"{case.outputs['spares'].text} spares are enough with {case.outputs['confidence'].text} "
         "(Poisson: Σ e^−m m^k / k!)"
     )
+    if "spares" in case.given and case.out("confidence") < TRUSTED:
+        short = format_value(1 - case.out("confidence"), "ratio", digits=2)
+        say.warn(f"With so many the kit falls short on {short} of such tours.")
     say.note(
         "Pots and switches wear out instead of failing at a steady rate: for them count cycles against rated life."
     )

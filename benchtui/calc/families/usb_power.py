@@ -52,6 +52,7 @@ def _judge_budget(case: Case, say: Remarks) -> None:
 USB_BUDGET = Calculator(
     "usb-budget",
     title="Current from a USB port",
+    also="power current port hub milliamps",
     summary="Adds up what a unit draws and says whether the port gives it.",
     group="6 power, MIDI, hearing",
     inputs=(
@@ -137,6 +138,7 @@ def _judge_cable(case: Case, say: Remarks) -> None:
 USB_CABLE = Calculator(
     "usb-cable",
     title="USB cable",
+    also="lead voltage drop length",
     summary="The longest cable of a gauge, and what it loses.",
     group="6 power, MIDI, hearing",
     inputs=(

@@ -182,7 +182,10 @@ def _judge_ampacity(case: Case, say: Remarks) -> None:
         f"current = {text('table-current')} × {text('ambient-factor')} (ambient) × {text('bundle-factor')} (bundle) × "
         f"{text('insulation-factor')} (insulation) = {case.outputs['current'].text}"
     )
-    say.warn(currents.NOT_FOR_MAINS)
+    if rule.startswith("nasa"):
+        say.note(currents.NOT_FOR_MAINS)
+    else:
+        say.warn(currents.NOT_FOR_MAINS)
     table = _table(at)
     say.source(table.source + (", edition before 2011" if at.word("edition") == "before-2011" else ""))
     if rule.startswith("nec"):
@@ -196,8 +199,9 @@ def _judge_ampacity(case: Case, say: Remarks) -> None:
     elif rule.startswith("nasa"):
         if "insulation" not in at:
             cool = case.out("current") * currents.NASA_INSULATION[105.0]
-            say.note(
-                f"This is for 200 °C insulation; common 105 °C hook-up wire may carry {format_value(cool, 'current')}."
+            say.warn(
+                f"This is for 200 °C insulation: common 105 °C hook-up wire may carry {format_value(cool, 'current')}. "
+                "Type the insulation of yours."
             )
         if case.out("bundle-factor") != 1:
             say.note(
@@ -215,6 +219,7 @@ def _judge_ampacity(case: Case, say: Remarks) -> None:
 AMPACITY = Calculator(
     "ampacity",
     title="Current a wire may carry",
+    also="cable amps fuse breaker heat",
     summary="By one named table, with its factors for warm surroundings and bundles.",
     group="3 wire",
     inputs=(

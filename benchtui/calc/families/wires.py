@@ -173,6 +173,9 @@ def _judge_drop(case: Case, say: Remarks) -> None:
             say.warn(f"The drop is too large: {words}.")
         else:
             say.ok(f"The drop is small enough: {words}.")
+    if allowed is not None and "length" not in case.given:
+        longest = format_value(case.low("length"), "length", digits=3)
+        say.note(f"The cable may be {longest} long, one way, before it drops {format_value(allowed, 'voltage')}.")
     if "found-area" in at:
         say.note(
             f"{text('gauge')} is the thinnest that keeps both the drop and the harness current; thicker is allowed."
@@ -231,6 +234,7 @@ def _wire_picture(case: Case) -> list[str]:
 WIRE = Calculator(
     "wire",
     title="Wire resistance and drop",
+    also="cable AWG drop volts length gauge",
     summary="Size, resistance and drop of a wire, or the gauge or length that an allowed drop asks for.",
     group="3 wire",
     inputs=(

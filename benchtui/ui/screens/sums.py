@@ -9,7 +9,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.widgets import Input
 
-from benchtui.calc.run import run
+from benchtui.calc.run import check_typed, run
 from benchtui.errors import CalcError
 from benchtui.ui import flows
 from benchtui.ui.screens.base import BenchScreen, Key
@@ -65,6 +65,8 @@ class SumScreen(BenchScreen[None]):
         self.result: Result | None = None
         self.problem = ""
         """What is wrong with what was typed, in one sentence."""
+        self.untouched = True
+        """Nothing is typed yet: nothing can be wrong."""
         self.working = False
         self.top = 0
         self._most = 0
@@ -105,9 +107,12 @@ class SumScreen(BenchScreen[None]):
         self.texts = form.texts
         self.result = None
         key, self.problem = "", ""
-        if not view.still_needed(self.calculator, self.texts):
+        self.untouched = not any(text.strip() for text in self.texts.values())
+        if not self.untouched:
             try:
-                self.result = run(self.calculator, self.texts)
+                check_typed(self.calculator, self.texts)
+                if not view.still_needed(self.calculator, self.texts):
+                    self.result = run(self.calculator, self.texts)
             except CalcError as error:
                 key, self.problem = error.key, view.problem_text(error)
         form.mark(key)
@@ -154,7 +159,9 @@ class SumScreen(BenchScreen[None]):
         self.redraw()
 
     def action_clear(self) -> None:
-        self.query_one(Form).fill({})
+        form = self.query_one(Form)
+        form.fill({})
+        self.set_focus(next(iter(form.query(Input)), None))
 
     def action_copy(self) -> None:
         if self.result is None:

@@ -37,9 +37,11 @@ class UnitScreen(BenchScreen[str]):
         *BenchScreen.COMMON,
     ]
 
-    def __init__(self, title: str, design: str, *, known_first: bool = False) -> None:
+    def __init__(self, title: str, design: str, *, known_first: bool = False, known_only: bool = False) -> None:
         super().__init__()
-        self.known_first = known_first
+        self.known_first = known_first or known_only
+        self.known_only = known_only
+        """A unit that is not in the record cannot be named: a slip of the fingers would make one."""
         self.about = title
         self.design = design
 
@@ -51,10 +53,10 @@ class UnitScreen(BenchScreen[str]):
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
-            return (Key("enter", "start"), Key("esc", "leave the field"))
+            return (Key("enter", "take it"), Key("esc", "leave the field"))
         return (
             Key("enter", "choose"),
-            Key("n", "new unit", "new"),
+            Key("n", "type its number" if self.known_only else "new unit", "new"),
             Key("q", "back", "leave"),
             Key("?", "keys", "app.help"),
         )
@@ -66,6 +68,7 @@ class UnitScreen(BenchScreen[str]):
             now=self.host.bench.clock(),
             next_serial=self.host.units.next_serial(self.design) if named else "",
             known_first=self.known_first,
+            known_only=self.known_only,
         )
         self.query_one(Rows).fill(rows, wanted="")
         self.query_one(Rows).focus()
@@ -93,6 +96,8 @@ class UnitScreen(BenchScreen[str]):
                 serial = serials.normal(serial)
             except BenchError as error:
                 return str(error)
+        if self.known_only and serial not in [unit.unit for unit in self.host.store.units()]:
+            return f"there is no unit {serial} in this record: read the number again, or begin work on it first"
         self.dismiss(serial)
         return ""
 

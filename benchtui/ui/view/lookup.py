@@ -103,7 +103,9 @@ def sums_rows(calculators: Iterable[Calculator]) -> list[Row]:
             id=f"sum:{one.name}",
             text=one.title,
             right="sum",
-            words=" ".join((one.summary, *(entry.help for entry in one.inputs), *(out.help for out in one.outputs))),
+            words=" ".join(
+                (one.summary, one.also, *(entry.help for entry in one.inputs), *(out.help for out in one.outputs))
+            ),
         )
         for one in calculators
     ]

@@ -36,8 +36,11 @@ def sum_rows(calculators: Iterable[Calculator]) -> list[Row]:
     for one in calculators:
         if one.group != group:
             group = one.group
-            rows.append(Row(text=group.lstrip("0123456789 ").capitalize()))
-        words = " ".join((one.summary, *(entry.help for entry in one.inputs), *(out.help for out in one.outputs)))
+            heading = group.lstrip("0123456789 ")
+            rows.append(Row(text=heading[:1].upper() + heading[1:]))
+        words = " ".join(
+            (one.summary, one.also, *(entry.help for entry in one.inputs), *(out.help for out in one.outputs))
+        )
         rows.append(Row(id=one.name, text=one.title, right=one.name, words=words))
     return rows
 
@@ -148,7 +151,7 @@ def field_hint(entry: Input) -> str:
     if entry.choices:
         return "Space: choose"
     example = f"like {entry.example}" if entry.example else ""
-    for mark in (" or ", ", "):
+    for mark in (" or ", ", ", " to "):
         if cell_len(example) >= FIELD:
             example = example.partition(mark)[0]
     return example if cell_len(example) < FIELD else ""
@@ -173,6 +176,17 @@ def verdict_lines(verdict: Verdict, width: int, shapes: Shapes) -> list[Line]:
     head = f"{shape} {verdict.level} "
     wrapped = wrap(verdict.text, width, first=head, rest="  ")
     return [(Span(head, role), *wrapped[0][1:]), *wrapped[1:]]
+
+
+def in_a_line(calculator: Calculator, result: Result) -> str:
+    """A sum in one sentence, as the record keeps it: what was typed, and what came out."""
+    given = ", ".join(f"{spoken(key)} {one.text}" for key, one in result.inputs.items())
+    found = ", ".join(
+        f"{spoken(key)} {one.text}{f' ({one.band})' if one.band else ''}"
+        for key, one in result.outputs.items()
+        if not key.endswith(RSS)
+    )
+    return f"{calculator.title}: {given}; gives {found}"
 
 
 def result_text(calculator: Calculator, result: Result, shapes: Shapes) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.ui.view.ages import ago
 from benchtui.ui.view.rows import Row
@@ -14,8 +14,16 @@ if TYPE_CHECKING:
     from benchtui.record.views import UnitRow
 
 
+_NONE: Final = (Row(id="none", text="No unit in particular"),)
+
+
 def unit_rows(
-    units: Sequence[UnitRow], *, now: datetime, next_serial: str = "", known_first: bool = False
+    units: Sequence[UnitRow],
+    *,
+    now: datetime,
+    next_serial: str = "",
+    known_first: bool = False,
+    known_only: bool = False,
 ) -> list[Row]:
     """A new unit and the known ones, the one touched last on top.
 
@@ -24,12 +32,15 @@ def unit_rows(
         now: For telling how long ago.
         next_serial: The serial number the next unit of the design gets; empty where there is no design.
         known_first: The known ones come first: a fault is looked for in a unit that was built.
+        known_only: No new unit is offered.
     """
     known = [Row(text="Known units"), *known_rows(units, now=now)] if units else []
     under = "its last letter follows from the rest, so that a misread number is noticed"
     new = [Row(id=f"next:{next_serial}", text=f"A new unit: {next_serial}", under=under)] if next_serial else []
     new.append(Row(id="new", text="A unit with another serial number", right="n"))
-    rest = [Row(text="Or"), Row(id="none", text="No unit in particular")]
+    if known_only:
+        return [*known, Row(text="Or"), Row(id="new", text="Type a serial number", right="n"), *_NONE]
+    rest = [Row(text="Or"), *_NONE]
     return (
         [*known, Row(text="Or a unit that is not in this record"), *new, *rest]
         if known_first
