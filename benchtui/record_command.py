@@ -168,6 +168,7 @@ def job_lines(state: JobState) -> list[str]:
         lines.append(f"design {plan.design_title}, revision {plan.design_revision}")
     lines.append(f"{state.closed or 'open'}: {state.settled} of {len(plan)} steps settled")
     lines += [f"condition: {line} — {answer}" for line, answer in state.conditions.items()]
+    lines += [f"begun without: {item}, because {reason}" for item, reason in state.short.items()]
     section = ""
     for step in plan.steps:
         known = state[step.key]
@@ -187,6 +188,10 @@ def job_lines(state: JobState) -> list[str]:
         if known.choice:
             lines.append(f"{'':20}answer: {known.choice}")
         lines += [f"{'':20}signed: {name}, {meaning}" for name, meaning in known.signed]
+        if known.redline:
+            lines.append(f"{'':20}pencilled in for this unit, because {known.redlined}; as written: {step.text}")
+        lines += [f"{'':20}{step.trace or 'lot'} of the part: {origin}" for origin in known.fitted]
+        lines += [f"{'':20}file: {name}, SHA-256 {digest}" for name, digest in known.files]
         lines += [f"{'':20}note: {note.text}" for note in known.notes]
     lines += [f"note: {note.text}" for note in state.notes]
     items = state.open_items()

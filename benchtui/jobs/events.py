@@ -263,6 +263,8 @@ class Redlined(StepEvent):
     KIND: ClassVar[str] = "redline"
     text: str
     reason: str
+    until: str = ""
+    """A date or a serial number up to which it is offered to other units as well; empty: this unit only."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

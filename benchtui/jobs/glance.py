@@ -5,15 +5,18 @@ from __future__ import annotations
 import json
 from dataclasses import asdict, dataclass, fields, replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.errors import JobError
+from benchtui.jobs.steps import Timer
+from benchtui.jobs.timers import remaining
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from typing import Protocol
 
     from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.timers import Moment
 
     class Row(Protocol):
         """A job as the record lists it."""
@@ -34,6 +37,20 @@ if TYPE_CHECKING:
         def closed(self) -> bool: ...
         @property
         def glance(self) -> str: ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waiting:
+    """A wait that runs, or is over and was not taken up yet."""
+
+    step: str
+    number: int
+    text: str
+    timer: Timer
+
+    def left(self, now: Moment) -> float:
+        """Seconds still to wait; 0 when it is over."""
+        return remaining(self.timer, now)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +76,9 @@ class JobSummary:
     text: str = ""
     """Number and text of the step in focus; 0 and empty when nothing is left to do."""
     suspended: bool = False
+    left_on: tuple[str, ...] = ()
+    """What is left on, hot or loose at the bench: hazards of the procedure that stand, and what was said of it."""
+    waits: tuple[Waiting, ...] = ()
     next_act: str = ""
     failed: int = 0
     open_items: int = 0
@@ -92,10 +112,30 @@ def summarise(state: JobState) -> JobSummary:
         number=step.number if step else 0,
         text=state.text(step.key) if step else "",
         suspended=state.suspended is not None,
+        left_on=_left_on(state),
+        waits=_waits(state),
         next_act=state.suspended.next_act if state.suspended else "",
         failed=sum(known.status == "failed" for known in state.steps.values()),
         open_items=0 if step else len(state.open_items()),
         closed=state.closed,
+    )
+
+
+def _left_on(state: JobState) -> tuple[str, ...]:
+    """What still stands at the bench, each once, whichever of the two has told it."""
+    standing = [hazard.replace("-", " ") for hazard in state.standing]
+    said = state.suspended.bench if state.suspended else ()
+    return () if state.closed else tuple(dict.fromkeys((*standing, *said)))
+
+
+def _waits(state: JobState) -> tuple[Waiting, ...]:
+    """The waits of a job that are not ended; one that was opened again starts anew and is none."""
+    if state.closed:
+        return ()
+    return tuple(
+        Waiting(step=step.key, number=step.number, text=state.text(step.key), timer=known.timer)
+        for step in state.plan.steps
+        if step.act == "wait" and (known := state[step.key]).timer and not known.timer.ended and not known.fresh
     )
 
 
@@ -114,7 +154,14 @@ def summary_of(row: Row, look: Callable[[str], JobState]) -> JobSummary:
     if row.glance:
         # Written by whichever version of the program wrote the last event; what it says beyond is passed over.
         kept = json.loads(row.glance)
-        known = JobSummary(**{entry.name: kept[entry.name] for entry in fields(JobSummary) if entry.name in kept})
+        names = [entry.name for entry in fields(JobSummary) if entry.name in kept]
+        values: dict[str, Any] = {
+            name: tuple(kept[name]) if isinstance(kept[name], list) else kept[name] for name in names
+        }
+        values["waits"] = tuple(
+            Waiting(**{**wait, "timer": Timer(**wait["timer"])}) for wait in values.get("waits", ())
+        )
+        known = JobSummary(**values)
     elif row.first_kind != "job-started":
         known = JobSummary(
             job=row.job,

@@ -69,6 +69,8 @@ class JobState:
     """What of the kit has been counted back in."""
     excused: frozenset[str] = frozenset()
     """Conditions and items the work was started without, by decision."""
+    short: Mapping[str, str] = field(default_factory=dict)
+    """Each of them to the reason that was given."""
     acknowledged: frozenset[tuple[str, str]] = frozenset()
     """(digest of a caution, step id) read since the work was last taken up."""
     defects: Mapping[str, Defect] = field(default_factory=dict)

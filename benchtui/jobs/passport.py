@@ -27,6 +27,7 @@ def passport(view: UnitView) -> list[str]:
         *_section("Readings", _readings(view.jobs)),
         *_section("Parts with a lot or serial number", _parts(view)),
         *_section("Agreed departures from the design", (f"- {line}" for line in view.concessions)),
+        *_section("Steps whose text was changed by hand for this unit", (f"- {line}" for line in redlines(view.jobs))),
         *_section("Open", _open(view)),
     ]
 
@@ -90,6 +91,18 @@ def _parts(view: UnitView) -> Iterator[str]:
         yield f"- {part.place}: {part.part}{', ' if known else ''}{known}, fitted {when(part.time)}{gone}"
 
 
+def redlines(jobs: Iterable[JobState]) -> Iterator[str]:
+    """Each step whose text was changed by hand, with both texts and the reason."""
+    for job in jobs:
+        for step in job.plan.steps:
+            known = job[step.key]
+            if known.redline:
+                yield (
+                    f"{job.plan.title}, step {step.number}: {known.redline} (written was: {step.text}; "
+                    f"because {known.redlined})"
+                )
+
+
 def _open(view: UnitView) -> Iterator[str]:
     yield from (f"- defect {defect.id} {defect.status}: {defect.text}" for defect in view.defects)
     yield from (f"- still in a temporary state: {text}" for text in view.workarounds.values())
@@ -124,7 +137,12 @@ _WORDS: Final[Mapping[str, str]] = {
     "disposition": "defect {defect}: {disposition}, {reason}",
     "rework-started": "rework of defect {defect} began",
     "rework-done": "rework of defect {defect} is done",
-    "part-fitted": "fitted {part} at {place}",
+    "part-fitted": "fitted {part} at {place}, {lot} {serial}",
+    "condition-answered": "{condition}: {answer}",
+    "started-short": "begun without {missing}: {reason}",
+    "redline": "text of {step} changed by hand: {text} ({reason})",
+    "revision-moved": "goes on by revision {revision}: {reason}",
+    "file-attached": "file {name} kept with {step}",
     "suspended": "put aside",
     "resumed": "taken up again",
     "unit-made": "serial number given",
@@ -152,7 +170,8 @@ def said(kind: str, data: Mapping[str, Any]) -> str:
         shown = "over range" if value is None else format_value(float(value), str(data.get("quantity", "number")))
         return f"read {data.get('what') or data.get('step')}: {shown}, {data.get('verdict')}"
     template = _WORDS.get(kind, "")
-    return template.format_map(_Blank(data)).rstrip(": ,")
+    words = {name: ", ".join(map(str, value)) if isinstance(value, list) else value for name, value in data.items()}
+    return template.format_map(_Blank(words)).rstrip(": ,")
 
 
 class _Blank(dict[str, Any]):

@@ -98,7 +98,11 @@ def _fitted(state: JobState, event: ev.PartFitted, _time: str) -> JobState:
     needed(event.place, "a place", "say where it was fitted, such as F3")
     if event.replaces:
         needed(event.reason, "a reason", "say why the old part came out")
-    return state
+    origin = event.serial or event.lot
+    if not event.step or not origin:
+        return state
+    known = state[event.step]
+    return replace(state, steps={**state.steps, event.step: replace(known, fitted=(*known.fitted, origin))})
 
 
 def _known(state: JobState, defect: str) -> Defect:

@@ -5,6 +5,7 @@ What the screens show of a job is `Run.state`, which is always what the record o
 
 from __future__ import annotations
 
+from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
@@ -20,6 +21,7 @@ from benchtui.record.event import Draft, text_digest
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import timedelta
+    from pathlib import Path
 
     from benchtui.jobs.fold import Conflict
     from benchtui.jobs.jobstate import JobState
@@ -171,6 +173,28 @@ class Run:
         open_items = self.state.open_items()
         result = "closed with open items" if open_items and decision.strip() else "complete"
         return self.act(ev.JobClosed(result=result, decision=decision, open_items=open_items))
+
+    def attach(self, path: Path, *, step: str = "") -> JobState:
+        """Keep a file with a step by its name and digest; the file itself stays where it is.
+
+        Raises:
+            JobError: There is no such file, or it cannot be read.
+            RecordError: It could not be written down.
+        """
+        try:
+            digest = sha256()
+            with path.open("rb") as file:
+                size = 0
+                while block := file.read(1 << 20):
+                    digest.update(block)
+                    size += len(block)
+        except IsADirectoryError:
+            raise JobError(f"{path} is a folder", hint="name one file in it") from None
+        except OSError as error:
+            why = "there is no file" if isinstance(error, FileNotFoundError) else f"{error.strerror or error}:"
+            raise JobError(f"{why} {path}", hint="type the path of a picture or other file") from None
+        name = str(path.absolute())
+        return self.act(ev.FileAttached(step=step, name=name, digest=digest.hexdigest(), size=size))
 
     # -- a procedure edited meanwhile ------------------------------------------------------------------------------
 

@@ -121,7 +121,8 @@ def _ticked(state: JobState, event: ev.KitTicked, _time: str) -> JobState:
 
 def _short(state: JobState, event: ev.StartedShort, _time: str) -> JobState:
     needed(event.reason, "a reason", "say why the work can go on without it")
-    return replace(state, excused=state.excused | set(event.missing))
+    short = {**state.short, **dict.fromkeys(event.missing, event.reason.strip())}
+    return replace(state, excused=state.excused | set(event.missing), short=short)
 
 
 def _suspended(state: JobState, event: ev.Suspended, _time: str) -> JobState:
@@ -160,7 +161,7 @@ def _attached(state: JobState, event: ev.FileAttached, _time: str) -> JobState:
 def _redlined(state: JobState, event: ev.Redlined, _time: str) -> JobState:
     needed(event.text, "a text", "type the step as it should read")
     needed(event.reason, "a reason", "say why the text is wrong")
-    return change(state, event.step, redline=event.text)
+    return change(state, event.step, redline=event.text, redlined=event.reason)
 
 
 def _closed(state: JobState, event: ev.JobClosed, _time: str) -> JobState:

@@ -102,6 +102,10 @@ class StepState:
     """How the called procedure was closed."""
     redline: str = ""
     """The text in force for this job, where it was changed by hand."""
+    redlined: str = ""
+    """Why it was changed."""
+    fitted: tuple[str, ...] = ()
+    """Lots or serial numbers of the parts fitted at this step."""
     fresh: bool = False
     """Reopened since the last reading, so that the next reading needs no reason of its own."""
 

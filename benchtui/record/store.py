@@ -108,6 +108,12 @@ class Store:
         return self._origin
 
     @property
+    def version(self) -> tuple[int, int]:
+        """Another value after anything was written, by this program or by another one."""
+        with in_words(self.path):
+            return self._db.total_changes, int(self._db.execute("PRAGMA data_version").fetchone()[0])
+
+    @property
     def connection(self) -> sqlite3.Connection:
         """For the other modules of this folder alone: SQL stays inside `record`."""
         return self._db

@@ -18,6 +18,7 @@ from benchtui.ui.sums_done import SumsDone
 from benchtui.ui.themes import ORDER, PLAIN, THEMES
 from benchtui.ui.view.shapes import shapes_for_terminal
 from benchtui.ui.view.text import line
+from benchtui.ui.waits import Waits, over_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Coroutine
@@ -95,7 +96,20 @@ class BenchApp(App[None]):
         from benchtui.ui.screens.bench import BenchHome
 
         self.push_screen(BenchHome())
+        self.waits = Waits(self.bench)
+        self.set_interval(1.0, self.mind_waits)
         self._mind_signals()
+
+    def mind_waits(self) -> None:
+        """Ring when a wait is over, whichever screen is in front."""
+        front = self.screen
+        run, work = getattr(front, "run", None), getattr(front, "work", None)
+        watched = {each.job for each in getattr(front, "runs", ())}  # a batch rings once for all its units
+        over = self.waits.over(watched=watched)
+        if over:
+            self.bell()
+            step = work.key if work is not None and run is not None else ""
+            self.report(over_text(over, job=getattr(run, "job", ""), step=step))
 
     def _mind_signals(self) -> None:
         """Put work aside when the terminal goes away or the machine shuts down."""
@@ -123,6 +137,10 @@ class BenchApp(App[None]):
 
         if not isinstance(self.screen, HelpPage | EmergencyPage):
             self.push_screen(HelpPage(self.screen))
+
+    def action_help_quit(self) -> None:
+        """Ctrl-C, which in other programs would end this one."""
+        self.report("Ctrl-Q leaves the program. Nothing is lost: every mark is on the disk")
 
     def action_emergency(self) -> None:
         """Smoke, smell or shock."""

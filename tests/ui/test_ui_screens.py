@@ -341,7 +341,39 @@ async def test_a_wait_rings_once_when_it_is_over(tmp_path: Path, monkeypatch: py
         assert screen.work.key == "soak"
         await press(pilot, "space")
         clock.forward(minutes=31)
-        screen._tick()
-        screen._tick()
+        app.mind_waits()
+        app.mind_waits()
         assert len(rung) == 1
-        assert "the wait is over" in screen_text(app)
+        assert "the wait is over: Space goes on" in screen_text(app)
+
+
+async def test_a_wait_rings_wherever_the_builder_is_and_after_a_start_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # S1000D 6.4, several modules open; issue: cure and soak timers survive exit and ring when done.
+    monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")
+    clock = Clock()
+    async with running(tmp_path, clock=clock) as (app, pilot):
+        await start_job(app, pilot)
+        await press(pilot, *["space", "space", "a", "a", "space", "space", "5", "k", "enter", "1", "a", "space"])
+        await press(pilot, "space", "q", "q")
+        await pilot.pause()
+        text = screen_text(app)
+        assert "LEFT: POWER ON" in text, "what another job has left on stands at the top of the bench"
+        assert "wait of step 8 until 10:00" in text
+        rung: list[None] = []
+        monkeypatch.setattr(app, "bell", lambda: rung.append(None))
+        await press(pilot, "c")
+        await pilot.pause()
+        clock.forward(minutes=31)
+        app.mind_waits()
+        assert len(rung) == 1
+        assert "a wait is over: Wire the fader bank, unit HCD-003-K, step 8" in screen_text(app)
+    async with running(tmp_path, clock=clock) as (app, pilot):
+        rung = []
+        monkeypatch.setattr(app, "bell", lambda: rung.append(None))
+        app.waits._rung.clear()
+        app.mind_waits()
+        assert len(rung) == 1
+        await press(pilot, "f1", "escape")
+        assert "the wait is over; step 8 of 10" in screen_text(app)

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.binding import Binding
 
+from benchtui.jobs.timers import moment
 from benchtui.ui import flows
 from benchtui.ui.batches import build_batch
 from benchtui.ui.lookups import look_at_design, look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.sittings import choose_meter
-from benchtui.ui.view.bench import bench_rows
-from benchtui.ui.view.head import plain_head
+from benchtui.ui.view.bench import bench_head, bench_rows
 from benchtui.ui.widgets.rows import Rows
 
 if TYPE_CHECKING:
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
+    from benchtui.jobs.glance import JobSummary
     from benchtui.ui.view.text import Line
 
 
@@ -48,6 +49,7 @@ class BenchHome(BenchScreen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._open: list[str] = []
+        self._work: tuple[JobSummary, ...] = ()
 
     def compose_body(self) -> ComposeResult:
         yield Rows(id="rows", shapes=self.host.shapes)
@@ -55,7 +57,7 @@ class BenchHome(BenchScreen[None]):
     def head(self, width: int) -> list[Line]:
         meter = self.host.bench.meter
         known = f"meter: {meter.name or meter.id}" if meter else "no meter chosen: m"
-        return plain_head("The bench", width, under=self.host.notice, right=known)
+        return bench_head(width, notice=self.host.notice, meter=known, work=self._work, shapes=self.shapes)
 
     def keys(self) -> Sequence[Key]:
         return (
@@ -80,13 +82,14 @@ class BenchHome(BenchScreen[None]):
 
     def fill(self, wanted: str | None) -> None:
         """Read the record and the library anew."""
-        work = self.host.bench.open_jobs()
+        self._work = work = self.host.bench.open_jobs()
         self._open = [job.job for job in work]
         rows = bench_rows(
             work,
             self.host.library.entries(),
             now=self.host.bench.clock(),
             shapes=self.shapes,
+            moment=moment(self.host.bench.clock),
         )
         self.query_one(Rows).fill(rows, wanted=wanted)
         self.redraw()

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from benchtui.ui.app import BenchApp
     from benchtui.ui.view.text import Line
 
-GROUPS = ("bank", "connector", "bus", "multiplexer")
+GROUPS = ("bank", "connector", "bus", "multiplexer", "wire", "wires")
 """Kinds of subject that are no single control."""
 
 
@@ -83,8 +83,6 @@ class StepScreen(CautiousScreen[str]):
         self.run = run
         self.work = Work(run)
         self.background = Background(run)
-        self._rung: set[str] = set()
-        """Waits whose end was rung."""
         self.view = ""
         """What is shown under the step: nothing, front, rear, steps or grid."""
         self.far = False
@@ -177,16 +175,9 @@ class StepScreen(CautiousScreen[str]):
             self._ask_reading(event.character)
 
     def _tick(self) -> None:
-        """Count a wait down, and ring once when it is over."""
-        key = self.work.key
-        if not key or self.work.step.act != "wait" or self.prompt.asking:
-            return
-        timer = self.work.known.timer
-        if timer is not None and not timer.ended and key not in self._rung and not self.run.left_to_wait(step=key):
-            self._rung.add(key)
-            self.app.bell()
-            self.say("the wait is over: Space goes on")
-        self.redraw()
+        """Count a wait down; the program rings when it is over, whichever screen is in front."""
+        if self.work.key and self.work.step.act == "wait" and not self.prompt.asking:
+            self.redraw()
 
     def _settle(self, reply: Reply) -> None:
         """After an act: show what it brought, say its answer, ask what it asks."""

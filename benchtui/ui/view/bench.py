@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs.timers import Moment
 from benchtui.ui.view.ages import ago, stale
+from benchtui.ui.view.head import EMERGENCY
 from benchtui.ui.view.rows import Row
+from benchtui.ui.view.text import Span, cut, line, spread
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -14,6 +18,7 @@ if TYPE_CHECKING:
     from benchtui.content.library import Entry
     from benchtui.jobs.glance import JobSummary
     from benchtui.ui.view.shapes import Shapes
+    from benchtui.ui.view.text import Line
 
 KINDS: Final[Mapping[str, str]] = {
     "assembly": "Build",
@@ -27,7 +32,34 @@ FEW: Final = 3
 """Procedures for any design that are still listed one by one; more stand behind one line."""
 
 
-def bench_rows(work: Sequence[JobSummary], entries: Iterable[Entry], *, now: datetime, shapes: Shapes) -> list[Row]:
+def bench_head(width: int, *, notice: str, meter: str, work: Sequence[JobSummary], shapes: Shapes) -> list[Line]:
+    """The two lines at the top of the bench: what is still on or hot, whichever job has left it so, stands there.
+
+    Args:
+        width: Cells.
+        notice: Why nothing can be written, when that is so.
+        meter: The meter of this sitting.
+        work: What is open.
+        shapes: Characters of this terminal.
+    """
+    first = spread(line(("The bench", "title")), line(EMERGENCY), width)
+    left_on = list(dict.fromkeys(what.upper() for job in work for what in job.left_on))
+    if not left_on:
+        return [first, spread(line((notice, "quiet")), line((meter, "quiet")), width)]
+    hazards = [Span(f" {shapes.stands} LEFT: {', '.join(left_on)} ", "stands")]
+    if notice:
+        return [first, cut((*hazards, Span(" "), *line((notice, "quiet"))), width)]
+    return [first, spread(tuple(hazards), line((meter, "quiet")), width)]
+
+
+def bench_rows(
+    work: Sequence[JobSummary],
+    entries: Iterable[Entry],
+    *,
+    now: datetime,
+    shapes: Shapes,
+    moment: Moment | None = None,
+) -> list[Row]:
     """The rows of the first screen.
 
     Args:
@@ -35,6 +67,7 @@ def bench_rows(work: Sequence[JobSummary], entries: Iterable[Entry], *, now: dat
         entries: Everything the library holds.
         now: For telling how long ago.
         shapes: Characters of this terminal.
+        moment: For telling when a wait is over; by the clock alone when None.
     """
     everything = list(entries)
     designs = {entry.id: entry.title for entry in everything if entry.kind == "design"}
@@ -43,7 +76,9 @@ def bench_rows(work: Sequence[JobSummary], entries: Iterable[Entry], *, now: dat
         old = f"  {shapes.failed} forgotten?" if stale(job.last, now) else ""
         unit = f", unit {job.unit}" if job.unit else ""
         age = f"{ago(job.last, now)}{old}"
-        rows.append(Row(id=f"open:{job.job}", text=f"{job.title}{unit}", right=age, under=where(job)))
+        left_on = f"{shapes.stands} {', '.join(what.upper() for what in job.left_on)}  " if job.left_on else ""
+        under = f"{left_on}{waiting(job, moment or Moment(now))}{where(job)}"
+        rows.append(Row(id=f"open:{job.job}", text=f"{job.title}{unit}", right=age, under=under))
     rows.append(Row(text="At any time"))
     rows.append(Row(id="find", text="Find a fault: an input is dead or wrong", right="f"))
     rows.append(Row(id="sums", text="Do a sum: divider, LED, pull-up, wire, torque and more", right="c"))
@@ -86,6 +121,17 @@ def start_rows(entries: Iterable[Entry], designs: Mapping[str, str]) -> list[Row
         )
         for entry in entries
     ]
+
+
+def waiting(job: JobSummary, now: Moment) -> str:
+    """When the waits of a job are over, in words that stay true while they are on the screen."""
+    texts = []
+    for wait in job.waits:
+        left = wait.left(now)
+        ends = now.clock + timedelta(seconds=left)
+        day = "" if ends.date() == now.clock.date() else f"{ends:%Y-%m-%d} "
+        texts.append(f"wait of step {wait.number} until {day}{ends:%H:%M}; " if left else "the wait is over; ")
+    return "".join(texts)
 
 
 def where(job: JobSummary) -> str:

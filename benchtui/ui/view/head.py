@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.steps import Status
 from benchtui.ui.view.cautions import named
 from benchtui.ui.view.text import Span, line, spread
 
@@ -37,9 +38,19 @@ def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "") -> l
     what = [part for part in (plan.design_title or plan.design_id, f"unit {state.unit}" if state.unit else "") if part]
     first = line((f" {shapes.dot} ".join(what) or "no unit", "title"))
     key = key or state.current
-    place = f"step {plan.step(key).number} of {len(plan)}" if key else f"all {len(plan)} steps passed"
-    skipped = sum(1 for step in state.steps.values() if step.status == "skipped")
-    left_out = f" {shapes.dot} {skipped} left out" if skipped else ""
+    counts = state.counts()
+    words = ((Status.FAILED, "failed"), (Status.HELD, "held"), (Status.SKIPPED, "left out"))
+    open_still = [f"{counts[status]} {word}" for status, word in words if counts[status]]
+    if key:
+        place = f"step {plan.step(key).number} of {len(plan)}"
+        # What has failed or is held is met again at its step; what was left out is easily forgotten.
+        skipped = counts[Status.SKIPPED]
+        left_out = f" {shapes.dot} {skipped} left out" if skipped else ""
+    else:
+        # "All done" is said only when it is so: a failed or skipped step is no step passed.
+        done = counts[Status.DONE] + counts[Status.NOT_APPLICABLE]
+        place = f"all {len(plan)} steps done" if done == len(plan) else f"{done} of {len(plan)} steps done"
+        left_out = "".join(f" {shapes.dot} {text}" for text in open_still)
     hazards: list[Span] = []
     for hazard in state.standing:
         hazards += [Span(f" {shapes.stands} {named(hazard)} ", "stands"), Span(" ")]

@@ -18,6 +18,21 @@ QUIET = frozenset({"moved-to", "step-begun", "caution-acknowledged", "hunt-cauti
 
 TOLD = (
     "step",
+    "condition",
+    "answer",
+    "item",
+    "missing",
+    "part",
+    "place",
+    "lot",
+    "serial",
+    "name",
+    "version",
+    "joint",
+    "defect",
+    "disposition",
+    "next_act",
+    "bench",
     "typed",
     "verdict",
     "choice",
@@ -28,6 +43,7 @@ TOLD = (
     "test",
     "outcome",
     "repair",
+    "revision",
     "state",
 )
 """Fields of an event that are worth a place in its line, in order."""
@@ -54,10 +70,27 @@ def unit_lines(events: Sequence[Event], width: int) -> list[Line]:
 
 
 def _told(event: Event, width: int) -> Line:
-    what = event.kind.replace("-", " ")
+    what = _kind(event)
     return cut(line((clock_time(event.time), "quiet"), f"  {what}: ", (told_of(event.data), "strong")), width)
+
+
+def _kind(event: Event) -> str:
+    """What kind of event it is, in words."""
+    if event.kind == "kit-ticked":
+        return (
+            "kit counted back in"
+            if event.data.get("back")
+            else "kit here"
+            if event.data.get("found", True)
+            else "kit missing"
+        )
+    return event.kind.replace("-", " ")
 
 
 def told_of(data: Mapping[str, Any]) -> str:
     """What an event says, in a few words."""
-    return ", ".join(str(data[name]) for name in TOLD if data.get(name) not in (None, "", [], ()))
+    return ", ".join(_said(data[name]) for name in TOLD if data.get(name) not in (None, "", [], ()))
+
+
+def _said(value: Any) -> str:
+    return " and ".join(str(each) for each in value) if isinstance(value, list | tuple) else str(value)
