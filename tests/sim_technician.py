@@ -1,16 +1,18 @@
 """A simulated technician: draws a fault, follows a policy to a working input, and counts minutes, remedies and lids.
 
-Run it by hand: python tests/sim_technician.py [hunts] [seed]
+Run it by hand: python tests/sim_technician.py [hunts] [seeds] [--by-class] [--kinds]
 
-Two policies on the same faults: the program's own moves, and the fixed order of the trade notes (tests by number, those
-that do not fit skipped, the remedy chosen when one holds 85 % of the belief), as it stands there and also told what the
-player reports. A repair that does not cure is evidence in all. What a test answers is drawn from the model's table, or,
-where the design's circuit can tell, from the circuit with part tolerances and meter error.
+Two policies on the same desks: the program's own moves, and the fixed order of the trade notes 3.4 (tests by number,
+those that do not fit skipped, the remedy chosen when one holds 85 % of the belief), as it stands there and also told
+what the player reports. A repair that does not cure is evidence in all. What a test answers follows from the design's
+circuit with the fault put in, its parts somewhere in their tolerance and the meter somewhere in its error, typed in and
+judged by the program; where no circuit can tell, from tables of the trade that know nothing of the program's numbers.
 """
 
 from __future__ import annotations
 
 import sys
+from collections import defaultdict
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
@@ -32,12 +34,17 @@ SURE = 0.85
 class Course:
     """One hunt as it went."""
 
+    world: World
     minutes: float
     cured: bool
     first_right: bool
     lid: bool
-    tests: int
-    wrong_repairs: int
+    moves: tuple[str, ...]
+
+    @property
+    def wrong_repairs(self) -> int:
+        """Repairs made that are no remedy for the fault."""
+        return sum(move.startswith("!") and not self.world.right(move[1:]) for move in self.moves)
 
 
 def program_move(state: HuntState) -> tuple[str, str]:
@@ -67,30 +74,38 @@ POLICIES = {"program": (program_move, True), "fixed order": (fixed_move, False),
 """Name to the policy, and whether it weighs what the player reports; the fixed order of the notes does not."""
 
 
-def run(world: World, policy: str, rng: Random) -> Course:
+def run(world: World, policy: str) -> Course:
     """One hunt to its end."""
     move, told = POLICIES[policy]
     state = world.start(told=told)
-    remedy = state.layout.remedies.get(world.fault, "")
+    person = world.technician()
     first_right: bool | None = None
-    tests = wrong = 0
+    moves: list[str] = []
     while True:
         kind, id = move(state)
         if kind == "stop":
-            return Course(state.elapsed, False, bool(first_right), state.position.opened > 0, tests, wrong)
+            return Course(world, state.elapsed, False, bool(first_right), state.position.opened > 0, tuple(moves))
         if kind == "test":
-            tests += 1
-            state = hunt.advance(state, TestAnswered(test=id, outcome=world.answer(id, rng)))
+            outcome = person.answer(next(each for each in state.layout.tests if each.id == id))
+            moves.append(f"{id}={outcome}")
+            state = hunt.advance(state, TestAnswered(test=id, outcome=outcome))
             continue
+        moves.append(f"!{id}")
         if first_right is None:
-            first_right = id == remedy
+            first_right = world.right(id)
         state = hunt.advance(state, RepairDone(repair=id))
-        cured = world.cured(id, rng)
+        cured = world.cured(id)
         state = hunt.advance(state, TriedAgain(gone=cured))
         if cured:
             state = hunt.advance(state, NeighboursTried(well=True))
-            return Course(state.elapsed, True, bool(first_right), state.position.opened > 0, tests, wrong)
-        wrong += id != remedy
+            return Course(world, state.elapsed, True, bool(first_right), state.position.opened > 0, tuple(moves))
+
+
+def hunts(scope: str, policy: str, count: int, seed: int | str, *, by_class: bool = False) -> list[Course]:
+    """Several hunts; a seed gives every policy the same desks."""
+    return [
+        run(draw_world(scope, Random(f"{seed} {scope} {number}"), by_class=by_class), policy) for number in range(count)
+    ]
 
 
 def summary(courses: list[Course]) -> str:
@@ -98,24 +113,54 @@ def summary(courses: list[Course]) -> str:
     minutes = sorted(course.minutes for course in courses)
     return (
         f"{median(minutes):7.1f}{minutes[int(0.9 * len(minutes))]:8.1f}{mean(minutes):8.1f}"
-        f"{mean(course.tests for course in courses):7.1f}"
-        f"{mean(course.cured for course in courses):9.0%}{mean(course.first_right for course in courses):9.0%}"
-        f"{mean(course.wrong_repairs for course in courses):8.2f}{mean(course.lid for course in courses):7.0%}"
+        f"{mean(sum('=' in move for move in course.moves) for course in courses):7.1f}"
+        f"{mean(course.cured for course in courses):9.1%}{mean(course.first_right for course in courses):9.1%}"
+        f"{mean(course.wrong_repairs for course in courses):8.2f}{mean(course.lid for course in courses):8.1%}"
     )
 
 
-def main(count: int = 300, seed: int = 1) -> None:
-    """Print the table."""
-    print(f"{count} hunts a line, seed {seed}; faults drawn by weight, kinds of control as {KIND_SHARES}")
-    print("scope    policy        median    90 %    mean  tests remedied  at once   wrong    lid")
-    for scope in ("unit", "bank", "control", "any"):
-        for policy in POLICIES:
-            courses = []
-            for number in range(count):
-                rng = Random(f"{seed} {scope} {number}")  # the same faults for both policies
-                courses.append(run(draw_world(scope, rng), policy, rng))
-            print(f"{scope:<9}{policy:<13}{summary(courses)}")
+def interval(ours: list[Course], theirs: list[Course], rng: Random, rounds: int = 400) -> tuple[float, float]:
+    """95 % confidence interval of the ratio of medians, by drawing the same hunts again and again."""
+    pairs = list(zip(ours, theirs, strict=True))
+    ratios = []
+    for _ in range(rounds):
+        drawn = rng.choices(pairs, k=len(pairs))
+        ratios.append(median(a.minutes for a, _ in drawn) / median(b.minutes for _, b in drawn))
+    ratios.sort()
+    return ratios[int(0.025 * rounds)], ratios[int(0.975 * rounds)]
+
+
+def by_kind(courses: list[Course]) -> dict[str, list[Course]]:
+    """Hunts by extent and kind of control."""
+    found: dict[str, list[Course]] = defaultdict(list)
+    for course in courses:
+        target = course.world.target
+        found[f"{target.scope} {'/'.join(target.kinds)}".strip()].append(course)
+    return dict(sorted(found.items()))
+
+
+def main(arguments: list[str]) -> None:
+    """Print the tables."""
+    numbers = [int(each) for each in arguments if each.isdecimal()]
+    count, seeds = (*numbers, *(300, 1)[len(numbers) :])[:2]
+    by_class = "--by-class" in arguments
+    print(f"{count} hunts a line; kinds of control as {KIND_SHARES}")
+    print("faults drawn by " + ("the trade notes' classes" if by_class else "the weights of the desk's own places"))
+    print("seed scope    policy        median    90 %    mean  tests remedied  at once   wrong     lid   ratio")
+    for seed in range(1, seeds + 1):
+        for scope in ("unit", "bank", "control", "any") if seeds == 1 else ("any",):
+            found = {policy: hunts(scope, policy, count, seed, by_class=by_class) for policy in POLICIES}
+            for policy, courses in found.items():
+                note = ""
+                if policy != "program":
+                    ratio = median(c.minutes for c in found["program"]) / median(c.minutes for c in courses)
+                    low, high = interval(found["program"], courses, Random(seed))
+                    note = f"   {ratio:.3f} ({low:.3f} to {high:.3f})"
+                print(f"{seed:<5}{scope:<9}{policy:<13}{summary(courses)}{note}")
+            if "--kinds" in arguments:
+                for kind, courses in by_kind(found["program"]).items():
+                    print(f"     {kind:<24} {len(courses):4}{summary(courses)}")
 
 
 if __name__ == "__main__":
-    main(*map(int, sys.argv[1:3]))
+    main(sys.argv[1:])

@@ -15,6 +15,12 @@ from benchtui.errors import Place
 
 Scope = Literal["unit", "bank", "control", "kind"]
 Power = Literal["on", "off", "either"]
+Reading = Literal[
+    "", "inside", "below", "above", "outside", "first", "last", "same", "same low", "same high", "swapped"
+]
+"""What typed readings come to: all inside the limits; one below, above or outside them; the first or the last of
+several outside; all the same although they should differ, in between, at the low or at the high end; or each where
+another should be."""
 
 SCOPES: Final = ("unit", "bank", "control", "kind")
 KINDS: Final = ("pot", "fader", "ribbon", "button-direct", "button-matrix", "toggle", "encoder", "lamp")
@@ -136,8 +142,7 @@ class Outcome:
         id: Name.
         text: The answer as the person would give it.
         finding: Whether this answer is a finding (something is not right).
-        reading: Which typed reading means this answer: inside, below, above or outside the limits; empty when no
-            reading does.
+        reading: Which typed readings mean this answer, see `Reading`; empty when none do.
         share: Its usual part among the answers of the same finding, in any unit.
         shares: The part under particular faults, where it differs.
     """
@@ -145,7 +150,7 @@ class Outcome:
     id: str
     text: str
     finding: bool
-    reading: Literal["", "inside", "below", "above", "outside"] = ""
+    reading: Reading = ""
     share: float = 1.0
     shares: Mapping[str, float] = field(default_factory=dict)
     place: Place

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from math import inf
+from typing import TYPE_CHECKING, Final
 
-from benchtui.errors import DesignError
+from benchtui.errors import DesignError, UnitError
+from benchtui.units import format_value, parse
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -14,6 +16,10 @@ if TYPE_CHECKING:
     from benchtui.design.testpoints import Expected
     from benchtui.faults.model import Test
     from benchtui.faults.target import Target
+
+
+OVER: Final = frozenset({"ol", "o.l", "o.l.", "0l", "0.l", "over", "overload", "over range", "over-range", "open"})
+"""What meters show, and people type, when the value is beyond the range."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,44 +65,110 @@ def point_subject(design: Design, target: Target, point: str) -> str | None:
     return control.bank if "bank" in applies and control.kind not in applies else control.id
 
 
+def unit_of(point: Expected) -> str:
+    """The unit a bare number is taken in: that of the healthy reading as shown, volts and ohms in no thousandths.
+
+    "kΩ" where 10 kΩ is healthy, but "V" where 4 mV is: a bare 3.3 there is a supply voltage. Empty for a count.
+    """
+    shown = format_value(point.nominal or point.high or point.low or 0.0, point.kind).partition(" ")[2]
+    return shown.removeprefix("m") if point.kind in ("voltage", "resistance") else shown
+
+
+def value_of(point: Expected, typed: str, *, top: float = inf) -> float:
+    """What was typed at a test point, in the SI unit of its kind; infinite for over-range.
+
+    Args:
+        point: The test point.
+        typed: A number with its unit, a bare number in `unit_of`, or what the meter shows when it is over its range.
+        top: Largest value that can be sent, for a value on the message monitor.
+
+    Raises:
+        UnitError: It cannot be understood, or no monitor shows it.
+    """
+    text = typed.strip()
+    if text.lower() in OVER and point.kind != "count":
+        return inf
+    bare = bool(text) and all(character in "+-.,0123456789−" for character in text)
+    value = parse(f"{text} {unit_of(point)}".strip() if bare else text, point.kind).value
+    if point.kind == "count" and value > top:
+        raise UnitError(f"{text} is above {top:.0f}, the highest value this control can send", hint="read it again")
+    return value
+
+
 def judge(test: Test, expected: Sequence[Expected], typed: Sequence[str]) -> Judgement:
     """Turn typed readings into the outcome of a test.
 
     Args:
         test: The test.
         expected: Its points, in order.
-        typed: What was typed so far, in the same order.
+        typed: What was typed so far, in the same order; "OL" for more than the meter can show.
 
     Returns:
-        The first reading outside its limits decides; when all lie inside, the outcome for that.
+        The first reading outside its limits decides, unless the test has an answer for what several readings show
+        together: then all of them are asked for. When all lie inside, the outcome for that.
 
     Raises:
         UnitError: A reading cannot be understood.
     """
-    from benchtui.units import parse
-
-    words = []
-    outside = ""
-    for point, text in zip(expected, typed, strict=False):
-        value = parse(text, point.kind).value
-        side = "inside"
-        if point.low and value < point.low:  # below a limit of 0 it is only the meter's error
-            side = "below"
-        elif point.high is not None and value > point.high:
-            side = "above"
-        words.append(f"{point.title}: {side} the limits" if side != "inside" else f"{point.title}: as it should be")
-        outside = outside or (side if side != "inside" else "")
+    top = _top(expected)
+    values = [value_of(point, text, top=top) for point, text in zip(expected, typed, strict=False)]
+    sides = [_side(point, value) for point, value in zip(expected, values, strict=False)]
+    words = tuple(
+        f"{point.title}: {side} the limits" if side != "inside" else f"{point.title}: as it should be"
+        for point, side in zip(expected, sides, strict=False)
+    )
     missing = max(len(expected) - len(typed), 0)
-    if outside:
-        return Judgement(outcome=_outcome(test, outside), missing=missing, words=tuple(words))
-    if missing:
-        return Judgement(outcome="", missing=missing, words=tuple(words))
-    return Judgement(outcome=_outcome(test, "inside"), missing=0, words=tuple(words))
+    offered = {outcome.reading for outcome in test.outcomes}
+    together = len(expected) > 1 and bool(offered & TOGETHER)
+    outside = next((side for side in sides if side != "inside"), "")
+    if missing and (together or not outside):
+        return Judgement(outcome="", missing=missing, words=words)
+    said = [outside, "outside"] if outside else ["inside"]
+    if outside and together:
+        said = [*_shape(expected, values, sides), *said]
+    return Judgement(outcome=_outcome(test, said), missing=missing, words=words)
 
 
-def _outcome(test: Test, side: str) -> str:
-    """The outcome that goes with a reading on this side of its limits; empty when the test has none for it."""
-    for wanted in (side, "outside") if side != "inside" else ("inside",):
+TOGETHER: Final = frozenset({"first", "last", "same", "same low", "same high", "swapped"})
+"""What only several readings together can show."""
+
+ALIKE: Final = 0.05
+"""Share of the distance between healthy readings within which they count as the same. Our own choice."""
+
+
+def _top(expected: Sequence[Expected]) -> float:
+    """Largest value on the message monitor: of 14 bits where the healthy values need them, else of 7."""
+    most = max((point.high or 0.0 for point in expected if point.kind == "count"), default=0.0)
+    return 16383.0 if most > 127.0 else 127.0
+
+
+def _side(point: Expected, value: float) -> str:
+    if point.low and value < point.low:  # below a limit of 0 it is only the meter's error
+        return "below"
+    return "above" if point.high is not None and value > point.high else "inside"
+
+
+def _shape(expected: Sequence[Expected], values: Sequence[float], sides: Sequence[str]) -> list[str]:
+    """What several readings show together, most particular first; empty when they show nothing of the kind."""
+    healthy = [point.nominal for point in expected]
+    if inf in values or None in healthy:
+        return ["first" if sides[0] != "inside" else "last"]
+    normal = [each for each in healthy if each is not None]
+    span = max(normal) - min(normal)
+    near = ALIKE * span
+    if max(values) - min(values) < near:
+        if abs(values[0] - min(normal)) <= near:
+            return ["same low", "same"]
+        return ["same high", "same"] if abs(values[0] - max(normal)) <= near else ["same"]
+    if all(abs(value - other) <= 2.0 * near for value, other in zip(values, reversed(normal), strict=True)):
+        return ["swapped"]
+    off = [abs(value - other) for value, other in zip(values, normal, strict=True)]
+    return ["first" if off[0] >= off[-1] else "last"]
+
+
+def _outcome(test: Test, said: Sequence[str]) -> str:
+    """The outcome that goes with the most particular of what the readings say; empty when the test has none."""
+    for wanted in said:
         for outcome in test.outcomes:
             if outcome.reading == wanted:
                 return outcome.id

@@ -90,9 +90,9 @@ class Bench:
             return None
         entry = POINTS[point]
         if spot is not None and subject is not None:
-            healthy = _at_the_lug(healthy, spot, subject, alone=point in ALONE)
+            healthy = at_the_lug(healthy, spot, subject, alone=point in ALONE)
             spot = None if point in ALONE and any(isinstance(each, Exchange) for each in spot.changes) else spot
-        reading = _faulty(healthy, spot, powered=entry.power == "on")
+        reading = with_fault(healthy, spot, powered=entry.power == "on")
         try:
             value, spread = _measured(reading)
         except DesignError:  # the fault has cut the probe off from everything
@@ -142,7 +142,7 @@ class Bench:
             circuit = self._circuit(bank, state)
             ends = (f"{supply.connector}.{supply.pin}", f"{ground.connector}.{ground.pin}")
             try:
-                value, spread = _measured(_faulty(ohms(circuit, *ends), spot, powered=False))
+                value, spread = _measured(with_fault(ohms(circuit, *ends), spot, powered=False))
             except DesignError:
                 value, spread = inf, 0.0
             by = error(self.design.meter, "resistance", value) if value < inf else 0.0
@@ -176,7 +176,8 @@ class Bench:
 
     def _code(self, spot: Spot | None, control: Control, moved: Control, position: float | None) -> Shown:
         node = pin_node(control)
-        circuit = self._circuit(moved.bank, State(positions={moved.id: position}))
+        # The channel is the one that is read, so that an input cut off from its wire is still an input.
+        circuit = self._circuit(moved.bank, State(positions={moved.id: position}, reading=control.id))
         for change in spot.changes if spot else ():
             circuit = changed(circuit, change, powered=True)
         touch = Quantity(name="touch", low=-_TOUCH, nominal=0.0, high=_TOUCH, kind="current", what="touch", source="")
@@ -206,7 +207,7 @@ class Bench:
             role = "row" if control.row else control.signal_role
             node = f"{control.connector}.{control.pins[role]}.board"
             state = State(pressed=frozenset({control.id} if held else ()), reading=control.id)
-            reading = _faulty(Share(self._circuit(control.bank, state), node, "rail"), spot, powered=True)
+            reading = with_fault(Share(self._circuit(control.bank, state), node, "rail"), spot, powered=True)
             self._shown[key] = Shown(*_measured(reading))
         shown = self._shown[key]
         assert shown is not None
@@ -235,7 +236,7 @@ class Bench:
         return self._readings[key]
 
 
-def _at_the_lug(reading: Reading, spot: Spot, control: str, *, alone: bool) -> Reading:
+def at_the_lug(reading: Reading, spot: Spot, control: str, *, alone: bool) -> Reading:
     """Move the red probe to the lug that is meant: where two leads are swapped, each lug has the other's wire."""
     if alone or not isinstance(reading, Volts):
         return reading
@@ -323,14 +324,16 @@ def _detached(circuit: Circuit, change: Detached) -> Circuit:
     )
 
 
-def _faulty(reading: Reading, spot: Spot | None, *, powered: bool) -> Reading:
+def with_fault(reading: Reading, spot: Spot | None, *, powered: bool) -> Reading:
     """The same reading of a unit with a fault."""
     if spot is None:
         return reading
     if isinstance(reading, Quotient):
-        return Quotient(_faulty(reading.part, spot, powered=powered), _faulty(reading.whole, spot, powered=powered))
+        return Quotient(
+            with_fault(reading.part, spot, powered=powered), with_fault(reading.whole, spot, powered=powered)
+        )
     if isinstance(reading, Total):
-        return Total(tuple(_faulty(each, spot, powered=powered) for each in reading.readings))
+        return Total(tuple(with_fault(each, spot, powered=powered) for each in reading.readings))
     if isinstance(reading, Volts | Share | Through):
         circuit = reading.circuit
         for change in spot.changes:

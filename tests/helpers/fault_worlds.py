@@ -1,24 +1,26 @@
-"""Worlds in which a fault is present: what a test answers there, and whether a repair cures."""
+"""Worlds in which a fault is present: a desk with it, a technician who answers the tests, and what really mends it."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from random import Random
 from typing import TYPE_CHECKING
+
+from helpers.desk_on_bench import Desk
+from helpers.technician import Technician
+from helpers.trade_truth import REMEDIES, REPORTS
 
 from benchtui.design import load_design
 from benchtui.faults import hunt
-from benchtui.faults.from_design import model_for
-from benchtui.faults.layout import fault_fits, outcome_column, symptom_fits, symptom_rate
+from benchtui.faults.from_design import model_for, spots
+from benchtui.faults.layout import fault_fits, symptom_fits
 from benchtui.faults.probing import Bench
 from benchtui.faults.reading import load_model
 from benchtui.faults.target import Target, target_of
-from benchtui.faults.words import likelihood
 
 if TYPE_CHECKING:
-    from random import Random
-
     from benchtui.design.model import Design
     from benchtui.faults.hunt import HuntState
     from benchtui.faults.model import FaultModel
@@ -59,27 +61,39 @@ def model_of(scope: str, subject: str) -> FaultModel:
 
 @dataclass(frozen=True, slots=True)
 class World:
-    """A demo desk with one fault. It answers by the circuit, tolerances and meter included, where that can tell."""
+    """A demo desk with one fault, and the person at it."""
 
     model: FaultModel
     target: Target
     fault: str
     symptom: str = ""
+    seed: str = ""
+    technicians: dict[str, Technician] = field(default_factory=dict)
 
     def start(self, *, told: bool = True) -> HuntState:
         """A hunt on this unit that knows nothing but, when told, what the player reports."""
-        return hunt.start(self.model, target=self.target, symptom=self.symptom if told else "")
+        design, _ = demo()
+        return hunt.start(self.model, design, target=self.target, symptom=self.symptom if told else "")
 
-    def answer(self, test: str, rng: Random) -> str:
-        """What a test comes out with."""
-        found = next(each for each in self.model.tests if each.id == test)
-        column = outcome_column(self.model, found, self.fault, self.target)
-        return rng.choices([outcome.id for outcome in found.outcomes], column)[0]
+    def technician(self) -> Technician:
+        """A person at a desk that has just been brought in: the same desk each time."""
+        design, _ = demo()
+        rng = Random(self.seed)
+        spot = next((each for each in spots(design, self.target, self.model) if each.id == self.fault), None)
+        return Technician(self.model, self.target, self.fault, Desk(design, spot, rng), rng)
 
-    def cured(self, repair: str, rng: Random) -> bool:
-        """Whether a repair makes it work again."""
-        found = next(each for each in self.model.repairs if each.id == repair)
-        return rng.random() < likelihood(found.cures[self.fault]) if self.fault in found.cures else False
+    @property
+    def class_id(self) -> str:
+        """The class of the fault."""
+        return self.fault.partition("@")[0]
+
+    def cured(self, repair: str) -> bool:
+        """Whether a repair makes it work again; the same for everybody who tries it."""
+        return Random(f"{self.seed} {repair}").random() < REMEDIES[self.class_id].get(repair, 0.0)
+
+    def right(self, repair: str) -> bool:
+        """Whether a repair is a remedy for this fault."""
+        return REMEDIES[self.class_id].get(repair, 0.0) >= 0.5
 
 
 SCOPES = ("unit", "bank", "control")
@@ -90,10 +104,17 @@ def scope_weight(model: FaultModel, scope: str) -> float:
     return sum(fault.weight for fault in model.faults if fault.scopes[0] == scope)
 
 
-def draw_world(scope: str, rng: Random) -> World:
-    """A fault drawn by weight, on a control or bank of a kind drawn by `KIND_SHARES`, with what the player reports."""
+def draw_world(scope: str, rng: Random, *, by_class: bool = False) -> World:
+    """A fault of the demo desk with what the player reports.
+
+    Args:
+        scope: unit, bank or control; "any" for all in proportion to the weight of their faults.
+        rng: Draws it; kinds of control by `KIND_SHARES`.
+        by_class: Whether a class is drawn by the trade notes' weights and then its place by the rates of parts and
+            joints; else each place by the weight that the program gives it.
+    """
     design, _ = demo()
-    if scope == "any":  # in proportion to the weight of the faults of each extent
+    if scope == "any":
         scope = rng.choices(SCOPES, [scope_weight(shipped_model(), each) for each in SCOPES])[0]
     subject = ""
     if scope != "unit":
@@ -104,7 +125,13 @@ def draw_world(scope: str, rng: Random) -> World:
     target = target_of(design, scope=scope, subject=subject)
     model = model_of(scope, subject)
     faults = [fault for fault in model.faults if fault_fits(fault, target)]
+    if by_class:
+        present = {fault.id.partition("@")[0] for fault in faults}
+        classes = [each for each in shipped_model().faults if each.id in present]
+        chosen = rng.choices(classes, [each.weight for each in classes])[0].id
+        faults = [fault for fault in faults if fault.id.partition("@")[0] == chosen]
     fault = rng.choices(faults, [each.weight for each in faults])[0]
-    reports = [each for each in model.symptoms if symptom_fits(each, target)]
-    rates = [symptom_rate(model, each, fault.id, target) for each in reports]
-    return World(model, target, fault.id, rng.choices(reports, rates)[0].id if reports else "")
+    shares = REPORTS[fault.id.partition("@")[0]]
+    reports = [each.id for each in model.symptoms if symptom_fits(each, target) and each.id in shares]
+    symptom = rng.choices(reports, [shares[each] for each in reports])[0] if reports else ""
+    return World(model, target, fault.id, symptom, f"desk {rng.random()}")

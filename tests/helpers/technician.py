@@ -1,0 +1,364 @@
+"""A competent technician at a desk: makes a test, looks, types what the meter shows, and answers.
+
+Readings go through the program's own judgement of typed readings, as in a real hunt. What is seen without a number is
+answered by its own rule here; none of it looks at the program's likelihoods.
+"""
+
+from __future__ import annotations
+
+from math import inf
+from typing import TYPE_CHECKING
+
+from helpers.trade_truth import ACTS, CASES, Case
+
+from benchtui.design.parts import DIVIDERS
+from benchtui.faults.events import CANNOT_TELL
+from benchtui.faults.points import judge, points_of
+from benchtui.units import format_value
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from random import Random
+
+    from helpers.desk_on_bench import Desk
+
+    from benchtui.design.model import Control
+    from benchtui.faults.model import FaultModel, Test
+    from benchtui.faults.target import Target
+
+SLIP = 0.02
+"""Share of answers that are a slip of probe, eye or finger."""
+
+STILL = 3.0
+"""Steps of 127 below which nobody says that a value moves."""
+
+NEEDS_MESSAGES = ("T19", "T31", "T33", "T34", "T38", "T42", "T37")
+"""Tests that a control which sends nothing leaves open."""
+
+SWITCHES = ("button-direct", "button-matrix", "toggle")
+
+
+class Technician:
+    """Answers the tests of one hunt."""
+
+    def __init__(self, model: FaultModel, target: Target, fault: str, desk: Desk, rng: Random) -> None:
+        self.model, self.target, self.desk, self.rng = model, target, desk, rng
+        self.design = desk.design
+        self.fault = fault.partition("@")[0]
+        cases = CASES.get(self.fault, (Case(1.0),)) if "@" not in fault else (Case(1.0),)
+        self.case = rng.choices(cases, [each.share for each in cases])[0]
+        self.by_circuit = "@" in fault
+
+    def answer(self, test: Test) -> str:
+        """The answer to a test, or `CANNOT_TELL`."""
+        if test.disturbs:
+            self.desk.touched()
+        elif self.rng.random() < 0.3:  # it comes and goes by itself, too
+            self.desk.touched()
+        outcomes = [each.id for each in test.outcomes]
+        if self.rng.random() < SLIP:
+            return self.rng.choice(outcomes)
+        found = self._by_circuit(test) if self.by_circuit else ""
+        if not found:
+            found = self._by_trade(test)
+        return found if found in outcomes or found == CANNOT_TELL else self._nearest(test, found)
+
+    def _nearest(self, test: Test, found: str) -> str:
+        """Where the model has no such answer: whatever finding it has is not what was seen."""
+        return CANNOT_TELL
+
+    def _by_trade(self, test: Test) -> str:
+        healthy = next(each.id for each in test.outcomes if not each.finding)
+        if self.by_circuit:
+            if test.id == "T27":
+                return "clears" if self.rng.random() < 0.97 else healthy
+            acts = {outcome: rates.get(self.fault, 0.0) for outcome, rates in ACTS.get(test.id, {}).items()}
+            return self._drawn(acts, healthy)
+        seen = self.case.sees.get(test.id)
+        if seen is None:
+            if self.case.mute and test.id in NEEDS_MESSAGES:
+                return "missing" if test.id == "T37" else "nothing" if test.id == "T19" else CANNOT_TELL
+            return healthy
+        return seen if isinstance(seen, str) else self._drawn(seen, healthy)
+
+    def _drawn(self, shares: Mapping[str, float], rest: str) -> str:
+        dice = self.rng.random()
+        for outcome, share in shares.items():
+            dice -= share
+            if dice < 0.0:
+                return outcome
+        return rest
+
+    # -- by the circuit --------------------------------------------------------------------------------------------
+
+    def _by_circuit(self, test: Test) -> str:
+        work = getattr(self, f"_{test.id.lower()}", None)
+        if work is not None:
+            return str(work(test))
+        return ""
+
+    def members(self) -> list[Control]:
+        """Controls to look at."""
+        if self.target.scope == "control":
+            return [self.design.control(self.target.subject)]
+        return list(self.design.members(self.target.subject))
+
+    def codes(self, control: Control, places: tuple[float, ...] = (0.0, 0.5, 1.0)) -> list[float] | None:
+        """Values while it is moved; None when nothing defines them."""
+        found = [self.desk.code(control, {control.id: place}) for place in places]
+        return None if any(each is None for each in found) else [float(each or 0.0) for each in found]
+
+    def speaks(self, control: Control) -> bool:
+        """Whether its own messages come when it is worked."""
+        if control.kind in DIVIDERS:
+            codes = self.codes(control)
+            if codes is None:
+                return self.desk.floats != "sits"
+            return max(codes) - min(codes) >= STILL
+        if control.kind == "encoder":
+            return self.turns(control) or self._dithers(control)
+        return self._presses(control, "contact")
+
+    def _presses(self, control: Control, role: str) -> bool:
+        return not self.desk.low(control, role, held="") and self.desk.low(control, role, held=control.id)
+
+    def turns(self, control: Control) -> bool:
+        """Whether an encoder counts when it is turned."""
+        return self._presses(control, "a") and self._presses(control, "b")
+
+    def _dithers(self, control: Control) -> bool:
+        return self._presses(control, "a") or self._presses(control, "b")
+
+    def _t04(self, test: Test) -> str:
+        members = [each for each in self.members() if each.kind != "lamp"]
+        if not members:
+            return CANNOT_TELL
+        mute = [each for each in members if not self.speaks(each)]
+        if self.desk.loose and self.desk.open and self.rng.random() < 0.25:
+            mute = []  # a few come through while it is worked
+        if not mute:
+            return "messages"
+        if len(mute) == len(members):
+            return "silent"
+        # Of a bank, some speak: most people report the ones that do not.
+        return "silent" if self.rng.random() < 0.75 else "messages"
+
+    def _worst(self) -> Control:
+        """Of a bank, the control that is furthest from what it should show; the builder tries them all."""
+        members = [each for each in self.members() if each.kind in DIVIDERS]
+        if len(members) == 1:
+            return members[0]
+
+        def travel(control: Control) -> float:
+            codes = self.codes(control)
+            return -1.0 if codes is None else max(codes) - min(codes)
+
+        return min(members, key=travel)
+
+    def typed(self, test: Test, control: Control, values: Mapping[str, float] | None = None) -> str:
+        """Type the readings of a test one by one, and take the program's judgement."""
+        names = test.points.get(control.kind, test.points.get("any", ()))
+        expected = points_of(self.design, self.target, test)
+        if not names or not expected:
+            return ""
+        texts: list[str] = []
+        for point in expected:
+            subject = control.bank if point.point == "bank-ohms" else control.id
+            value = (values or {}).get(point.point)
+            if value is None:
+                value = self.desk.point(point.point, subject)
+            if value is None:
+                return ""
+            texts.append("OL" if value == inf else format_value(value, point.kind, digits=4))
+            judged = judge(test, expected, texts)
+            if judged.outcome:
+                return judged.outcome
+        return CANNOT_TELL
+
+    def _flexed(self, still: str, healthy: str) -> str:
+        """After the still reading the harness is flexed; a loose joint often shows then."""
+        if self.desk.loose and self.rng.random() < (0.5 if self.desk.open else 0.7):
+            return "jumps"
+        return still or healthy
+
+    def _t11(self, test: Test) -> str:
+        bank = self.members()[0].bank
+        entry = self.design.bank(bank)
+        if not entry.supply or not entry.ground:
+            return ""
+        for control in self.members()[:8]:
+            if control.kind in DIVIDERS and control.kind != "ribbon":
+                swept = [self.desk.swept_ohms(bank, control.id, place) for place in (0.0, 0.5, 1.0)]
+                if inf not in swept and max(swept) - min(swept) > 0.05 * max(swept) + 3.0:
+                    return "moves"
+        return self.typed(test, self.members()[0])
+
+    def _t12(self, test: Test) -> str:
+        return self._volts(test)
+
+    def _t13(self, test: Test) -> str:
+        return self._volts(test)
+
+    def _volts(self, test: Test) -> str:
+        member = self._worst() if any(each.kind in DIVIDERS for each in self.members()) else self._mute()
+        names = test.points.get(member.kind, ())
+        if not names:
+            return ""
+        return self._flexed(self.typed(test, member), "right")
+
+    def _mute(self) -> Control:
+        members = [each for each in self.members() if each.kind != "lamp"]
+        return next((each for each in members if not self.speaks(each)), members[0])
+
+    def _t14(self, test: Test) -> str:
+        found = self.typed(test, self._worst())
+        return found
+
+    def _t15(self, test: Test) -> str:
+        if self.desk.loose and not self.desk.open:
+            return "bad" if self.rng.random() < 0.8 else "good"
+        return "bad" if self.desk.wire_ohms(self.target.subject) > 1.0 else "good"
+
+    def _t16(self, test: Test) -> str:
+        return self.typed(test, self.members()[0]) if self.target.scope == "control" else "good"
+
+    def _t19(self, test: Test) -> str:
+        followers, own = 0, False
+        for mover in self.members():
+            mine = self.speaks(mover) if mover.kind != "lamp" else True
+            own = own or mine
+            followers = max(followers, self._followers(mover))
+        if followers:
+            return "twin" if followers == 1 else "several"
+        return "alone" if own else "nothing"
+
+    def _followers(self, mover: Control) -> int:
+        count = 0
+        others = [each for each in self.design.members(mover.bank) if each is not mover]
+        for other in others:
+            if mover.kind in DIVIDERS and other.kind in DIVIDERS:
+                low, high = (self.desk.code(other, {mover.id: place}) for place in (0.0, 1.0))
+                count += low is not None and high is not None and abs(high - low) > 2.0
+            elif mover.kind in SWITCHES and other.kind in SWITCHES:
+                role = "contact"
+                count += not self.desk.low(other, role, held="") and self.desk.low(other, role, held=mover.id)
+        return count
+
+    def _t20(self, test: Test) -> str:
+        return self.typed(test, self.members()[0]) if self.target.scope == "control" else ""
+
+    def _t23(self, test: Test) -> str:
+        members = [each for each in self.members() if each.kind in DIVIDERS]
+        if not members:
+            return ""
+        if self.target.scope == "control":
+            members = [each for each in self.design.members(members[0].bank) if each.kind in DIVIDERS]
+        places = {each.id: (number + 1.0) / (len(members) + 1.0) for number, each in enumerate(members)}
+        values = [self.desk.code(each, dict(places)) for each in members]
+        inner = [each for each in values if each is not None and 2.0 < each < 125.0]
+        if any(abs(a - b) <= 1.0 for number, a in enumerate(inner) for b in inner[:number]):
+            return "repeats"
+        stuck = len([each for each in values if each is not None]) - len(inner)
+        return "repeats" if stuck > 1 and self.rng.random() < 0.2 else "own"
+
+    def _t29(self, test: Test) -> str:
+        members = [each for each in self.members() if each.kind in DIVIDERS]
+        lamps = tuple(each.id for each in self.design.controls if each.kind == "lamp")
+        for control in members[:2]:
+            before, after = self.desk.code(control, {}), self.desk.code(control, {}, lamps)
+            if before is not None and after is not None and abs(after - before) > 1.5:
+                return "shifts"
+        return "steady"
+
+    def _t31(self, test: Test) -> str:
+        members = [each for each in self.members() if each.kind != "lamp"]
+        if members and not any(self.speaks(each) for each in members) and self.fault not in ("F15",):
+            return CANNOT_TELL
+        return self._by_trade(test)
+
+    def _t32(self, test: Test) -> str:
+        control = self._worst()
+        codes = self.codes(control)
+        if codes is None:
+            return "odd" if self.desk.floats != "sits" else self.rng.choice(["stays-low", "stays-high", "odd"])
+        return self.typed(test, control, {"lowest-code": min(codes), "highest-code": max(codes)})
+
+    def _t33(self, test: Test) -> str:
+        control = self.members()[0]
+        if control.kind in DIVIDERS:
+            codes = self.codes(self._worst())
+            if codes is None or abs(codes[-1] - codes[0]) < STILL:
+                return CANNOT_TELL
+            return "right" if codes[-1] > codes[0] else "reversed"
+        return "right" if self.speaks(control) else CANNOT_TELL
+
+    def _t34(self, test: Test) -> str:
+        control = self._worst()
+        codes = self.codes(control)
+        if codes is None or abs(codes[-1] - codes[0]) < 64.0:
+            return CANNOT_TELL
+        return self.typed(test, control, {"mid-code": codes[1]})
+
+    def _t35(self, test: Test) -> str:
+        control = self.members()[0]
+        if control.kind == "ribbon":
+            value = self.desk.code(control, {control.id: None})
+            if value is None:
+                return "wanders" if self.desk.floats != "sits" else "fixed"
+            return "fixed" if value > 2.0 else "quiet"
+        if control.kind in SWITCHES:
+            return "fixed" if any(self.desk.low(each, "contact", held="") for each in self.members()) else "quiet"
+        return ""
+
+    def _t36(self, test: Test) -> str:
+        control = self.members()[0]
+        if self.desk.loose:
+            return "chatters" if self.rng.random() < 0.4 else "quiet"
+        if control.kind == "encoder":
+            return "quiet"
+        codes = self.codes(self._worst(), (0.3, 0.6))
+        if codes is None:
+            return "chatters" if self.desk.floats != "sits" else "quiet"
+        return "quiet"
+
+    def _t37(self, test: Test) -> str:
+        control = self.members()[0]
+        role = "push" if control.kind == "encoder" else "contact"
+        if self.desk.loose:
+            return self._drawn({"missing": 0.6 if self.desk.open else 0.3, "double": 0.25}, "ten")
+        return "ten" if self._presses(control, role) else "missing"
+
+    def _t38(self, test: Test) -> str:
+        if self.desk.loose:
+            return "jumps" if self.rng.random() < 0.5 else "smooth"
+        codes = self.codes(self._worst())
+        if codes is None:
+            return "jumps" if self.desk.floats != "sits" else "smooth"
+        return "smooth" if abs(codes[-1] - codes[0]) >= STILL else CANNOT_TELL
+
+    def _t39(self, test: Test) -> str:
+        return self.typed(test, self.members()[0]) if self.target.scope == "control" else "good"
+
+    def _t40(self, test: Test) -> str:
+        lamp = self.members()[0]
+        if self.target.scope != "control":
+            lit = [each for each in self.members() if self.desk.lamp_share(each, each) >= 0.3]
+            return "lights" if len(lit) == len(self.members()) else "dark"
+        others = [each for each in self.design.members(lamp.bank) if each is not lamp and each.kind == "lamp"]
+        if self.desk.lamp_share(lamp, lamp) >= 0.3 or any(self.desk.lamp_share(each, lamp) >= 0.3 for each in others):
+            return "another" if any(self.desk.lamp_share(each, lamp) >= 0.3 for each in others) else "lights"
+        return "dark"
+
+    def _t41(self, test: Test) -> str:
+        if self.target.scope != "control":
+            return ""
+        if any(type(each).__name__ == "Exchange" for each in (self.desk.spot.changes if self.desk.spot else ())):
+            return "lights"  # with the probes the other way round
+        return self.typed(test, self.members()[0])
+
+    def _t42(self, test: Test) -> str:
+        encoder = next((each for each in self.members() if each.kind == "encoder"), None)
+        return "" if encoder is None else "right" if self.turns(encoder) else "wrong"
+
+    def _t43(self, test: Test) -> str:
+        return self.typed(test, self.members()[0]) if self.target.scope == "control" else ""
