@@ -19,7 +19,7 @@ from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.hunt import HuntState, time_left
 from benchtui.faults.moves import clock_minutes, move_view, opened_by
 from benchtui.faults.points import points_of
-from benchtui.faults.soak import tries_to_believe
+from benchtui.faults.soak import doubt, tries_to_believe
 from benchtui.faults.views import OutcomeView, Proposal
 from benchtui.faults.words import listed, minutes_text, percent
 
@@ -175,17 +175,19 @@ def _after_a_repair(state: HuntState) -> Proposal:
             belief = engine.chance_of_cure(state.layout.table, state.position, index)
         if symptom and symptom.shows < 1.0:
             tries = max(tries, tries_to_believe(belief, symptom.shows))
-        times = "" if tries == 1 else f" Try it {tries} times: fewer clean tries would prove little."
+        times = "" if tries == 1 else f" Try it {tries} times, all of them clean."
         prove = listed([f'"{_test_title(state, id)}"' for id in repair.prove]) if repair else ""
         return Proposal(
             kind="try again",
             title="Try the original symptom again",
             do=in_words(again, it) + times,
             detail=(f"Then make again: {prove}.",) if prove else (),
-            why="One diagnosis in ten is wrong, so only the symptom itself says whether it is cured.",
+            why=_why_again(symptom.shows if symptom else 1.0, belief, tries),
             minutes=state.model.try_again,
             outcomes=(
-                OutcomeView(key="gone", text="it is gone", share=belief),
+                OutcomeView(
+                    key="gone", text="it is gone" if tries == 1 else f"it is gone in all {tries} tries", share=belief
+                ),
                 OutcomeView(key="there", text="it is still there", share=1.0 - belief),
                 OutcomeView(key=CANNOT_TELL, text="cannot tell"),
             ),
@@ -216,6 +218,19 @@ def _after_a_repair(state: HuntState) -> Proposal:
             suspects=believed,
         )
     return Proposal(kind="closed", title="This hunt is closed", do="", suspects=believed)
+
+
+def _why_again(shows: float, belief: float, tries: int) -> str:
+    """Why the symptom is tried again, and as often as that."""
+    if tries == 1:
+        return "One diagnosis in ten is wrong, so only the symptom itself says whether it is cured."
+    if shows >= 1.0:
+        return f"It comes and goes, so one clean try proves little. {tries} tries are common practice."
+    once, then = doubt(belief, shows, 1), doubt(belief, shows, tries)
+    return (
+        f"Such a fault shows in about {percent(shows)} of all tries (estimate). After one clean try the chance that it "
+        f"is still there would be {percent(once)}; after {tries} it is {percent(then)}."
+    )
 
 
 def _test_title(state: HuntState, id: str) -> str:
@@ -261,10 +276,8 @@ def _why(state: HuntState, option: Option, ranked: tuple[Option, ...], expected:
         title = leading(after).title
         meanings[title] = meanings.get(title, 0.0) + share
     told = sorted(meanings, key=lambda title: -meanings[title])[:2]
-    if len(told) == 2:
-        reason = f'It tells "{told[0]}" from "{told[1]}".'
-    else:
-        reason = f'It makes "{told[0]}" more or less likely.'
+    one = f'"{told[0]}"'
+    reason = f'It tells {one} from "{told[1]}".' if len(told) == 2 else f"It speaks for or against {one}."
     best = min(ranked, key=engine.option_order)
     if not option.opens and best.opens and option.index != best.index:
         reason += " Another move is as good to within 5 %, but this one opens nothing."

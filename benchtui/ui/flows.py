@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from benchtui.calc.calculator import Calculator
     from benchtui.calc.result import Result
     from benchtui.design.model import Design
+    from benchtui.faults.events import WalkOpened
     from benchtui.faults.run import HuntRun
     from benchtui.jobs.run import Run
     from benchtui.ui.app import BenchApp
@@ -183,9 +184,60 @@ async def walk_repair(app: BenchApp, run: HuntRun, procedure: str) -> bool:
     Returns:
         Whether it was closed.
     """
+    from benchtui.faults.events import WalkOpened
+
+    put_aside = [each.procedure for each in _walks(app, run)]
+    if procedure in put_aside:
+        return bool(await take_up(app, _walks(app, run)[put_aside.index(procedure)].job))
     design = run.state.design
     job = app.bench.start(procedure, run.unit, design_id=design.id if design else "", subject=run.state.target.control)
+    run.act(WalkOpened(procedure=procedure, job=job.job))
     return bool(await work_on(app, job))
+
+
+def _walks(app: BenchApp, run: HuntRun) -> list[WalkOpened]:
+    """Repairs of a hunt that were opened step by step and are not closed, the latest first."""
+    from benchtui.faults.events import WalkOpened
+
+    still = {job.job for job in app.bench.open_jobs()}
+    return [each for each in reversed(run.state.events) if isinstance(each, WalkOpened) and each.job in still]
+
+
+def end_walks(app: BenchApp, run: HuntRun) -> int:
+    """Close what was put aside of a hunt's repairs: nobody will come back to it once the hunt is closed.
+
+    Returns:
+        How many were closed.
+    """
+    from benchtui.jobs.events import Resumed
+
+    left = _walks(app, run)
+    for walk in left:
+        job = app.bench.resume(walk.job)
+        if job.state.suspended is not None:
+            job.act(Resumed(answers=("not looked at",) * len(job.state.suspended.bench), identify=False))
+        job.close(decision=f"the hunt {run.job} is closed")
+    return len(left)
+
+
+async def what_was_learnt(app: BenchApp, run: HuntRun) -> str:
+    """Show what confirmed repairs have made of the weights, and forget it where that is wanted.
+
+    Returns:
+        What to say then.
+    """
+    from benchtui.faults import learning
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.view.learnt import learnt_rows
+
+    started = run.state.started
+    learnt = run.hunts.learnt(run.state.model, started.design)
+    rows = learnt_rows(learnt, run.state.model)
+    picked = await app.push_screen_wait(PickScreen("What was learnt", learning.sample_words(learnt), rows))
+    if picked is None or picked == "keep":
+        return ""
+    run.hunts.forget(started.design if picked == "here" else "")
+    return "forgotten for the hunts to come; the repairs stay in the record, and this hunt goes on as it began"
 
 
 async def already_tried(app: BenchApp, run: HuntRun, then: Callable[[], None]) -> None:
@@ -259,6 +311,7 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
     if result == "not reproduced":
         where = await app.push_screen_wait(AskScreen(title, "When and where it showed")) or ""
     assert result in ("fixed", "work-around", "not reproduced", "open")
+    end_walks(app, run)
     run.act(HuntClosed(result=result, found=found, done=done, parts=parts, fault=fault, conditions=where))  # type: ignore[arg-type]
     then()
     left(result)

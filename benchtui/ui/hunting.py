@@ -15,12 +15,15 @@ from benchtui.faults import allowed
 from benchtui.faults import events as ev
 from benchtui.faults.model import Test
 from benchtui.faults.points import judge
+from benchtui.faults.soak import RISK, doubt
+from benchtui.faults.words import percent
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from benchtui.faults.deepen import Ranking
+    from benchtui.faults.foretold import Foretold
     from benchtui.faults.run import HuntRun
     from benchtui.faults.views import Proposal
     from benchtui.jobs.plan import Caution
@@ -56,6 +59,9 @@ class Hunting:
         """The move in sight was picked by hand."""
         self.better: Proposal | None = None
         """A better move found since the one in sight was begun."""
+        self.tries = 0
+        """Clean tries typed so far, while the symptom is tried again."""
+        self._foretold: tuple[tuple[object, ...], tuple[tuple[Foretold, ...], ...]] = ((), ())
         self._clock = clock
         self._since = 0.0
         self._thinking: Iterator[Ranking] | None = None
@@ -64,7 +70,7 @@ class Hunting:
 
     def afresh(self) -> None:
         """Propose anew, after something has changed, and begin to look further ahead."""
-        self.picked, self.typed, self.better = False, (), None
+        self.picked, self.typed, self.better, self.tries = False, (), None, 0
         self.proposal = self.run.propose()
         self._since = self._clock()
         looking = self.run.state.phase == "look"
@@ -74,6 +80,19 @@ class Hunting:
     def move(self) -> str:
         """Id of the move in sight; empty for one that follows a repair."""
         return self.proposal.move.id if self.proposal.move else ""
+
+    @property
+    def foretold(self) -> tuple[tuple[Foretold, ...], ...]:
+        """What each test point in sight would read under the leading suspects."""
+        state, points = self.run.state, self.proposal.expected
+        if state.design is None or not points:
+            return ()
+        key = (self.move, len(state.events))
+        if self._foretold[0] != key:
+            from benchtui.faults.foretold import foretell
+
+            self._foretold = key, foretell(state, self.run.hunts.circuits(state.design), points)
+        return self._foretold[1]
 
     def think(self, budget: float = 0.02) -> bool:
         """Look further ahead for about `budget` seconds. Whether what is in sight has changed.
@@ -114,7 +133,7 @@ class Hunting:
         if not 1 <= number <= len(outcomes):
             return Reply(f"there are {len(outcomes)} answers", problem=True)
         outcome = outcomes[number - 1]
-        event = _event_for(self.proposal, outcome.key, self.typed)
+        event = _event_for(self.proposal, outcome.key, self.typed, self.tries)
         return self.act(event, f"{self.proposal.title}: {outcome.text}") if event else Reply(ask="close")
 
     def go_on(self) -> Reply:
@@ -140,7 +159,20 @@ class Hunting:
         self.typed = readings
         if judged.missing:
             return Reply(judged.words[-1] if judged.words else "", ask="reading")
-        return Reply(f"{'; '.join(judged.words)}. Answer with a number", problem=True)
+        return Reply(f"{'; '.join(judged.words)}. Answer with a number")
+
+    def clean_tries(self, typed: str) -> Reply:
+        """How many clean tries were made since the repair, and what they are worth."""
+        text = typed.strip()
+        if not text.isdigit() or not 0 < int(text) <= 10_000:
+            return Reply(f"{text!r} is no number of tries: type 5, for example", problem=True)
+        self.tries = int(text)
+        symptom, belief = self.run.state.symptom, self.proposal.outcomes[0].share
+        left = doubt(belief, symptom.shows if symptom else 1.0, self.tries)
+        made = f"{self.tries} clean tr{'y' if self.tries == 1 else 'ies'}"
+        wanted = self.proposal.tries
+        more = f"; {wanted} would bring it under {percent(RISK)}" if left > RISK and self.tries < wanted else ""
+        return Reply(f"after {made} the chance that it is still there is {percent(left)}{more}. Answer with a number")
 
     @_replied
     def undo(self) -> Reply:
@@ -215,7 +247,7 @@ class Hunting:
         return self.act(ev.DeadlineSet(minutes=round(since + minutes, 2)))
 
 
-def _event_for(proposal: Proposal, outcome: str, typed: tuple[str, ...] = ()) -> ev.HuntEvent | None:
+def _event_for(proposal: Proposal, outcome: str, typed: tuple[str, ...] = (), tries: int = 0) -> ev.HuntEvent | None:
     """The event that an answer to a proposal makes; None where the answer is a page of its own."""
     id = proposal.move.id if proposal.move else ""
     match proposal.kind:
@@ -226,7 +258,7 @@ def _event_for(proposal: Proposal, outcome: str, typed: tuple[str, ...] = ()) ->
         case "work-around":
             return ev.WorkaroundDone(workaround=id)
         case "try again":
-            return ev.TriedAgain(gone={"gone": True, "there": False}.get(outcome), tries=proposal.tries)
+            return ev.TriedAgain(gone={"gone": True, "there": False}.get(outcome), tries=tries or proposal.tries)
         case "neighbours":
             return ev.NeighboursTried(well=outcome == "well")
     return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from helpers.fault_worlds import demo, model_of
 from helpers.screens import MORNING, Clock, check_saved, running, screen_text
 from helpers.small_fault_model import small_hunt
 
@@ -12,7 +13,8 @@ from benchtui.faults.events import kind_of
 from benchtui.faults.run import HuntRun
 from benchtui.ui.hunting import SETTLING, Hunting
 from benchtui.ui.screens.hunt import HuntScreen
-from benchtui.ui.view.hunt import HuntSight, hunt_page, move_rows
+from benchtui.ui.view.hunt import HuntSight, hunt_page, move_rows, trail
+from benchtui.ui.view.learnt import learnt_rows
 from benchtui.ui.view.shapes import ASCII, UNICODE
 from benchtui.ui.view.text import plain, width_of
 
@@ -36,6 +38,9 @@ class Hunts:
 
     def append(self, kind: str, **_: object) -> None:
         self.kept.append(kind)
+
+    def circuits(self, _design: object) -> object:
+        return demo()[1]
 
     def cautions(self) -> dict[str, object]:
         return {}
@@ -148,6 +153,84 @@ def test_the_bars_have_a_plain_form() -> None:
     lines, _ = hunt_page(hunting().proposal, HuntSight(), width=80, height=20, shapes=ASCII)
     assert "█" not in plain(lines)
     assert "#" in plain(lines)
+
+
+def real_hunt(control: str = "F3", symptom: str = "control-dead") -> Hunting:
+    """A hunt on the demo desk, with its circuits."""
+    from benchtui.faults import hunt
+
+    design, _ = demo()
+    state = hunt.start(model_of("control", control), design, scope="control", subject=control, symptom=symptom)
+    return hunting(state)
+
+
+def shown(one: Hunting) -> str:
+    sight = HuntSight(foretold=tuple(tuple(each.text for each in point) for point in one.foretold), typed=one.typed)
+    return " ".join(plain(hunt_page(one.proposal, sight, width=100, height=60, shapes=UNICODE)[0]).split())
+
+
+def test_each_reading_stands_with_what_it_would_be_under_the_leading_suspects() -> None:
+    one = real_hunt()
+    one.pick("T32")
+    text = shown(one)
+    assert "127 if bad joint at F3 lug 1" in text  # the ground lug open: the value sticks at the top
+    assert "0 if bad joint at F3 lug 3" in text
+    assert "as healthy if" in text
+    one.pick("T15")
+    assert "OL if broken wire at F3 lug 2" in shown(one)
+
+
+def test_the_field_closes_when_a_reading_leaves_the_answer_to_a_number() -> None:
+    one = real_hunt()
+    one.pick("T32")
+    assert one.reading("3").ask == "reading"
+    assert one.reading("200").problem  # no control sends that; the first reading is kept
+    reply = one.reading("127")
+    assert not reply.problem
+    assert one.run.hunts.kept == ["hunt-test"] or "Answer with a number" in reply.text  # type: ignore[attr-defined]
+
+
+def test_clean_tries_are_weighed_where_a_fault_comes_and_goes() -> None:
+    one = real_hunt(symptom="drops-when-moved")
+    one.pick("re-terminate")
+    one.answer(1)
+    tries = one.proposal.tries
+    assert one.proposal.kind == "try again"
+    assert tries > 1
+    assert f"after {tries} it is" in one.proposal.why
+    few = one.clean_tries("1")
+    assert "still there is" in few.text
+    assert f"{tries} would bring it under 5 %" in few.text
+    assert one.clean_tries("none").problem
+    one.clean_tries("12")
+    one.answer(1)
+    assert getattr(one.run.state.events[-1], "tries", 0) == 12
+
+
+def test_what_was_tried_stands_in_words_beside_the_move() -> None:
+    one = real_hunt()
+    one.pick("T33")
+    one.answer(1)
+    one.pick("re-terminate")
+    one.answer(1)
+    one.answer(2)
+    told = plain(trail(one.run.state, 80))
+    assert "Direction: it rises" in told
+    assert "Cut back and re-terminate the signal lead: done" in told
+    assert "The symptom is still there" in told
+    one.undo()
+    assert "taken back: The symptom is still there" in plain(trail(one.run.state, 80))
+
+
+def test_what_was_learnt_is_a_list_with_its_sample_and_a_way_to_forget_it() -> None:
+    from benchtui.faults.learning import Confirmed, learn
+
+    model = model_of("control", "F3")
+    assert [row.id for row in learnt_rows(learn(model, []), model)] == ["keep"]
+    repairs = [Confirmed(fault="F21", design="d"), Confirmed(fault="F21@F1.signal", design="other")]
+    rows = learnt_rows(learn(model, repairs, design="d"), model)
+    assert [row.id for row in rows[:3]] == ["keep", "here", "all"]
+    assert rows[-1].text.startswith("1 and 1  Broken wire")
 
 
 async def open_hunt(app: BenchApp, pilot: Pilot[None]) -> HuntScreen:

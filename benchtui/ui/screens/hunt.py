@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.faults import moves
+from benchtui.faults.points import unit_of
 from benchtui.jobs.expand import caution_of
 from benchtui.ui import flows
 from benchtui.ui.hunting import Hunting
@@ -55,6 +56,7 @@ class HuntScreen(CautiousScreen[str]):
         Binding("n", "note", "keep a note"),
         Binding("v", "working", "how the healthy readings come about"),
         Binding("p", "picture", "the panel: front, rear, away"),
+        Binding("e", "learnt", "what was learnt from repairs; forget it"),
         Binding("c", "close", "close this hunt"),
         Binding("down", "scroll(1)", "further down"),
         Binding("up", "scroll(-1)", "further up"),
@@ -66,8 +68,8 @@ class HuntScreen(CautiousScreen[str]):
         super().__init__()
         self.run = run
         self.hunting = Hunting(run)
-        self.view = ""
-        """Which side of the panel is shown: none, front or rear."""
+        self.side_shown = ""
+        """Which side of the panel was asked for: front or rear; empty for what suits the move, where there is room."""
         self.working = False
         self.top = 0
         self._most = 0
@@ -102,6 +104,8 @@ class HuntScreen(CautiousScreen[str]):
             cautions=self.cautions,
             unread=self.unread,
             armed=self.gate.open(),
+            foretold=tuple(tuple(each.text for each in point) for point in self.hunting.foretold),
+            sample=self.run.state.started.sample,
             typed=self.hunting.typed,
             picked=self.hunting.picked,
             better=self.hunting.better.title if self.hunting.better else "",
@@ -113,19 +117,25 @@ class HuntScreen(CautiousScreen[str]):
         return lines
 
     def side(self, width: int, height: int) -> list[Line]:
+        shown = self.side_shown or self._sides()[0]
         picture = self.host.panel_of(
-            self.run.state.design, width=width, height=16, rear=self.view != "front", mark=self.run.state.target.control
+            self.run.state.design, width=width, height=16, rear=shown == "rear", mark=self.run.state.target.control
         )
         return [*picture, *view.trail(self.run.state, width)][:height]
 
+    def _sides(self) -> tuple[str, str]:
+        """The side on which the move in sight is made, and the other one: the rear where the lid has to be open."""
+        inside = bool(getattr(self.hunting.proposal.move, "access", ""))
+        return ("rear", "front") if inside else ("front", "rear")
+
     def _picture(self, width: int, height: int) -> list[Line]:
-        if self.view not in ("front", "rear"):
+        if not self.side_shown:
             return []
         return self.host.panel_of(
             self.run.state.design,
             width=width,
             height=height,
-            rear=self.view == "rear",
+            rear=self.side_shown == "rear",
             mark=self.run.state.target.control,
         )
 
@@ -142,8 +152,10 @@ class HuntScreen(CautiousScreen[str]):
         first: tuple[Key, ...] = (Key(f"1-{count}", "answer"),) if count > 1 else (Key("space", "done", "go_on"),)
         if self.hunting.proposal.procedure:
             first = (*first, Key("o", "step by step", "procedure"))
-        if self.hunting.proposal.expected:
+        if self.hunting.proposal.expected and len(self.hunting.typed) < len(self.hunting.proposal.expected):
             first = (Key("m", "type the reading", "measure"), *first)
+        if self.hunting.proposal.kind == "try again" and self.hunting.proposal.tries > 1:
+            first = (Key("m", "clean tries", "measure"), *first)
         return (*first, Key("u", "undo", "undo"), Key("l", "all moves", "moves"), last)
 
     # -- keys ------------------------------------------------------------------------------------------------------
@@ -201,11 +213,16 @@ class HuntScreen(CautiousScreen[str]):
 
     def action_measure(self) -> None:
         points, typed = self.hunting.proposal.expected, self.hunting.typed
-        if not points:
+        if self.hunting.proposal.kind == "try again":
+            self._ask("Clean tries made since the repair", self.hunting.clean_tries)
+        elif not points:
             self.say("there is nothing to measure here: answer with a number", problem=True)
         elif self._open() and len(typed) < len(points):
             which = f" {len(typed) + 1} of {len(points)}" if len(points) > 1 else ""
-            self._ask(f"Reading{which}, healthy {points[len(typed)].text}", self.hunting.reading)
+            point = points[len(typed)]
+            self._ask(f"Reading{which}, healthy {point.text}", self.hunting.reading, unit=unit_of(point))
+        elif len(typed) >= len(points):
+            self.say("all of them are typed; answer with a number, or take the last answer back with u")
 
     def action_undo(self) -> None:
         self._settle(self.hunting.undo())
@@ -255,7 +272,13 @@ class HuntScreen(CautiousScreen[str]):
     def action_note(self) -> None:
         self._ask("Note", self.hunting.note)
 
-    def _ask(self, label: str, act: Callable[[str], Reply]) -> None:
+    def action_learnt(self) -> None:
+        async def ask() -> None:
+            self.say(await flows.what_was_learnt(self.host, self.run))
+
+        self.host.go(ask())
+
+    def _ask(self, label: str, act: Callable[[str], Reply], *, unit: str = "") -> None:
         def answer(typed: str) -> str:
             reply = act(typed)
             if reply.problem:
@@ -264,14 +287,18 @@ class HuntScreen(CautiousScreen[str]):
             self._settle(reply)
             return ""
 
-        self.ask(Question(f"{label}:", answer))
+        self.ask(Question(f"{label}:", answer, unit=unit))
 
     def action_working(self) -> None:
         self.working = not self.working
         self.redraw()
 
     def action_picture(self) -> None:
-        self.view = {"": "front", "front": "rear"}.get(self.view, "")
+        suited, other = self._sides()
+        if self.size.width >= WIDE:  # one of them always stands beside the move
+            self.side_shown = other if (self.side_shown or suited) == suited else suited
+        else:
+            self.side_shown = {"": suited, suited: other}.get(self.side_shown, "")
         self.redraw()
 
     def action_scroll(self, by: int) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from benchtui.faults.events import PatternSeen, RepairDone, TestAnswered, TriedAgain, WorkaroundDone
 from benchtui.faults.words import minutes_text, percent
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
 from benchtui.ui.view.head import EMERGENCY
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
     from benchtui.design.testpoints import Expected
     from benchtui.faults.belief import Suspect
+    from benchtui.faults.events import HuntEvent
     from benchtui.faults.hunt import HuntState
     from benchtui.faults.views import MoveView, Proposal
     from benchtui.jobs.plan import Caution
@@ -35,6 +37,10 @@ class HuntSight:
     unread: tuple[Caution, ...] = ()
     """Those still to be acknowledged before it."""
     armed: bool = False
+    foretold: tuple[tuple[str, ...], ...] = ()
+    """For each test point, what it would read under the leading suspects."""
+    sample: str = ""
+    """What stands behind the weights of the suspects: estimates, and how many confirmed repairs."""
     typed: tuple[str, ...] = ()
     """Readings typed so far for this move."""
     picked: bool = False
@@ -78,7 +84,7 @@ def hunt_page(
     if sight.below:
         middle = [*top, BLANK, *sight.below]
     else:
-        beliefs = suspects(proposal.suspects, width, shapes, most=max(room - len(top) - 1, 3))
+        beliefs = suspects(proposal.suspects, width, shapes, most=max(room - len(top) - 1, 3), sample=sight.sample)
         middle = [*top, BLANK, *beliefs] if len(top) + 1 + len(beliefs) <= room else [*top, *beliefs]
     shown, most = window(middle, room, sight.top)
     if most and sight.top < most:
@@ -113,7 +119,9 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
     if proposal.tools or proposal.parts:
         lines += wrap(", ".join((*proposal.tools, *proposal.parts)), width, first="take".ljust(LABEL))
     for number, point in enumerate(proposal.expected):
-        lines += test_point(point, width, typed=sight.typed[number] if number < len(sight.typed) else "")
+        typed = sight.typed[number] if number < len(sight.typed) else ""
+        told = sight.foretold[number] if number < len(sight.foretold) else ()
+        lines += test_point(point, width, typed=typed, foretold=told)
         if sight.working:
             for text in point.working:
                 lines += wrap(text, width, first="  ", role="quiet")
@@ -128,12 +136,14 @@ def _cost(proposal: Proposal) -> str:
     return ", ".join(parts)
 
 
-def test_point(point: Expected, width: int, *, typed: str = "") -> list[Line]:
-    """Where the probes go and what a healthy unit reads."""
+def test_point(point: Expected, width: int, *, typed: str = "", foretold: Sequence[str] = ()) -> list[Line]:
+    """Where the probes go, what a healthy unit reads, and what it would read under the leading suspects."""
     power = f", power {point.power.upper()}" if point.power else ""
     lines = wrap(point.where, width, first="probes".ljust(LABEL))
     read = f"   read: {typed}" if typed else ""
     lines.append(line("healthy".ljust(LABEL), (point.text, "value"), (power, "strong"), (read, "strong")))
+    if foretold:
+        lines += wrap("; ".join(foretold), width, first="else".ljust(LABEL), role="quiet")
     return lines
 
 
@@ -146,10 +156,12 @@ def _outcomes(proposal: Proposal, width: int, shapes: Shapes) -> list[Line]:
     return lines
 
 
-def suspects(found: Sequence[Suspect], width: int, shapes: Shapes, *, most: int) -> list[Line]:
-    """The suspects as bars, each with its share and a word for it."""
+def suspects(found: Sequence[Suspect], width: int, shapes: Shapes, *, most: int, sample: str = "") -> list[Line]:
+    """The suspects as bars, each with its share and a word for it, and what their weights are from."""
     lines = [line(("Suspects", "title"))]
-    shown = found[: max(most - 1, 2)]
+    if sample:
+        lines = wrap(f"Suspects, from {sample}", width, role="title")
+    shown = found[: max(most - len(lines), 2)]
     for suspect in shown:
         picture = bar(suspect.share, 10, full=shapes.full, half=shapes.half, empty=shapes.empty)
         left = line(
@@ -178,7 +190,8 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
     if way:
         spare = ""
         if proposal.reserve is not None:
-            spare = f"; {minutes_text(proposal.reserve)} to spare first" if proposal.reserve > 0 else "; start it now"
+            late = f"; begin it within {minutes_text(proposal.reserve)} of this move"
+            spare = late if proposal.reserve > 0 else "; begin it now"
         lines.append(
             cut(
                 line((" w ", "key"), " way out: ", way.title, (f", {minutes_text(way.minutes)}{spare}", "quiet")), width
@@ -204,15 +217,33 @@ def move_rows(moves: Sequence[MoveView]) -> list[Row]:
     return rows
 
 
+def _said(state: HuntState, event: HuntEvent) -> str:
+    """One event of a hunt in a line; empty for what is no move."""
+    if isinstance(event, TestAnswered):
+        test = next((each for each in state.model.tests if each.id == event.test), None)
+        if test is None:
+            return ""
+        words = next((each.text for each in test.outcomes if each.id == event.outcome), event.outcome)
+        read = f" (read {', '.join(event.typed)})" if event.typed else ""
+        ends = "" if test.title.endswith("?") else ":"
+        return f"{test.title}{ends} {words.replace('{it}', state.target.title)}{read}"
+    if isinstance(event, RepairDone):
+        title = next((each.title for each in state.model.repairs if each.id == event.repair), "")
+        return f"{title}: done" if title else ""
+    if isinstance(event, WorkaroundDone):
+        return next((f"{each.title}: done" for each in state.model.workarounds if each.id == event.workaround), "")
+    if isinstance(event, TriedAgain):
+        return "" if event.gone is None else f"The symptom is {'gone' if event.gone else 'still there'}"
+    return event.words if isinstance(event, PatternSeen) else ""
+
+
 def trail(state: HuntState, width: int) -> list[Line]:
     """What was tried and said so far, withdrawn answers among it."""
     lines = [line(("So far", "title"))]
-    titles = {test.id: test.title for test in state.model.tests} | {each.id: each.title for each in state.model.repairs}
     for number, event in enumerate(state.events):
-        about = titles.get(getattr(event, "test", "") or getattr(event, "repair", ""), "")
-        if not about:
+        said = _said(state, event)
+        if not said:
             continue
-        said = getattr(event, "outcome", "done")
-        gone = "  (taken back)" if number in state.withdrawn else ""
-        lines.append(cut(line((f"{about}: {said}{gone}", "quiet")), width))
+        gone = "taken back: " if number in state.withdrawn else ""
+        lines += wrap(f"{gone}{said}", width, rest="  ", role="quiet")
     return lines if len(lines) > 1 else []

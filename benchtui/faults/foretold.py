@@ -1,0 +1,110 @@
+"""What the test points of a move would read if one of the leading suspects were the fault, by solving the circuit.
+
+Beside the healthy limits this lets one see at a glance which reading would settle it. Only faults that the design's
+circuit knows can be foretold; for dirt, firmware or leads the words of the answers stand.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf
+from typing import TYPE_CHECKING, Final
+
+from benchtui.errors import BenchError
+from benchtui.faults.belief import suspects
+from benchtui.faults.from_design import spots
+from benchtui.faults.points import point_subject
+from benchtui.faults.words import percent
+from benchtui.units import format_value
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from benchtui.design.testpoints import Expected
+    from benchtui.faults.belief import Suspect
+    from benchtui.faults.hunt import HuntState
+    from benchtui.faults.probing import Bench, Shown
+    from benchtui.faults.spots import Spot
+
+MOST: Final = 3
+"""How many suspects are foretold; more would not be read."""
+
+LEAST: Final = 0.03
+"""Share below which a suspect is not worth a line. Our own choice."""
+
+_COUNT: Final = {"voltage": 1e-3, "resistance": 0.1}
+"""One count of an ordinary hand-held meter in its low range; what is less reads 0. Common practice."""
+
+_PLACES: Final = {"lowest-code": 0.0, "mid-code": 0.5, "highest-code": 1.0}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Foretold:
+    """What one reading would be.
+
+    Attributes:
+        reading: In words: "3.3 V", "OL", "as healthy", "anything".
+        suspects: Which suspects would give it, likeliest first, each with its share.
+    """
+
+    reading: str
+    suspects: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """The two in one: "OL if broken wire at F3 lug 2 (40 %)"."""
+        return f"{self.reading} if {' or '.join(self.suspects)}"
+
+
+def foretell(state: HuntState, bench: Bench, points: Sequence[Expected]) -> tuple[tuple[Foretold, ...], ...]:
+    """For each test point, what it would read under the leading suspects; suspects that read alike stand together.
+
+    Args:
+        state: Where the hunt stands.
+        bench: The design's circuits.
+        points: Test points of the move in sight.
+    """
+    if state.design is None or not points:
+        return tuple(() for _ in points)
+    known = {spot.id: spot for spot in spots(state.design, state.target, state.model)}
+    leading = [each for each in suspects(state) if each.fault in known and each.share >= LEAST][:MOST]
+    return tuple(
+        _grouped((_reading(state, bench, known[each.fault], point), each) for each in leading) for point in points
+    )
+
+
+def _grouped(found: Iterable[tuple[str, Suspect]]) -> tuple[Foretold, ...]:
+    readings: dict[str, list[str]] = {}
+    for reading, suspect in found:
+        if reading:
+            readings.setdefault(reading, []).append(f"{suspect.short} ({percent(suspect.share)})")
+    return tuple(Foretold(reading=reading, suspects=tuple(those)) for reading, those in readings.items())
+
+
+def _reading(state: HuntState, bench: Bench, spot: Spot, point: Expected) -> str:
+    """What a point reads under a fault; empty where the circuit cannot tell."""
+    assert state.design is not None
+    subject = point_subject(state.design, state.target, point.point)
+    try:
+        if point.point in _PLACES:
+            control = state.design.control(state.target.control)
+            shown = bench.code(spot, control, control, _PLACES[point.point])
+            scale = max(point.high or 0.0, 127.0) / 127.0 if (point.high or 0.0) > 127.0 else 1.0
+            return _words(shown, point, round(shown.value * scale))
+        found = bench.point(spot, point.point, subject)
+    except BenchError:
+        return ""
+    return "" if found is None else _words(found, point, found.value)
+
+
+def _words(shown: Shown, point: Expected, value: float) -> str:
+    if shown.floating:
+        return "anything"
+    if value == inf:
+        return "OL"
+    low, high = point.low or 0.0, inf if point.high is None else point.high
+    if low <= value <= high:
+        return "as healthy"
+    if abs(value) < _COUNT.get(point.kind, 0.0):
+        value = 0.0
+    return f"{value:.0f}" if point.kind == "count" else format_value(value, point.kind, digits=2)
