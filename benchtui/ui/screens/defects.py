@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.binding import Binding
 
+from benchtui.design.joints import soldering_of
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.quality import DISPOSITIONS
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.screens.pick import AskScreen, PickScreen
-from benchtui.ui.view.defects import MEANINGS, defect_rows
+from benchtui.ui.view.defects import MEANINGS, defect_rows, heated_text
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
 from benchtui.ui.view.rows import Row
@@ -89,7 +90,7 @@ class DefectScreen(BenchScreen[None]):
         elif defect.status == "decided" and defect.disposition in ("rework", "repair"):
             question = "Joint to be heated, such as F3 lug 2 (nothing: none)"
             joint = await self.app.push_screen_wait(AskScreen(title, question))
-            event = None if joint is None else ev.ReworkStarted(defect=defect.id, joint=joint)
+            event = None if joint is None else await self._heat(title, defect, " ".join(joint.split()))
         elif defect.status == "in rework":
             question = f"What was touched (nothing: {defect.subject or 'the whole unit'})"
             touched = await self.app.push_screen_wait(AskScreen(title, question))
@@ -99,6 +100,26 @@ class DefectScreen(BenchScreen[None]):
         if event is not None:
             self.run.act(event)
             self._fill()
+
+    async def _heat(self, title: str, defect: Defect, joint: str) -> ev.JobEvent | None:
+        """Begin a rework; a joint whose part bears no more solder is heated again only for a reason."""
+        solder = soldering_of(self.host.design_of(self.run.plan), joint)
+        heated = self.host.units.view(self.run.unit).joints if self.run.unit else self.run.state.joints
+        before, _ = heated.get(joint, (0, 0))
+        limit = solder.attempts if solder else 0
+        if solder is not None and before + 1 >= limit:
+            rows = [
+                Row(id="no", text="Leave it, and replace the part instead", under=f"figure from: {solder.source}"),
+                Row(id="yes", text="Heat it once more, with a reason"),
+            ]
+            question = heated_text(joint, before, solder)
+            if await self.app.push_screen_wait(PickScreen(title, question, rows)) != "yes":
+                return None
+            why = await self.app.push_screen_wait(AskScreen(title, "Because", needed="say why this is right"))
+            if why is None:
+                return None
+            self.run.act(ev.NoteAdded(text=f"{joint} is heated beyond what its part bears: {why}", step=defect.step))
+        return ev.ReworkStarted(defect=defect.id, joint=joint, limit=max(limit - 1, 0))
 
     async def _decide(self, title: str, defect: Defect) -> ev.JobEvent | None:
         rows = [Row(id=name, text=name, right=MEANINGS[name]) for name in DISPOSITIONS]

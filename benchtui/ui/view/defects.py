@@ -10,6 +10,7 @@ from benchtui.ui.view.rows import Row
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from benchtui.design.parts import Soldering
     from benchtui.jobs.jobstate import Defect, JobState
     from benchtui.ui.view.shapes import Shapes
 
@@ -51,9 +52,21 @@ def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
                 mark=shapes.status(status),
             )
         )
+    if state.joints:
+        rows.append(Row(text="Joints heated again"))
+    for joint, (times, limit) in state.joints.items():
+        bears = f"; its part bears {limit} after the first soldering" if limit else ""
+        rows.append(Row(text=f"  {joint}: {times} time{'s' if times > 1 else ''}{bears}"))
     rows.append(Row(text="Or"))
     rows.append(Row(id="new", text="Write another one down", right="n"))
     return rows
+
+
+def heated_text(joint: str, before: int, solder: Soldering) -> str:
+    """How often a joint was heated, against what its part bears."""
+    heated = "once" if before == 0 else f"{before + 1} times"
+    bears = "once" if solder.attempts == 1 else f"{solder.attempts} times"
+    return f"{joint} was soldered {heated} already; its part bears it {bears}."
 
 
 def is_over(state: JobState, defect: Defect) -> bool:

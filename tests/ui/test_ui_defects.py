@@ -1,0 +1,65 @@
+"""Heating a joint again: counted against what its part bears, over all jobs of the unit."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.fault_worlds import demo
+from helpers.screens import running, until
+
+from benchtui.design.joints import soldering_of
+from benchtui.ui.screens.defects import DefectScreen
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def test_a_joint_is_known_by_the_first_word_of_its_name() -> None:
+    design, _ = demo()
+    found = soldering_of(design, "f3 lug 2")
+    assert found is not None
+    assert found.attempts == 2
+    assert soldering_of(design, "Q9 lug 1") is None
+    assert soldering_of(design, " ") is None
+    assert soldering_of(None, "F3 lug 2") is None
+
+
+async def test_a_third_heating_of_a_lug_asks_for_a_reason(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """IPC-7711/7721 practice and the part's sheet: solder attempts on one joint are limited (maker's data sheet)."""
+    async with running(tmp_path) as (app, pilot):
+        monkeypatch.setattr(app, "design_of", lambda _plan: demo()[0])
+        run = app.bench.start("hollin-wiring", "HCD-001-A")
+        app.push_screen(DefectScreen(run))
+        await until(pilot, "No defect is written down")
+
+        async def heat(text: str, *to: str) -> None:
+            await pilot.press("n", *text, "enter")
+            await until(pilot, "decide what is to be done")
+            await pilot.press("home", *to, "enter")
+            await until(pilot, "What is to be done?")
+            await pilot.press("enter")
+            await until(pilot, "Because")
+            await pilot.press(*"dull", "enter")
+            await until(pilot, "begin the rework")
+            await pilot.press("home", *to, "enter")
+            await until(pilot, "Joint to be heated")
+            await pilot.press(*"F3 lug 2", "enter")
+
+        await heat("dull joint")
+        await until(pilot, "the rework is done")
+        assert run.state.joints == {"F3 lug 2": (1, 1)}
+        await pilot.press("home", "enter")
+        await until(pilot, "What was touched")
+        await pilot.press("enter")
+        await until(pilot, "Joints heated again")
+        await heat("dull again", "down")
+        await until(pilot, "F3 lug 2 was soldered 2 times already; its part bears it 2 times")
+        await pilot.press("down", "enter")
+        await until(pilot, "Because")
+        await pilot.press(*"no spare", "enter")
+        await until(pilot, "the rework is done")
+        assert run.state.joints == {"F3 lug 2": (2, 1)}
+        notes = [event.data["text"] for event in app.store.events(kinds=["note"])]
+        assert notes == ["F3 lug 2 is heated beyond what its part bears: no spare"]
+        assert "F3 lug 2 was reworked 2 times, and its part bears 1" in app.units.missing("HCD-001-A")
