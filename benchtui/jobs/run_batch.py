@@ -43,6 +43,8 @@ class Batch:
         """Serial numbers, in the order they were given."""
         self.procedure = ""
         """Id of the procedure of this pass; empty while none was named."""
+        self.called = False
+        """It goes over a procedure that a step of another pass calls."""
         self._runs: dict[str, Run] = {}
         self._looked = False
 
@@ -78,7 +80,7 @@ class Batch:
         A unit on which it has come to its end already is told so, and is not gone over again.
         """
         called = Batch(self.bench, self.name)
-        called._looked = True
+        called.called = called._looked = True
         for unit in self.at(step):
             run = self.runs()[unit]
             called.procedure = run.plan.step(step).call

@@ -9,7 +9,7 @@ from benchtui.errors import UsageError
 from benchtui.ui.flows import pick_design
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from benchtui.jobs.run import Run
     from benchtui.jobs.run_batch import Batch
@@ -62,7 +62,8 @@ async def pass_over(app: BenchApp, batch: Batch, procedure: str) -> None:
     """Take up the jobs of a batch, by way of the page after a break and the preliminary page, and go over them."""
     from benchtui.ui.screens.batch import BatchScreen
 
-    runs = list(batch.runs().values())
+    out = batch.left_out()
+    runs = [run for unit, run in batch.runs().items() if unit not in out]
     if await _taken_up(app, runs) and await _prepared(app, runs):
         await app.push_screen_wait(BatchScreen(batch, procedure, app.title_of(procedure)))
     else:
@@ -93,6 +94,16 @@ async def _taken_up(app: BenchApp, runs: Sequence[Run]) -> bool:
         if run.state.suspended is not None:
             run.act(Resumed(answers=answered[left.bench]))
     return True
+
+
+def take_up_freed(batch: Batch, unit: str) -> None:
+    """Take the job of a unit up again that was held while the others went on."""
+    from benchtui.jobs.events import Resumed
+
+    run = batch.runs().get(unit)
+    left = run.state.suspended if run else None
+    if run is not None and left is not None:
+        run.act(Resumed(answers=("asked with the batch",) * len(left.bench)))
 
 
 async def _prepared(app: BenchApp, runs: Sequence[Run]) -> bool:
@@ -148,7 +159,7 @@ async def take_in_hand(app: BenchApp, batch: Batch) -> None:
         run.act(Resumed(answers=("still so",) * len(left.bench)))
 
 
-async def close_jobs(app: BenchApp, batch: Batch, then: Callable[[], object]) -> None:
+async def close_jobs(app: BenchApp, batch: Batch) -> None:
     """The end page, once for the units that have nothing open, and one for each that has."""
     from benchtui.jobs.events import KitTicked
     from benchtui.ui.screens.end import EndScreen
@@ -166,7 +177,6 @@ async def close_jobs(app: BenchApp, batch: Batch, then: Callable[[], object]) ->
             break
         else:
             seen = seen or not open_items
-    then()
 
 
 async def release(app: BenchApp, batch: Batch) -> str:

@@ -47,6 +47,10 @@ KEYS = {
 }
 
 
+class ProgramEnded(Exception):
+    """The program has ended while something was expected of it."""
+
+
 class Terminal:
     """One run of the program in a pseudo-terminal.
 
@@ -56,6 +60,7 @@ class Terminal:
         columns: Width in characters.
         lines: Height in characters.
         environment: Further variables.
+        program: What Python is to run.
     """
 
     def __init__(
@@ -66,11 +71,14 @@ class Terminal:
         columns: int = 80,
         lines: int = 24,
         environment: Mapping[str, str] | None = None,
+        program: Sequence[str] = ("-m", "benchtui"),
     ) -> None:
         self.screen = pyte.Screen(columns, lines)
         self._stream = pyte.ByteStream(self.screen)
         self.status: int | None = None
-        command = [sys.executable, "-m", "benchtui", *arguments]
+        self.gone = False
+        """The program has closed its end of the terminal."""
+        command = [sys.executable, *program, *arguments]
         variables = {
             **os.environ,
             "TERM": "xterm-256color",
@@ -111,8 +119,9 @@ class Terminal:
             try:
                 data = os.read(self._fd, 65536)
             except OSError:  # the other end is closed: the program has ended
-                return
+                data = b""
             if not data:
+                self.gone = True
                 return
             self._stream.feed(data)
 
@@ -120,6 +129,34 @@ class Terminal:
         """Send a whole text at once, as a paste, a slow line or a meter that types does."""
         os.write(self._fd, text.encode())
         self.read(0.1)
+
+    def send(self, text: str) -> None:
+        """Send a text, and do not wait for anything.
+
+        Raises:
+            ProgramEnded: There is nobody any more to send it to.
+        """
+        try:
+            os.write(self._fd, text.encode())
+        except OSError:
+            raise ProgramEnded from None
+
+    def changed(self, before: str, *, seconds: float = 20.0, quiet: float = 0.03) -> str:
+        """Wait until the screen is another than `before`, and nothing more is being drawn; the screen then.
+
+        Raises:
+            ProgramEnded: The program has ended first; what it had drawn is on the screen.
+            AssertionError: It stayed the same.
+        """
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            self.read(quiet)
+            text = self.text()
+            if self.gone:
+                raise ProgramEnded
+            if text != before:
+                return text
+        raise AssertionError(f"the screen did not change:\n{self.text()}")
 
     def text(self) -> str:
         """The screen as it stands, trailing blanks cut."""
@@ -137,13 +174,15 @@ class Terminal:
             text = self.text()
             if condition in text if isinstance(condition, str) else condition(text):
                 return text
+            if self.gone:
+                raise ProgramEnded(self.text())
         raise AssertionError(f"{condition!r} did not come; the screen shows:\n{self.text()}")
 
     def kill(self, sig: int = signal.SIGKILL) -> None:
         """Kill the program outright, with no chance to tidy up."""
         if self.status is None:
             os.kill(self.pid, sig)
-            self._wait()
+            self.wait_for_end()
 
     def wait(self, *, seconds: float = 10.0) -> int:
         """Wait for the program to end by itself; its exit code."""
@@ -161,7 +200,9 @@ class Terminal:
         self.kill()
         os.close(self._fd)
 
-    def _wait(self) -> None:
+    def wait_for_end(self) -> None:
+        """Wait for the program, which was killed, to be gone; what it had drawn before is taken in."""
+        self.read(0.0)
         _, status = os.waitpid(self.pid, 0)
         self.status = os.waitstatus_to_exitcode(status)
 

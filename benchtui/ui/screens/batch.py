@@ -132,7 +132,7 @@ class BatchScreen(CautiousScreen[None]):
         step = self._now
         if step is not None and self._looked_at:
             step = self.lead.plan.step(self._looked_at)
-        return view.batch_head(self.group.name, states, step, width, self.shapes)
+        return view.batch_head(self.group.name, self.about, states, step, width, self.shapes)
 
     def body(self, width: int, height: int) -> list[Line]:
         step, group = self._now, self.group
@@ -190,10 +190,11 @@ class BatchScreen(CautiousScreen[None]):
         if self._near:
             return Key("space", f"keep it for {self._at[0]}", "go_on")
         if step.limits:
-            return Key("0-9", f"reading of {self._at[0]}", "go_on")
+            return Key("0-9", f"{self._at[0]}: {step.limits.text}", "go_on")
         if step.choices:
             return Key(f"1-{len(step.choices)}", f"answer for {self._at[0]}")
-        words = {"sign": "sign for", "call": "go there with", "observe": "it is so on", "wait": "wait with"}
+        wait = "wait with" if self.group.left_to_wait(step.key) is None else "go on with"
+        words = {"sign": "sign for", "call": "go there with", "observe": "it is so on", "wait": wait}
         return Key("space", f"{words.get(step.act, 'done for')} {len(self._at)}", "go_on")
 
     def on_mount(self) -> None:
@@ -324,9 +325,16 @@ class BatchScreen(CautiousScreen[None]):
 
     def _end(self) -> None:
         if self.group.at_the_end():
-            self.host.go(batches.close_jobs(self.host, self.group, self.settle))
+            self.host.go(self._close())
         else:
             self.say("nothing is left to do for all; t takes one unit in hand, q leaves", problem=True)
+
+    async def _close(self) -> None:
+        await batches.close_jobs(self.host, self.group)
+        if self.group.called and not self.runs:
+            self.dismiss(None)
+        else:
+            self.settle()
 
     # -- one unit --------------------------------------------------------------------------------------------------
 
@@ -418,6 +426,8 @@ class BatchScreen(CautiousScreen[None]):
         except BenchError as error:
             return str(error)
         self.prompt.close()
+        if held:
+            batches.take_up_freed(self.group, found)
         self.settle(Reply(f"{found} is free and takes part again" if held else f"{found} is held and drops out"))
         return ""
 
@@ -502,11 +512,15 @@ class BatchScreen(CautiousScreen[None]):
         self.settle(Reply(said))
 
     def action_leave(self) -> None:
-        if not self.runs:
-            self.dismiss(None)
+        out = self.group.left_out()
+        here = [run for run in self.runs if run.unit not in out]
+        if here:
+            lead = self.lead if self._at else here[0]
+            self.host.put_aside(lead, lambda: self._aside(lead))
             return
-        lead = self.lead if self._at else self.runs[0]
-        self.host.put_aside(lead, lambda: self._aside(lead))
+        for run in self.runs:  # of units that are held: nothing is being done on them
+            run.suspend()
+        self.dismiss(None)
 
     def _aside(self, lead: Run) -> None:
         left = lead.state.suspended

@@ -21,18 +21,21 @@ if TYPE_CHECKING:
     from benchtui.ui.view.text import Line
 
 
-def batch_head(name: str, states: Sequence[JobState], step: PlanStep | None, width: int, shapes: Shapes) -> list[Line]:
+def batch_head(
+    name: str, title: str, states: Sequence[JobState], step: PlanStep | None, width: int, shapes: Shapes
+) -> list[Line]:
     """Top of a pass over a batch: design, batch, procedure, revision, step n of m, and every hazard that stands.
 
     Args:
         name: Name of the batch.
-        states: Jobs of its units.
+        title: Title of the procedure.
+        states: Jobs of its units that are open.
         step: The step in sight; None when every step was gone through.
         width: Cells.
         shapes: Characters of this terminal.
     """
     if not states:
-        return [spread(line((f"Batch {name}", "title")), line(EMERGENCY), width), BLANK]
+        return [spread(line((f"Batch {name}", "title")), line(EMERGENCY), width), line((title, "quiet"))]
     plan = states[0].plan
     what = [part for part in (plan.design_title or plan.design_id, f"batch {name}") if part]
     hazards: list[Span] = []
