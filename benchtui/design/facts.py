@@ -5,7 +5,10 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
+from benchtui.calc.tables.crimps import tug
+from benchtui.design.groups import owner_of
 from benchtui.design.model import near
+from benchtui.design.wiring import gauge_words, wires
 from benchtui.errors import DesignError
 from benchtui.units import format_value
 
@@ -46,20 +49,25 @@ CONTROL: Final = frozenset(
         "torque",
         "torque-limit",
         "wires",
+        "gauge",
+        "tug",
     }
 )
-"""Placeholders that need a subject."""
+"""Placeholders that need a subject. `{gauge}` and `{tug}` are the wire sizes of the subject, and the force its crimps
+are tugged with."""
 
 NAMES: Final = WHOLE | CONTROL
-"""All plain placeholders; `{lug.ROLE}` (such as `{lug.signal}`) is known besides."""
+"""All plain placeholders. Known besides are `{lug.ROLE}`, such as `{lug.signal}`, and `{value:POINT}`: the window of a
+test point on the step's subject or on the whole unit, or with an id after it, `{value:bank-ohms A}`, on that one."""
 
 _PLACEHOLDER: Final = re.compile(r"\{\{|\}\}|\{([^{}]*)\}")
 _ROLE: Final = re.compile(r"lug\.[a-z]+")
+_VALUE: Final = re.compile(r"value:(?P<point>[a-z-]+)(?: (?P<id>\S+))?")
 
 
 def is_known(name: str) -> bool:
     """Whether a placeholder of that name exists."""
-    return name in NAMES or bool(_ROLE.fullmatch(name))
+    return name in NAMES or bool(_ROLE.fullmatch(name)) or bool(_VALUE.fullmatch(name))
 
 
 def placeholders(text: str) -> tuple[str, ...]:
@@ -80,6 +88,8 @@ def fill(text: str, facts: Mapping[str, str]) -> str:
             return match[0][0]
         if name in facts:
             return facts[name]
+        if (value := _VALUE.fullmatch(name)) and isinstance(facts, Facts):
+            return facts.window(value["point"], value["id"] or "")
         if is_known(name):
             raise DesignError(
                 f"{{{name}}} has no answer for this subject", hint="say what the step repeats over in `for:`"
@@ -89,7 +99,31 @@ def fill(text: str, facts: Mapping[str, str]) -> str:
     return _PLACEHOLDER.sub(word, text)
 
 
-def facts(design: Design, subject: Subject | None) -> Mapping[str, str]:
+class Facts(dict[str, str]):
+    """What each placeholder stands for; windows of test points are worked out when a text asks for one."""
+
+    def __init__(self, words: Mapping[str, str], design: Design, subject: Subject | None) -> None:
+        super().__init__(words)
+        self._design, self._subject = design, subject
+
+    def window(self, point: str, id: str) -> str:
+        """The limits of a test point in words: "1.18 kΩ to 1.32 kΩ".
+
+        Args:
+            point: Name of the test point.
+            id: What it is read on; empty for the subject of the step, or the whole unit.
+
+        Raises:
+            DesignError: There is no such point, or it is not read on that.
+        """
+        from benchtui.design.testpoints import POINTS, expected  # it takes the whole circuit along
+
+        whole = point in POINTS and not POINTS[point].applies_to
+        about = id or ("" if whole or self._subject is None else self._subject.id)
+        return expected(self._design, point, about or None).text
+
+
+def facts(design: Design, subject: Subject | None) -> Facts:
     """What each placeholder stands for.
 
     Args:
@@ -105,30 +139,54 @@ def facts(design: Design, subject: Subject | None) -> Mapping[str, str]:
         "solder.alloy": design.file.solder.alloy,
         **_soldering(design, [control.part for control in design.controls]),
     }
-    if subject is None:
-        return found
-    found |= {"control": subject.id, "title": subject.title, "kind": subject.kind}
+    if subject is not None:
+        found |= {"control": subject.id, "title": subject.title, "kind": subject.kind, **_of_subject(design, subject)}
+    return Facts(found, design, subject)
+
+
+def _of_subject(design: Design, subject: Subject) -> dict[str, str]:
     if any(control.id == subject.id for control in design.controls):
-        found |= _of_control(design, design.control(subject.id))
-    elif subject.kind == "connector":
-        found["connector"] = subject.id
-    elif subject.kind == "bank":
-        found |= {"bank": subject.title, "connector": design.bank(subject.id).connector}
-    elif subject.kind == "bus":
-        found["connector"] = design.bus(subject.id).connector
-    return found
+        return _of_control(design, design.control(subject.id)) | _of_wires(design, subject.id)
+    if subject.kind == "connector":
+        return {"connector": subject.id} | _of_wires(design, subject.id)
+    if subject.kind == "bank":
+        return {"bank": subject.title, "connector": design.bank(subject.id).connector} | _of_wires(design, subject.id)
+    if subject.kind == "bus":
+        return {"connector": design.bus(subject.id).connector} | _of_wires(design, subject.id)
+    if subject.kind == "wire":
+        return {"wires": subject.title, **_sizes([design.part(subject.id)])}
+    if subject.kind == "wires":
+        owner = design.subject(owner_of(design, subject.id))
+        return {**_of_subject(design, owner), **_of_wires(design, subject.id)}
+    return {}
+
+
+def _of_wires(design: Design, id: str) -> dict[str, str]:
+    """What is said of the wires of a subject."""
+    runs = wires(design, id)
+    return {
+        "wires": "; ".join(f"{wire.colour} from {wire.start} to {wire.end}" for wire in runs),
+        **_sizes([design.part(part) for part in dict.fromkeys(run.part for run in runs)]),
+    }
+
+
+def _sizes(parts: Iterable[Part]) -> dict[str, str]:
+    """Wire sizes, and the force that their crimps are tugged with: "5 N on 26 AWG and 10 N on 24 AWG"."""
+    sizes = sorted((part.conductor.gauge.value, gauge_words(part)) for part in parts if part.conductor is not None)
+    by_force: dict[str, list[str]] = {}
+    for area, gauge in sizes:
+        by_force.setdefault(format_value(tug(area), "force", digits=2), []).append(gauge)
+    forces = [force if len(by_force) == 1 else f"{force} on {' and '.join(on)}" for force, on in by_force.items()]
+    return {"gauge": " and ".join(gauge for _, gauge in sizes), "tug": " and ".join(forces)} if sizes else {}
 
 
 def _of_control(design: Design, control: Control) -> dict[str, str]:
-    from benchtui.design.wiring import wires
-
     found = {
         "legend": control.legend,
         "part": control.part.title,
         "connector": control.connector or "no connector",
         "pin": control.board_pins.get(control.signal_role, "no pin"),
         "message": control.message.words(design.file.channel) if control.message else "no message",
-        "wires": "; ".join(f"{wire.colour} from {wire.start} to {wire.end}" for wire in wires(design, control.id)),
         **_soldering(design, [control.part]),
     }
     if control.bank:

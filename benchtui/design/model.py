@@ -49,9 +49,11 @@ SubjectKind = Literal[
     "connector",
     "bus",
     "multiplexer",
+    "wire",
+    "wires",
 ]
-GROUPS: Final = ("bank", "connector", "bus", "multiplexer")
-"""Kinds of subject that are no control."""
+GROUPS: Final = ("bank", "connector", "bus", "multiplexer", "wire")
+"""Kinds of subject that are no control and that a step can repeat over; `wires` are groups of wires of one of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -245,7 +247,8 @@ class Design:
         Args:
             rule: "each fader" (or another kind), "each control", "each control on J2", "each fader in A",
                 "each bank" (those with a supply and a ground), "each connector", "each bus", "each multiplexer",
-                or "control F3". A kind that the design has none of gives no subjects.
+                "each wire" (each kind that is crimped), "each connector, 4 wires at a time" (or each bank, or each
+                bus), or "control F3". A kind that the design has none of gives no subjects.
 
         Raises:
             DesignError: The rule is none of these, or names what the design has not.
@@ -256,6 +259,8 @@ class Design:
         if match["one"]:
             return (subject_of_control(self.control(match["one"])),)
         kind, where = match["kind"], match["where"] or ""
+        if match["count"]:
+            return self._wire_groups(kind, where, int(match["count"]))
         if kind in GROUPS:
             if where:
                 raise DesignError(f"{rule!r}: only controls are on a connector or in a bank", hint=_RULE_HINT)
@@ -271,7 +276,21 @@ class Design:
             )
         return tuple(subject_of_control(control) for control in chosen if kind in ("control", control.kind))
 
+    def _wire_groups(self, kind: str, where: str, count: int) -> tuple[Subject, ...]:
+        if where or count < 1 or kind not in ("connector", "bank", "bus"):
+            raise DesignError(
+                "wires are taken some at a time on each connector, each bank or each bus",
+                hint='write "each connector, 4 wires at a time"',
+            )
+        from benchtui.design.groups import wire_groups  # it asks the design in turn
+
+        return wire_groups(self, kind, count)
+
     def _groups(self, kind: str) -> tuple[Subject, ...]:
+        if kind == "wire":
+            from benchtui.design.groups import crimped_wires
+
+            return crimped_wires(self)
         found: Iterable[tuple[str, str]]
         if kind == "bank":
             found = ((bank.id, bank.title) for bank in self.divider_banks)
@@ -300,6 +319,11 @@ class Design:
                     return each
         if any(bank.id == id for bank in self.banks):
             return Subject(id=id, kind="bank", title=f"bank {id}, {self.bank(id).title}")
+        if "." in id:
+            from benchtui.design.groups import owner_of, runs_of_group
+
+            runs = runs_of_group(self, id)
+            return Subject(id=id, kind="wires", title=f"{len(runs)} wires of {owner_of(self, id)}")
         raise DesignError(f"{self.title} has nothing called {id!r}", hint=near(id, self._by_id))
 
 
@@ -311,11 +335,12 @@ class _Named(Protocol):
 _T = TypeVar("_T", bound=_Named)
 
 _RULE: Final = re.compile(
-    r"each (?P<kind>[a-z-]+)(?: (?:on|in)(?: bank| connector)? (?P<where>\S+))?|control (?P<one>\S+)"
+    r"each (?P<kind>[a-z-]+)(?: (?:on|in)(?: bank| connector)? (?P<where>\S+))?(?:, (?P<count>\d+) wires at a time)?"
+    r"|control (?P<one>\S+)"
 )
 _RULE_HINT: Final = (
     'write "each fader" or another kind, "each control", "each control on J1", "each bank", "each connector", '
-    '"each bus" or "control F3"'
+    '"each bus", "each connector, 4 wires at a time" or "control F3"'
 )
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from benchtui.design.circuit.window import window
 from benchtui.design.model import near
 from benchtui.design.parts import DIVIDERS
-from benchtui.design.points import contacts, dividers, unit
+from benchtui.design.points import contacts, dividers, harness, unit
 from benchtui.design.points.meter import error, outward, words
 from benchtui.errors import DesignError
 from benchtui.units import format_band, format_value
@@ -98,6 +98,7 @@ _TABLE: Final[tuple[tuple[str, str, tuple[str, ...], str, Power, _Work], ...]] =
     ("diode-forward", "matrix diode, forward", ("button-matrix",), "voltage", "off", contacts.diode(forward=True)),
     ("diode-reverse", "matrix diode, reverse", ("button-matrix",), "voltage", "off", contacts.diode(forward=False)),
     ("ribbon-pull-down", "pull-down, tail unplugged", ("ribbon",), "resistance", "off", dividers.ribbon_pull_down),
+    ("crimp-pull", "pull on a sample crimp", ("wire",), "force", "off", harness.crimp_pull),
     ("strap", "metal panel to ground", (), "resistance", "off", unit.strap),
     ("panel-thickness", "thickness of the panel", (), "length", "off", unit.panel_thickness),
     ("vbus", "supply at the board, all lamps on", (), "voltage", "on", unit.vbus),
@@ -255,7 +256,8 @@ def _text(low: float | None, high: float | None, kind: str) -> str:
         return format_value(value, kind)
 
     if high is None:
-        return "no limits" if low is None else f"{show(low)} or more, or OL"
+        beyond = ", or OL" if kind in ("resistance", "voltage") else ""
+        return "no limits" if low is None else f"{show(low)} or more{beyond}"
     if low is None:
         return f"{show(high)} or less"
     return show(low) if low == high else format_band(low, high, kind)

@@ -64,6 +64,7 @@ def point_table(design: Design) -> tuple[PointRow, ...]:
             except DesignError:
                 continue  # a panel of acrylic has no bond, a box without dividers no reference to read
     groups = [*(bank.id for bank in design.divider_banks), *(bus.id for bus in design.buses)]
+    groups += [wire.id for wire in design.subjects("each wire")]
     for id in (*groups, *(control.id for control in design.controls)):
         rows += [PointRow(subject=id, expected=expected(design, name, id)) for name in points_of(design, id)]
     return tuple(rows)

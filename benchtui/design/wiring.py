@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from benchtui.design.groups import owner_of, runs_of_group
 from benchtui.design.reading import GROUND_ROLES, SUPPLY_ROLES
 from benchtui.errors import DesignError
 from benchtui.units.conductor import awg_number
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
     from benchtui.design.layout import Bus
     from benchtui.design.model import Control, Design
+    from benchtui.design.parts import Part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +105,7 @@ def wires(design: Design, subject_id: str | None = None) -> tuple[WireRun, ...]:
 
     Args:
         design: The design.
-        subject_id: Id of a control, bank, connector, bus or line of a matrix; None for all.
+        subject_id: Id of a control, bank, connector, bus, line of a matrix, or group of wires; None for all.
 
     Raises:
         DesignError: Nothing has that id.
@@ -115,57 +117,45 @@ def wires(design: Design, subject_id: str | None = None) -> tuple[WireRun, ...]:
         return tuple(run for run in found if run.control == subject_id)
     if any(bank.id == subject_id for bank in design.banks):
         ids = {control.id for control in design.members(subject_id)}
-        return tuple(run for run in found if run.control in ids)
+        buses = _brought_by(design, subject_id)
+        return tuple(run for run in found if run.control in ids or (not run.control and run.bus in buses))
     if any(each.id == subject_id for each in design.connectors):
         return tuple(run for run in found if run.connector == subject_id)
     if any(bus.id == subject_id for bus in design.buses) or design.matrix_of(subject_id):
         return tuple(run for run in found if run.bus == subject_id)
+    if owner_of(design, subject_id):
+        return runs_of_group(design, subject_id)
     raise DesignError(f"{design.title} has no wires of {subject_id!r}", hint="name a control, bank, connector or bus")
+
+
+def wires_at(design: Design, control_id: str) -> tuple[WireRun, ...]:
+    """Wires that are soldered when a control is wired: its own, and with them those that no control owns.
+
+    The feed of a star is joined with its first branch, and the way back of a ring at the last lug.
+    """
+    own = wires(design, control_id)
+    ends = tuple(
+        run
+        for run in design.harness
+        if not run.control and run.bus and control_id == (run.neighbour or stops(design, run.bus)[0].control.id)
+    )
+    return (*own, *ends)
+
+
+def _brought_by(design: Design, bank_id: str) -> set[str]:
+    """Buses that a bank is the first to use, so that their feeds are laid with it."""
+    found: set[str] = set()
+    for bank in design.banks:
+        if bank.id == bank_id:
+            return set(lines_of(design, bank_id)) - found
+        found.update(lines_of(design, bank.id))
+    return found
 
 
 def lay_out(design: Design) -> tuple[WireRun, ...]:
     """The whole harness; `Design.harness` keeps it."""
     shared: set[str] = set()
     return tuple(run for bank in design.banks for run in _of_bank(design, bank.id, shared))
-
-
-def joined(design: Design, *bank_ids: str) -> tuple[str, ...]:
-    """Banks that some banks are one circuit with: they share a bus, a line of a matrix or a connector pin of a bus.
-
-    Args:
-        design: The design.
-        bank_ids: Banks to start from; they are among the answer.
-
-    Raises:
-        DesignError: There is no such bank.
-    """
-    lines = {bank.id: _joints_of(design, bank.id) for bank in design.banks}
-    found = dict.fromkeys(design.bank(id).id for id in bank_ids)
-    reached = set[str]().union(*(lines[id] for id in found))
-    grew = True
-    while grew:
-        grew = False
-        for id, own in lines.items():
-            if id not in found and own & reached:
-                found[id], grew = None, True
-                reached |= own
-    return tuple(found)
-
-
-def circuits(design: Design) -> tuple[tuple[str, ...], ...]:
-    """The banks in groups that are one circuit each; banks without controls are left out."""
-    found: list[tuple[str, ...]] = []
-    for bank in design.banks:
-        if design.members(bank.id) and not any(bank.id in group for group in found):
-            found.append(joined(design, bank.id))
-    return tuple(found)
-
-
-def _joints_of(design: Design, bank_id: str) -> set[str]:
-    """What a bank can share with another: its buses and lines, and the connector pins they are fed at."""
-    lines = _lines(design, bank_id)
-    fed = {f"{bus.connector} pin {bus.pin}" for bus in design.buses if bus.id in lines}
-    return {*lines, *fed}
 
 
 def stops(design: Design, bus: str) -> tuple[Stop, ...]:
@@ -183,24 +173,6 @@ def stops(design: Design, bus: str) -> tuple[Stop, ...]:
             if own == bus and role not in control.pins:
                 found.append(Stop(control=control, role=role))
     return tuple(found)
-
-
-def reach(design: Design, bus: str) -> tuple[float, Stop | None]:
-    """The lug of a bus that the most wire feeds, and that length in m; of a ring with one of its two feeds off.
-
-    Args:
-        design: The design.
-        bus: Id of a bus.
-    """
-    runs, calls = wires(design, bus), stops(design, bus)
-    if not calls:
-        return 0.0, None
-    if design.bus(bus).topology != "star":
-        return sum(run.length for run in runs if run.control), calls[-1]
-    branches = {(run.control, run.role): run.length for run in runs if run.control}
-    feed = sum(run.length for run in runs if not run.control)
-    furthest = max(calls, key=lambda stop: branches[stop.control.id, stop.role])
-    return feed + branches[furthest.control.id, furthest.role], furthest
 
 
 def bus_of(design: Design, control: Control, role: str) -> str:
@@ -225,7 +197,7 @@ def _of_bank(design: Design, bank_id: str, shared: set[str]) -> Iterator[WireRun
     """Wires of a bank. `shared` are buses whose feeds an earlier bank has brought, and takes those of this one."""
     members = design.members(bank_id)
     bank = design.bank(bank_id)
-    chains = {bus: stops(design, bus) for bus in _lines(design, bank_id)}
+    chains = {bus: stops(design, bus) for bus in lines_of(design, bank_id)}
     signals = 0
     for control in members:
         for role in roles_of(control):
@@ -241,7 +213,7 @@ def _of_bank(design: Design, bank_id: str, shared: set[str]) -> Iterator[WireRun
                 yield _own(design, control, role, bank.wire, colour)
 
 
-def _lines(design: Design, bank_id: str) -> tuple[str, ...]:
+def lines_of(design: Design, bank_id: str) -> tuple[str, ...]:
     """Buses and lines of a matrix that the controls of a bank use."""
     found = dict.fromkeys(
         bus
@@ -380,8 +352,12 @@ def _cut(design: Design, span_mm: float) -> float:
 
 def gauge_of(design: Design, wire: str) -> str:
     """Size of a wire as its sheet writes it."""
-    conductor = design.part(wire).conductor
-    if conductor is None:
+    return gauge_words(design.part(wire))
+
+
+def gauge_words(part: Part) -> str:
+    """Size of a part's conductor as its sheet writes it; empty when it has none."""
+    if part.conductor is None:
         return ""
-    text = conductor.gauge.text
-    return text if awg_number(text) is not None else str(conductor.gauge)
+    text = part.conductor.gauge.text
+    return text if awg_number(text) is not None else str(part.conductor.gauge)

@@ -36,6 +36,9 @@ BILL: Final = "bill"
 _WIRES: Final = re.compile(r"\{wire|\{lug|\bwires?\b|\bas listed\b", re.I)
 """Words of a text that speak of the wires of its subject, so that the wiring list stands beside the step."""
 
+_CUT: Final = re.compile(r"\bcut\b", re.I)
+"""Word of a text that asks for the length of each wire beside its ends."""
+
 _CHOSEN: Final = "the "
 """Begins a rule for the one subject chosen when the job starts: "the control", "the fader", "the bank"."""
 
@@ -297,23 +300,31 @@ class _Layout:
         """The wires of a step: those of its subject, where its texts speak of wires or lugs."""
         if self.design is None or subject is None or not any(map(_WIRES.search, step.texts)):
             return ()
-        from benchtui.design.wiring import wires
+        from benchtui.design.wiring import wires, wires_at
 
         try:
-            return tuple(_wire(run) for run in wires(self.design, subject.id))
+            single = any(control.id == subject.id for control in self.design.controls)
+            runs = (wires_at if single else wires)(self.design, subject.id)
         except DesignError:
             return ()  # a multiplexer has no wires of its own
+        cut = any(map(_CUT.search, step.texts))
+        return tuple(_wire(run, with_length=cut) for run in runs)
 
     def _touches(self, subject: str) -> tuple[str, ...]:
         """A subject and its neighbours in the circuit: a control and its bank, a bank or connector and its controls."""
         if not subject or self.design is None:
             return ()
+        from benchtui.design.groups import owner_of
+        from benchtui.design.wiring import wires
+
         if subject not in self._neighbours:
             kin = {subject}
             kin.update(control.bank for control in self.design.controls if control.id == subject and control.bank)
             kin.update(control.id for control in self.design.controls if control.bank == subject)
             if any(found.id == subject for found in self._all("connector")):
                 kin.update(found.id for found in self.design.subjects(f"each control on {subject}"))
+            if owner := owner_of(self.design, subject):
+                kin.update({owner, *(run.control for run in wires(self.design, subject) if run.control)})
             self._neighbours[subject] = (subject, *sorted(kin - {subject}))
         return self._neighbours[subject]
 
@@ -326,7 +337,7 @@ def _subject(subject: DesignSubject | None) -> Subject | None:
     return Subject(id=subject.id, kind=subject.kind, title=subject.title) if subject else None
 
 
-def _wire(run: WireRun) -> Wire:
+def _wire(run: WireRun, *, with_length: bool) -> Wire:
     return Wire(
         id=run.id,
         control=run.control,
@@ -338,6 +349,7 @@ def _wire(run: WireRun) -> Wire:
         start=run.start,
         end=run.end,
         pin=str(run.pin),
+        length=format_value(run.length, "length") if with_length else "",
     )
 
 

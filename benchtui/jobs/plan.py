@@ -22,7 +22,7 @@ SETTLING_ACTS: Final = frozenset({"observe", "measure", "choose", "sign"})
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Subject:
-    """What a repeated step is about: a control, bank, connector or bus of the design."""
+    """What a repeated step is about: a control, bank, connector, bus, kind of wire or group of wires of the design."""
 
     id: str
     kind: str
@@ -43,6 +43,8 @@ class Wire:
     start: str = ""
     end: str = ""
     pin: str = ""
+    length: str = ""
+    """Length to cut; only in steps that speak of cutting."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

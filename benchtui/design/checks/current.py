@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from benchtui.calc.tables.copper import RESISTIVITY, STRANDED
 from benchtui.calc.tables.usb import CABLE_SOURCE, PORTS
 from benchtui.calc.tables.usb import SOURCE as USB_SOURCE
+from benchtui.design.buses import reach
 from benchtui.design.checks.figures import amps as amps_text
 from benchtui.design.checks.figures import volts
 from benchtui.design.checks.finding import Finding
@@ -15,7 +16,7 @@ from benchtui.design.parts import DIVIDERS
 from benchtui.design.points.contacts import lamp_current
 from benchtui.design.points.dividers import bank_ohms
 from benchtui.design.points.unit import unit_current
-from benchtui.design.wiring import reach, stops, wires
+from benchtui.design.wiring import stops, wires
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -18,6 +18,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
+from benchtui.design.buses import joined
 from benchtui.design.circuit.elements import (
     Circuit,
     Diode,
@@ -30,7 +31,7 @@ from benchtui.design.circuit.elements import (
     just,
 )
 from benchtui.design.parts import DIVIDERS
-from benchtui.design.wiring import inline_part, joined, lug_role, wires
+from benchtui.design.wiring import inline_part, lug_role, wires
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -97,10 +98,9 @@ def build(design: Design, subject: str, *, state: State | None = None, faults: I
 
 
 def _runs(design: Design, banks: tuple[str, ...]) -> tuple[WireRun, ...]:
-    """Wires of some banks, with the feeds of their buses that no control owns."""
-    members = {control.id for bank in banks for control in design.members(bank)}
-    buses = {bus for bank in banks for bus in (design.bank(bank).ground, design.bank(bank).supply) if bus}
-    return tuple(run for run in wires(design) if run.control in members or (not run.control and run.bus in buses))
+    """Wires of some banks, in building order."""
+    ids = {run.id for bank in banks for run in wires(design, bank)}
+    return tuple(run for run in wires(design) if run.id in ids)
 
 
 def _bank_of(design: Design, subject: str) -> str:

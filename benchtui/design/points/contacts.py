@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.design.buses import reach
 from benchtui.design.circuit.build import State, build
 from benchtui.design.circuit.elements import Circuit, Resistor, Sum
 from benchtui.design.circuit.readings import Through, Volts, diode_range, meter_volts, ohms
 from benchtui.design.points.meter import TOP
 from benchtui.design.points.spec import Spec, bus_pin, ground_words, lug, pin_words, wire_of
-from benchtui.design.wiring import reach, wires
+from benchtui.design.wiring import wires
 from benchtui.errors import DesignError
 from benchtui.units import format_value
 
@@ -207,7 +208,7 @@ def wire_loop(design: Design, id: str) -> Spec:
 def feed_loop(design: Design, id: str) -> Spec:
     """A bus from its connector to the lug that the most wire feeds; of a bank the longer of its two.
 
-    A ring is measured before it is closed, or with its way back off: closed, it reads right with a leg broken.
+    A ring reads right with a leg broken while its plug is in; out, the board no longer joins its two feeds.
     """
     banks = [bank for bank in design.banks if bank.id == id]
     ids = [bus for bank in banks for bus in (bank.ground, bank.supply) if bus] or [id]
@@ -226,8 +227,6 @@ def feed_loop(design: Design, id: str) -> Spec:
         )
         start, end = f"{bus.connector}.{bus.pin}", _ends(circuit, f"{last.control.id}.{last.role}")[0]
         where = f"{bus_pin(design, bus_id, bus.net)} to {last.control.id} lug {last.lug}"
-        if bus.topology == "ring":
-            where += f", the wire to {bus.connector} pin {bus.back} off"
         found.append((metres, where, path, start, end))
     if not found:
         raise DesignError(f"{id} has no feed")

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.design.buses import joined
 from benchtui.design.circuit.build import State, build, pin_node, read_node
 from benchtui.design.circuit.elements import Circuit
 from benchtui.design.circuit.readings import Quotient, Share, meter_volts, ohms
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.points.spec import Spec, bus_pin, ground_words, lug, pin_words, unplugged
-from benchtui.design.wiring import joined
 from benchtui.errors import DesignError
 
 if TYPE_CHECKING:

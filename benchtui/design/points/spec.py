@@ -84,7 +84,7 @@ def pin_words(design: Design, control: Control, role: str) -> str:
 
 def unplugged(design: Design, bank: str) -> str:
     """The connectors to unplug before ohms of a bank: its own, and those of the banks it shares a bus with."""
-    from benchtui.design.wiring import joined
+    from benchtui.design.buses import joined
 
     ids = {design.bank(id).connector for id in joined(design, bank)}
     return f"{' and '.join(each.id for each in design.connectors if each.id in ids)} unplugged"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.design.buses import circuits, reach
 from benchtui.design.circuit.build import State, build
 from benchtui.design.circuit.elements import Quantity, just
 from benchtui.design.circuit.readings import Direct, Supplied, Total, meter_volts
 from benchtui.design.points.spec import Spec, bus_pin
-from benchtui.design.wiring import circuits, reach
 from benchtui.errors import DesignError
 
 if TYPE_CHECKING:
