@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from helpers.tour import choose
 
-from benchtui.ui.gate import REPEAT_TIME
+from benchtui.ui.gate import READING_TIME, REPEAT_TIME
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -104,7 +104,10 @@ class Hand:
         self.acts += 1
         text = self.terminal.changed(before)
         if keys.endswith("\r"):  # what was typed has been taken only when its field is gone
-            text = self.terminal.until(lambda text: "leave the field" not in text)
+            text = self.terminal.until(lambda text: "leave the field" not in text or "Enter again keeps it" in text)
+            if "leave the field" in text:  # it is as typed; the key counts once the question could be read
+                self.terminal.pause(READING_TIME + 0.2)
+                return self.press("\r")
         return text
 
     def next(self) -> str:
@@ -148,6 +151,8 @@ class Hand:
             return self.press("1.1 MΩ\r")
         if any("igned" in row for row in asked):
             return self.press(f"{self.name}\r")
+        if re.search("^limits ", text, re.MULTILINE):  # the field for a reading is open already
+            return self.press(f"{self.reading(text)}\r")
         raise AssertionError(f"what is asked here is not known:\n{text}")
 
     def _come_back(self, text: str) -> str:

@@ -197,7 +197,7 @@ def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: 
         shop: Where.
         design: Title of the design.
         size: How many units.
-        test: Words of the step whose reading fails once, on the second unit.
+        test: Beginning of the text of the step whose reading fails once, on the second unit.
         hold: Words on the screen at which the last unit is held.
         kill: Words on the screen at which the program is killed.
         night: Words on the screen at which the batch is put aside until the next day.
@@ -205,7 +205,7 @@ def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: 
     failed: list[str] = []
 
     def reading(text: str) -> str:
-        if test in text and _turn(text) == second and not failed:
+        if f"\n{test}" in text and _turn(text) == second and not failed:
             failed.append(second)
             return bad_reading(limits_on(text))
         return good_reading(limits_on(text))
