@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING
+
+from benchtui.jobs.serials import number_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -63,6 +67,72 @@ def changed_since(plan: Plan, last: Plan | None) -> frozenset[str]:
 
     changes = compare(last, plan)
     return frozenset((*changes.added, *changes.changed))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PastRedline:
+    """A text that was changed by hand in an earlier run: a proposal for the procedure, or a deviation with an end."""
+
+    text: str
+    reason: str
+    until: str
+    time: str
+    unit: str
+
+
+def redlines_of(events: Iterable[Recorded]) -> Mapping[str, tuple[PastRedline, ...]]:
+    """Changes made by hand by the key of their step, oldest first.
+
+    Args:
+        events: Redlines of jobs of one procedure.
+    """
+    found: dict[str, list[PastRedline]] = {}
+    for event in events:
+        if event.kind == "redline":
+            line = PastRedline(
+                text=str(event.data.get("text", "")),
+                reason=str(event.data.get("reason", "")),
+                until=str(event.data.get("until", "")),
+                time=event.time,
+                unit=event.unit,
+            )
+            found.setdefault(str(event.data.get("step", "")), []).append(line)
+    return {step: tuple(lines) for step, lines in found.items()}
+
+
+def deviation(lines: Sequence[PastRedline], *, unit: str, today: str) -> PastRedline | None:
+    """The newest change that still holds for a unit today; None when the step has to be done as it is written.
+
+    AS9100D 8.7: a deviation has an end, a date or a serial number, and after it the original is asked for again.
+    """
+    return next((line for line in reversed(lines) if in_force(line.until, unit=unit, today=today)), None)
+
+
+def is_limit(text: str) -> bool:
+    """Whether a text can be the end of a deviation: a date as 2031-03-31, or one of our serial numbers."""
+    return _is_date(text) or number_of(text) is not None
+
+
+def in_force(until: str, *, unit: str, today: str) -> bool:
+    """Whether a change that holds until a date or a serial number holds for a unit today; both ends are inclusive."""
+    if _is_date(until):
+        return today <= until
+    last, mine = number_of(until), number_of(unit)
+    return last is not None and mine is not None and _prefix(until) == _prefix(unit) and mine <= last
+
+
+def _is_date(text: str) -> bool:
+    if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+        return False
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _prefix(serial: str) -> str:
+    return serial.rstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ").rstrip("-").rstrip("0123456789").rstrip("-")
 
 
 def catches(events: Iterable[Recorded]) -> Mapping[str, int]:

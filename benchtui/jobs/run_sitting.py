@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.jobs.pace import past_minutes
-from benchtui.jobs.past import PastNote, catches, changed_since, notes_of, urgent_unread
+from benchtui.jobs.past import PastNote, PastRedline, catches, changed_since, notes_of, redlines_of, urgent_unread
 from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.sitting import KINDS, MeterKnown, Sitting, SittingBegun, StrapTested, sitting_of
 
@@ -74,6 +74,10 @@ class Past:
     def notes(self) -> Mapping[str, tuple[PastNote, ...]]:
         """Notes of earlier runs by the id of their step."""
         return notes_of(self._events("note"))
+
+    def redlines(self) -> Mapping[str, tuple[PastRedline, ...]]:
+        """Texts that were changed by hand in earlier runs, by the key of their step."""
+        return redlines_of(self._events("redline"))
 
     def urgent(self) -> tuple[PastNote, ...]:
         """Urgent notes that nobody has said to have read in a later run."""

@@ -98,12 +98,16 @@ async def work_on(app: BenchApp, run: Run) -> str:
         How the job was closed; empty when it was put aside.
     """
     from benchtui.ui.screens.before import BeforeScreen
+    from benchtui.ui.screens.notice import read_notices
     from benchtui.ui.screens.step import StepScreen
 
     before = run.plan.before
     fresh = not any(known.begun or known.reason for known in run.state.steps.values())
     asks = any((before.conditions, before.tools, before.parts, before.materials))
-    if fresh and asks and not await app.push_screen_wait(BeforeScreen(run)):
+    ready = not fresh or await read_notices(app, run)
+    if ready and fresh and asks:
+        ready = await app.push_screen_wait(BeforeScreen(run)) or False
+    if not ready:
         run.suspend()
         return ""
     return await app.push_screen_wait(StepScreen(run)) or ""

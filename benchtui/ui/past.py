@@ -4,14 +4,29 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.errors import BenchError
 from benchtui.jobs.pace import minutes_to_stop
+from benchtui.jobs.past import deviation
 from benchtui.jobs.run_sitting import Past, present, strap_tested
 from benchtui.ui.view.ages import clock_time, lasting
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
+    from benchtui.jobs.past import PastRedline
     from benchtui.jobs.plan import PlanStep
     from benchtui.jobs.run import Run
+
+
+def called_from(run: Run) -> str:
+    """Where a job was called from and goes back to, outermost first, in words; empty for one that was not called."""
+    if not run.state.caller:
+        return ""
+    try:
+        stack = run.bench.stack(run)
+    except BenchError:
+        return f"called from job {run.state.caller}"
+    places = [f"{title}, step {number}" if number else title for _, number, title in stack]
+    return f"Called from {', then '.join(places)}; back there when this is closed."
 
 
 class Background:
@@ -21,13 +36,27 @@ class Background:
         past = Past(run.bench.store, run.plan.id, now=run.job)
         self.run = run
         self._notes = past.notes()
+        self._redlines = past.redlines()
+        self.urgent = past.urgent()
+        """Urgent notices nobody has said to have read yet."""
         self._minutes = past.minutes()
         self._changed = past.changed(run.plan) if past.starts else frozenset()
         self._sitting = present(run.bench.store)
 
     def notes(self, step: PlanStep) -> tuple[str, ...]:
-        """Notes of earlier runs on a step, with their date."""
-        return tuple(f"{note.text} ({clock_time(note.time)[:10]})" for note in self._notes.get(step.step_id, ())[-3:])
+        """Notes of earlier runs on a step, with their date, and what was changed by hand there."""
+        notes = [f"{note.text} ({clock_time(note.time)[:10]})" for note in self._notes.get(step.step_id, ())[-3:]]
+        held = self.deviation(step)
+        lines = [line for line in self._redlines.get(step.key, ())[-2:] if line is not held]
+        notes += [f"changed by hand for {line.unit or 'one job'}: {line.text} ({line.reason})" for line in lines]
+        if held is not None:
+            notes.append(f"deviation until {held.until}: {held.text} ({held.reason}); r takes it over")
+        return tuple(notes)
+
+    def deviation(self, step: PlanStep) -> PastRedline | None:
+        """A change of the text that still holds for this unit today; None when it has to be done as it is written."""
+        today = self.run.bench.clock().date().isoformat()
+        return deviation(self._redlines.get(step.key, ()), unit=self.run.unit, today=today)
 
     def changed(self, step: PlanStep) -> bool:
         """Whether a step reads differently from the last run."""

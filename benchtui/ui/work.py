@@ -17,7 +17,7 @@ from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.cautions import in_order
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Caution, PlanStep
@@ -34,7 +34,7 @@ class Reply:
     text: str = ""
     problem: bool = False
     ask: str = ""
-    """Name of what to ask for next: reading, why again, override, early, sign."""
+    """Name of what to ask for next: reading, why again, override, early, sign, part."""
     open: str = ""
     """Name of a job to go to: the procedure that was called."""
     at_end: bool = False
@@ -60,6 +60,8 @@ class Work:
 
     def __init__(self, run: Run, *, override: str = "") -> None:
         self.run = run
+        self.parts: Mapping[str, str] = {}
+        """Control to the words for its part, for finding a step by a part; set by whoever knows the design."""
         self._sight = ""
         self._asked = ("", "")
         """A reading that was doubted, and the question put."""
@@ -128,7 +130,7 @@ class Work:
         """Bring a step into sight by number, or by what it is about: a control, a test point, a word of its text."""
         wanted = typed.strip().lower()
         if not wanted:
-            return Reply("type a number, a control such as F3, or a word of the step", problem=True)
+            return Reply("type a number, a control such as F3, a part, or a word of the step", problem=True)
         steps = self.state.plan.steps
         if wanted.isdigit():
             if 1 <= int(wanted) <= len(steps):
@@ -138,7 +140,9 @@ class Work:
         start = self.state.plan.places[self.key] + 1 if self.key else 0
         ring = (*steps[start:], *steps[:start])
         exact = (step for step in ring if step.subject and step.subject.id.lower() == wanted)
-        found = next(exact, None) or next((step for step in ring if wanted in _words(step)), None)
+        words = wanted.replace("-", " ").split()
+        named = (step for step in ring if all(word in self._words(step) for word in words))
+        found = next(exact, None) or next(named, None)
         if found is None:
             return Reply(f"no step speaks of {typed.strip()!r}", problem=True)
         self.look(found.key)
@@ -207,6 +211,8 @@ class Work:
             return Reply(ask="reading")
         if step.choices and (not known.choice or known.fresh):
             return Reply(f"pick an answer: 1 to {len(step.choices)}", problem=True)
+        if step.trace and not known.fitted:
+            return Reply(ask="part")
         if step.act == "sign" and not known.signed:
             return Reply(ask="sign")
         if step.act == "wait" and (known.timer is None or not known.timer.ended):
@@ -350,9 +356,11 @@ class Work:
 
     @_answered
     def note(self, text: str) -> Reply:
-        """Keep a note on the step in sight."""
-        self.run.act(ev.NoteAdded(step=self.key, text=text.strip()))
-        return Reply("the note is kept with this step")
+        """Keep a note on the step in sight; one that begins with ! has to be read before the next run begins."""
+        urgent = text.lstrip().startswith("!")
+        self.run.act(ev.NoteAdded(step=self.key, text=text.strip().lstrip("! "), urgent=urgent))
+        then = "; it is read before any later run begins" if urgent else ""
+        return Reply(f"the note is kept with this step{then}")
 
     @_answered
     def end_early(self, reason: str) -> Reply:
@@ -373,13 +381,12 @@ class Work:
         self._sight = ""
         return Reply(f"step {self.state.plan.step(key).number} is open again")
 
-
-def _words(step: PlanStep) -> str:
-    """Everything a step can be found by."""
-    parts = [step.text, step.section, step.key]
-    if step.subject:
-        parts += [step.subject.id, step.subject.title]
-    if step.limits:
-        parts += [step.limits.what, step.limits.point]
-    parts += [f"{wire.id} {wire.colour} {wire.start} {wire.end}" for wire in step.wires]
-    return " ".join(parts).lower()
+    def _words(self, step: PlanStep) -> str:
+        """Everything a step can be found by: its words, control, part, test point and wires."""
+        parts = [self.state.text(step.key), step.section, step.key]
+        if step.subject:
+            parts += [step.subject.id, step.subject.title, self.parts.get(step.subject.id, "")]
+        if step.limits:
+            parts += [step.limits.what, step.limits.point]
+        parts += [f"{wire.id} {wire.colour} {wire.start} {wire.end}" for wire in step.wires]
+        return " ".join(parts).lower().replace("-", " ")

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
+from benchtui.errors import BenchError
 from benchtui.ui import flows
 from benchtui.ui.lookups import beside, look_again
-from benchtui.ui.past import Background
+from benchtui.ui.past import called_from
 from benchtui.ui.screens.base import WIDE
-from benchtui.ui.screens.cautious import CautiousScreen
+from benchtui.ui.screens.keeping import KeepingScreen
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.far import far_page, grid
 from benchtui.ui.view.head import job_head
@@ -18,7 +20,7 @@ from benchtui.ui.view.keys import FIELD, Key, step_keys
 from benchtui.ui.view.step import Sight, contents, step_page
 from benchtui.ui.view.text import BLANK
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import Reply, Work
+from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, Sequence
@@ -36,12 +38,12 @@ GROUPS = ("bank", "connector", "bus", "multiplexer", "wire", "wires")
 """Kinds of subject that are no single control."""
 
 
-class StepScreen(CautiousScreen[str]):
+class StepScreen(KeepingScreen):
     """One job. Leaves with the way it was closed, or an empty text when it was put aside."""
 
     TITLE = "Steps"
     SIDE = True
-    GOING_ON = (*CautiousScreen.GOING_ON, "enter")
+    GOING_ON = (*KeepingScreen.GOING_ON, "enter")
     HELP = (
         "One step at a time. Space marks the step done and goes to the next. A caution comes before the step it "
         "belongs to and has a key of its own, a, which counts once the caution has been on the screen for a moment. "
@@ -51,7 +53,7 @@ class StepScreen(CautiousScreen[str]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,right,pagedown", "go_on", "done, and on to the next step", key_display="Space, → or PgDn"),
         Binding("left,pageup", "back", "look at the step before", key_display="← or PgUp"),
-        CautiousScreen.ACKNOWLEDGE,
+        KeepingScreen.ACKNOWLEDGE,
         Binding("m", "measure", "type the reading"),
         Binding("s", "skip", "leave the step out for now, with a reason"),
         Binding("x", "fail", "it is not so: write down what is wrong"),
@@ -67,22 +69,21 @@ class StepScreen(CautiousScreen[str]):
         Binding("l", "contents", "the list of all steps"),
         Binding("k", "grid", "this step over all its controls"),
         Binding("d", "defects", "the defects of this job"),
+        *KeepingScreen.KEEPING,
         Binding("z", "far", "tall characters, to read from afar"),
-        Binding("g", "jump", "go and look at a step, by number, control or word"),
+        Binding("g", "jump", "go and look at a step, by number, control, part, test point or word"),
         Binding("full_stop", "ahead", "look at the step after"),
         Binding("b", "brief", "short or full text"),
         Binding("enter", "work_here", "take the step in sight in hand"),
         Binding("down", "scroll(1)", "further down in a long step"),
         Binding("up", "scroll(-1)", "further up"),
         Binding("q,escape", "leave", "put the work aside", key_display="q or Esc"),
-        *CautiousScreen.COMMON,
+        *KeepingScreen.COMMON,
     ]
 
     def __init__(self, run: Run) -> None:
-        super().__init__()
-        self.run = run
-        self.work = Work(run)
-        self.background = Background(run)
+        super().__init__(run)
+        self.called = called_from(run)
         self.view = ""
         """What is shown under the step: nothing, front, rear, steps or grid."""
         self.far = False
@@ -110,6 +111,8 @@ class StepScreen(CautiousScreen[str]):
             notes=self.background.notes(work.step),
             changed=self.background.changed(work.step),
             stop="" if work.looking else self.background.stop(),
+            called=self.called,
+            meter=self.host.bench.meter,
             goes_to=self.host.title_of(work.step.call),
             below=tuple(self._below(width, height)),
             top=self.top,
@@ -153,15 +156,22 @@ class StepScreen(CautiousScreen[str]):
 
     def on_mount(self) -> None:
         self.work.take_up()
-        self._settle(Reply())
+        self.settle(Reply())
         self.set_interval(1.0, self._tick)
+        if self.run.away:
+            self.set_timer(0.3, self._look_for_newer)  # after the step is in sight: laying a plan out takes a while
+
+    def _look_for_newer(self) -> None:
+        with suppress(BenchError):
+            if self.run.newer() is not None and not self.prompt.asking:
+                self.say("the procedure was edited since this job began: c shows what changes")
 
     @property
     def caution(self) -> Caution | None:
         return self.work.unread
 
     def caution_read(self, caution: Caution) -> None:
-        self._settle(self.work.acknowledge())
+        self.settle(self.work.acknowledge())
 
     def key_typed(self, event: events.Key, *, fresh: bool) -> None:
         if not event.character or self.work.looking or not self.work.key:
@@ -169,7 +179,7 @@ class StepScreen(CautiousScreen[str]):
         step, known = self.work.step, self.work.known
         if event.character.isdigit() and step.choices:
             event.stop()
-            self._settle(self.work.choose(int(event.character)))
+            self.settle(self.work.choose(int(event.character)))
         elif step.limits and known.reading is None and self.caution is None and event.character in "0123456789.-+":
             event.stop()
             self._ask_reading(event.character)
@@ -179,7 +189,7 @@ class StepScreen(CautiousScreen[str]):
         if self.work.key and self.work.step.act == "wait" and not self.prompt.asking:
             self.redraw()
 
-    def _settle(self, reply: Reply) -> None:
+    def settle(self, reply: Reply) -> None:
         """After an act: show what it brought, say its answer, ask what it asks."""
         self.top = 0
         self.mind_caution()
@@ -194,7 +204,7 @@ class StepScreen(CautiousScreen[str]):
     async def _call(self, job: str) -> None:
         result = await flows.take_up(self.host, job)
         aside = Reply("the procedure that was called is put aside")
-        self._settle(self.work.returned(job, result) if result else aside)
+        self.settle(self.work.returned(job, result) if result else aside)
 
     def _ended(self, result: str | None) -> None:
         if result:
@@ -207,23 +217,23 @@ class StepScreen(CautiousScreen[str]):
             return
         work = self.work
         if work.key and not work.looking and work.unread is None and self.background.strap_due(work.step):
-            self._ask_why("Loose parts: test the wrist strap first. It reads", self.background.strap)
+            self.ask_why("Loose parts: test the wrist strap first. It reads", self.background.strap)
         else:
-            self._settle(work.go_on())
+            self.settle(work.go_on())
 
     def action_back(self) -> None:
         if not self.prompt.asking:
-            self._settle(self.work.back())
+            self.settle(self.work.back())
 
     def action_ahead(self) -> None:
-        self._settle(self.work.ahead())
+        self.settle(self.work.ahead())
 
     def action_work_here(self) -> None:
         if self.work.looking:
-            self._settle(self.work.work_here())
+            self.settle(self.work.work_here())
 
     def action_undo(self) -> None:
-        self._settle(self.work.undo())
+        self.settle(self.work.undo())
 
     def action_measure(self) -> None:
         if not self.work.key or self.work.step.limits is None:
@@ -234,25 +244,29 @@ class StepScreen(CautiousScreen[str]):
             self._ask_reading("")
 
     def action_skip(self) -> None:
-        self._ask_why("Leave it out for now, because", self.work.leave_out)
+        self.ask_why("Leave it out for now, because", self.work.leave_out)
 
     def action_not_applicable(self) -> None:
-        self._ask_why("Does not concern this unit, because", lambda why: self.work.leave_out(why, not_applicable=True))
+        self.ask_why("Does not concern this unit, because", lambda why: self.work.leave_out(why, not_applicable=True))
 
     def action_hold(self) -> None:
-        self._ask_why("It waits for", self.work.hold)
+        self.ask_why("It waits for", self.work.hold)
 
     def action_fail(self) -> None:
-        self._ask_why("What do you see", self.work.fail)
+        self.ask_why("What do you see", self.work.fail)
 
     def action_note(self) -> None:
-        self._ask_why("Note", self.work.note)
+        self.ask_why("Note (begin with ! to have it read before the next run)", self.work.note)
 
     def action_early(self) -> None:
-        self._ask_why("End the wait early, because", self.work.end_early)
+        self.ask_why("End the wait early, because", self.work.end_early)
 
     def action_jump(self) -> None:
-        self._ask_why("Look at step (number, control or word)", self.work.jump)
+        with suppress(BenchError):
+            design = self.host.design_of(self.run.plan)
+            if design and not self.work.parts:
+                self.work.parts = {one.id: f"{one.part.id} {one.part.title} {one.legend}" for one in design.controls}
+        self.ask_why("Look at step (number, control, part, test point, word)", self.work.jump)
 
     def action_working(self) -> None:
         self.working = not self.working
@@ -295,7 +309,7 @@ class StepScreen(CautiousScreen[str]):
     def action_defects(self) -> None:
         from benchtui.ui.screens.defects import DefectScreen
 
-        self.app.push_screen(DefectScreen(self.run, step=self.work.key), lambda _: self._settle(Reply()))
+        self.app.push_screen(DefectScreen(self.run, step=self.work.key), lambda _: self.settle(Reply()))
 
     def action_scroll(self, by: int) -> None:
         self.top = min(max(self.top + by, 0), self._most)
@@ -313,11 +327,13 @@ class StepScreen(CautiousScreen[str]):
         if name == "reading":
             self._ask_reading(self.prompt.field.value if self.prompt.asking else "")
         elif name == "why again":
-            self._ask_why("Why again? 1 probe slipped, 2 adjusted, 3 part changed, or", self.work.reading_again)
+            self.ask_why("Why again? 1 probe slipped, 2 adjusted, 3 part changed, or", self.work.reading_again)
         elif name == "override":
-            self._ask_why("The meter's calibration has run out. It is used because", self.work.override)
+            self.ask_why("The meter's calibration has run out. It is used because", self.work.override)
         elif name == "sign":
-            self._ask_why("Signed by", self.work.sign)
+            self.ask_why("Signed by", self.work.sign)
+        elif name == "part":
+            self.ask_part()
 
     def _ask_reading(self, typed: str) -> None:
         from benchtui.jobs.readings import entry_unit
@@ -335,17 +351,5 @@ class StepScreen(CautiousScreen[str]):
             return reply.text
         if not reply.ask:
             self.prompt.close()
-        self._settle(reply)
+        self.settle(reply)
         return ""
-
-    def _ask_why(self, label: str, act: Callable[[str], Reply]) -> None:
-        def answer(typed: str) -> str:
-            reply = act(typed)
-            if reply.problem and not reply.ask:
-                return reply.text
-            self.prompt.close()
-            self._settle(reply)
-            return ""
-
-        if self.work.key:
-            self.ask(Question(f"{label}:", answer))

@@ -9,16 +9,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from benchtui.jobs.readings import shown
+from benchtui.jobs.readings import band, shown
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
 from benchtui.ui.view.text import BLANK, Span, cut, line, rule, spread, table, window, wrap
+from benchtui.units import format_value
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Limits, PlanStep
+    from benchtui.jobs.readings import Meter
     from benchtui.jobs.steps import Reading
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
@@ -47,6 +49,10 @@ class Sight:
     """The step reads differently from the last run of this procedure."""
     stop: str = ""
     """Time to the next safe stop."""
+    called: str = ""
+    """Where the job was called from, outermost first, and goes back to."""
+    meter: Meter | None = None
+    """The meter of this sitting, for how near a limit is near."""
     goes_to: str = ""
     """Title of the procedure that a step calls."""
     below: tuple[Line, ...] = ()
@@ -77,7 +83,8 @@ def step_page(state: JobState, sight: Sight, *, width: int, height: int, shapes:
     steps = state.plan.steps
     before = steps[place - 1] if place else None
     after = steps[place + 1] if place + 1 < len(steps) else None
-    top = [neighbour(state, before, width, shapes) if before else line(("this is the first step", "quiet"))]
+    top = wrap(sight.called, width, role="strong")[:2] if sight.called else []
+    top.append(neighbour(state, before, width, shapes) if before else line(("this is the first step", "quiet")))
     top.append(rule(width, mark=shapes.rule))
     bottom = [rule(width, mark=shapes.rule, title=sight.stop)]
     bottom.append(neighbour(state, after, width, shapes) if after else line(("this is the last step", "quiet")))
@@ -157,6 +164,9 @@ def _step(
         lines.append(line(("This step reads differently from the last time: read it anew.", "strong")))
     text = step.brief if sight.brief and step.brief and not known.redline else state.text(step.key)
     lines += wrap(text, width, role="do")
+    if known.redline:
+        lines += wrap(step.text, width, first="written".ljust(LABEL), rest=" " * LABEL, role="quiet")
+        lines += wrap(known.redlined, width, first="changed".ljust(LABEL), rest=" " * LABEL, role="quiet")
     for detail in () if sight.brief and step.brief else step.detail:
         lines += wrap(detail, width, first=f"  {shapes.dot} ", rest="    ")
     if step.wires:
@@ -167,7 +177,7 @@ def _step(
             _reading(step.limits, reading, number, width, shapes) for number, reading in enumerate(known.readings, 1)
         ]
         if sight.working:
-            lines += working(step.limits, width)
+            lines += working(step.limits, width, meter=sight.meter)
     if step.choices:
         lines += gap
         lines += [line("  ", (f" {n} ", "key"), f" {choice.text}") for n, choice in enumerate(step.choices, 1)]
@@ -182,6 +192,12 @@ def _step(
         lines += wrap(step.accept, width, first="done when".ljust(LABEL + 1))
     if known.reason and known.status is not Status.DONE:
         lines += wrap(known.reason, width, first=f"{known.status}: ", role="strong")
+    for origin in known.fitted:
+        lines += wrap(origin, width, first=(step.trace or "fitted").ljust(LABEL), role="value")
+    if step.trace and not known.fitted:
+        lines += wrap(f"the {step.trace} of the part, before this is done", width, first="asks for".ljust(LABEL))
+    for name, digest in known.files:
+        lines += wrap(f"{name}  SHA-256 {digest[:12]}", width, first="file".ljust(LABEL), role="quiet")
     for text in sight.notes:
         lines += wrap(text, width, first="earlier".ljust(LABEL), role="strong")
     for note in known.notes:
@@ -215,8 +231,8 @@ def wires(step: PlanStep, width: int) -> list[Line]:
     """The wires of a step with both ends; a colour is always its word."""
     rows = []
     for wire in step.wires:
-        rows.append((wire.id, wire.role, wire.colour, wire.gauge, wire.start, wire.end))
-    head = ("wire", "for", "colour", "gauge", "from", "to")
+        rows.append((wire.id, wire.role, wire.colour, wire.gauge, wire.length, wire.start, wire.end))
+    head = ("wire", "for", "colour", "gauge", "length", "from", "to")
     keep = [column for column in range(len(head)) if any(row[column] for row in rows)]
     return table([[row[c] for c in keep] for row in rows], width, head=[head[c] for c in keep], role="wire")
 
@@ -230,11 +246,27 @@ def limits(limits: Limits, width: int) -> list[Line]:
     return lines
 
 
-def working(limits: Limits, width: int) -> list[Line]:
-    """How the limits come about, and what they rest on."""
+def near_text(limits: Limits, meter: Meter | None) -> str:
+    """How near a limit is called near, and why; empty where there is no limit to be near to."""
+    sides = [limit for limit in (limits.low, limits.high) if limit]
+    if not sides:
+        return ""
+    wide = format_value(max(float(band(limits, limit, meter)) for limit in sides), limits.kind)
+    if limits.near is not None:
+        ground = "by the procedure"
+    elif meter and meter.uncertainty(limits.kind, sides[0]) is not None:
+        ground = f"the uncertainty of the {meter.name or meter.id}, by its sheet"
+    else:
+        ground = "1 % of the limit; common practice for a hand-held meter"
+    return f"near limit: within {wide} of it ({ground})"
+
+
+def working(limits: Limits, width: int, *, meter: Meter | None = None) -> list[Line]:
+    """How the limits come about, what they rest on, and how near one is near."""
     lines = [rule(width, title="how the limits come about")]
     for text in limits.working or ("the limits are stated in the procedure itself",):
         lines += wrap(text, width, first="  ")
+    lines += wrap(near_text(limits, meter), width, first="  ")
     for text in limits.sources:
         lines += wrap(text, width, first="  source: ", rest="    ", role="quiet")
     return lines

@@ -1,0 +1,103 @@
+"""What is kept with a step beside its marks: parts with their lot, files, and changes of its text made by hand.
+
+As in `ui.work`, each act writes through the job's `Run` and gives back what to say; a refusal is a sentence.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from benchtui.errors import BenchError
+from benchtui.jobs import events as ev
+from benchtui.jobs.past import is_limit
+from benchtui.ui.work import Reply, Work
+
+if TYPE_CHECKING:
+    from benchtui.jobs.plan import PlanStep
+
+
+def part_question(step: PlanStep) -> str:
+    """What to ask at a step that fits a part whose origin the record wants."""
+    what = "Serial number" if step.trace == "serial" else "Lot"
+    return f"{what} of the part{f' for {step.subject.id}' if step.subject else ''}, as on its label"
+
+
+def fit(work: Work, typed: str) -> Reply:
+    """Keep the lot or serial number of the part that is fitted at the step in sight, and go on."""
+    origin = " ".join(typed.split())
+    if not origin:
+        return Reply("type it as it stands on the label; unknown is an answer too", problem=True)
+    step = work.step
+    part = step.subject.title.partition(" ")[0] if step.subject else step.step_id.replace("-", " ")
+    serial = step.trace == "serial"
+    event = ev.PartFitted(
+        step=step.key,
+        part=part,
+        place=place_of(work) or step.step_id,
+        lot="" if serial else origin,
+        serial=origin if serial else "",
+    )
+    return _act(work, event) or (Reply(f"kept: {origin}") if work.looking else work.go_on())
+
+
+def fit_other(work: Work, part: str, place: str, lot: str, serial: str, *, replaces: str = "", why: str = "") -> Reply:
+    """Keep a part that went in, at a step that does not ask for it by itself."""
+    event = ev.PartFitted(
+        step=work.key,
+        part=part.strip(),
+        place=place.strip() or place_of(work),
+        lot=lot.strip(),
+        serial=serial.strip(),
+        replaces=replaces.strip(),
+        reason=why.strip() or ("changed" if replaces.strip() else ""),
+    )
+    origin = ", ".join(
+        text
+        for text in (f"lot {event.lot}" if event.lot else "", f"serial {event.serial}" if event.serial else "")
+        if text
+    )
+    return _act(work, event) or Reply(f"kept: {event.part} at {event.place}{', ' if origin else ''}{origin}")
+
+
+def place_of(work: Work) -> str:
+    """Where a part fitted at the step in sight goes, as far as the step tells."""
+    step = work.step
+    return step.subject.id if step.subject else work.state.plan.subject
+
+
+def attach(work: Work, typed: str) -> Reply:
+    """Keep a file with the step in sight, by name and digest."""
+    text = typed.strip().strip("'\"")
+    if not text:
+        return Reply("type the path of the file", problem=True)
+    try:
+        state = work.run.attach(Path(text).expanduser(), step=work.key)
+    except BenchError as error:
+        return _refused(error)
+    name, digest = state[work.key].files[-1]
+    return Reply(f"kept with this step: {Path(name).name}, SHA-256 {digest[:12]}")
+
+
+def redline(work: Work, text: str, reason: str, *, until: str = "") -> Reply:
+    """Change the text of the step in sight by hand: for this unit, or for others as well until an end."""
+    if text.strip() == work.step.text:
+        return Reply("that is what it reads already", problem=True)
+    limit = until.strip().upper()
+    if limit and not is_limit(limit):
+        return Reply("type a date as 2031-03-31, a serial number, or nothing for this unit only", problem=True)
+    event = ev.Redlined(step=work.key, text=text.strip(), reason=reason.strip(), until=limit)
+    held = f"; offered to other units until {limit}" if limit else ""
+    return _act(work, event) or Reply(f"the step reads so for this unit now{held}; the written text stays beside it")
+
+
+def _act(work: Work, event: ev.JobEvent) -> Reply | None:
+    try:
+        work.run.act(event)
+    except BenchError as error:
+        return _refused(error)
+    return None
+
+
+def _refused(error: BenchError) -> Reply:
+    return Reply(f"{error.message}{f': {error.hint}' if error.hint else ''}", problem=True)

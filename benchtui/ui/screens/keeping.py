@@ -1,0 +1,154 @@
+"""What a step keeps beside its marks, on the screen: parts, files, texts changed by hand; and its newer text."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from benchtui.errors import BenchError
+from benchtui.ui import kept
+from benchtui.ui.past import Background
+from benchtui.ui.screens.cautious import CautiousScreen
+from benchtui.ui.view.revision import hidden_lines
+from benchtui.ui.widgets.prompt import Question
+from benchtui.ui.work import Reply, Work
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from textual.binding import BindingType
+
+    from benchtui.jobs.run import Run
+
+
+class KeepingScreen(CautiousScreen[str]):
+    """Base of the screen of a step: asks in its prompt, while the step stays in sight."""
+
+    KEEPING: ClassVar[list[BindingType]] = [
+        Binding("f", "fit", "a part went in: its lot or serial number"),
+        Binding("t", "attach", "keep a picture or other file with this step"),
+        Binding("r", "redline", "change the text of this step by hand, with a reason"),
+        Binding("c", "newer", "the procedure was edited: what changes, keep or move"),
+        Binding("i", "hidden", "steps that are not for this unit, and why"),
+    ]
+
+    def __init__(self, run: Run) -> None:
+        super().__init__()
+        self.run = run
+        self.work = Work(run)
+        self.background = Background(run)
+
+    def settle(self, reply: Reply) -> None:
+        """After an act: show what it brought, say its answer, ask what it asks."""
+
+    def action_fit(self) -> None:
+        work = self.work
+        if not work.key:
+            return
+        if work.step.trace and not work.known.fitted:
+            self.ask_part()
+            return
+        asked = (
+            ("What was fitted", "", "say what was fitted"),
+            ("Where", kept.place_of(work), "say where, such as F3"),
+            ("Its lot (nothing: not known)", "", ""),
+            ("Its serial number (nothing: none)", "", ""),
+            ("What came out (nothing: nothing did)", "", ""),
+        )
+        self.ask_each(asked, lambda *said: kept.fit_other(work, *said[:4], replaces=said[4]))
+
+    def ask_part(self) -> None:
+        """Ask for the lot or serial number that the step wants."""
+        self.ask_why(kept.part_question(self.work.step), lambda typed: kept.fit(self.work, typed))
+
+    def action_attach(self) -> None:
+        self.ask_why("Path of the file", lambda typed: kept.attach(self.work, typed))
+
+    def action_redline(self) -> None:
+        if not self.work.key:
+            return
+        held = self.background.deviation(self.work.step)
+        text = held.text if held and not self.work.known.redline else self.work.state.text(self.work.key)
+        asked = (
+            ("It should read", text, "type the step as it should read"),
+            ("Because", held.reason if held else "", "say why the text is wrong"),
+            ("For other units too, until (date or serial; nothing: this unit only)", "", ""),
+        )
+        self.ask_each(asked, lambda *said: kept.redline(self.work, said[0], said[1], until=said[2]))
+
+    def action_newer(self) -> None:
+        from benchtui.ui.screens.newer import NewerPage
+
+        try:
+            found = self.run.newer()
+        except BenchError as error:
+            self.say(f"the procedure as it stands now cannot be read: {error}", problem=True)
+            return
+        if found is None:
+            self.say("this job goes by the newest text")
+        else:
+            self.app.push_screen(NewerPage(self.run, *found), self._moved)
+
+    def _moved(self, moved: bool | None) -> None:
+        if moved:
+            self.background = Background(self.run)
+            self.work.look(self.work.state.current)
+            self.work.take_up()
+            self.settle(Reply("the job goes on by the newer text"))
+
+    def action_hidden(self) -> None:
+        from benchtui.ui.screens.pages import TextPage
+
+        plan = self.run.plan
+        self.app.push_screen(
+            TextPage("Steps that are not for this unit", lambda width: hidden_lines(plan, width, self.shapes))
+        )
+
+    # -- asking ----------------------------------------------------------------------------------------------------
+
+    def ask_why(self, label: str, act: Callable[[str], Reply]) -> None:
+        """Ask for one text and act on it; a refusal stands in the line of the screen while the field stays open."""
+
+        def answer(typed: str) -> str:
+            reply = act(typed)
+            if reply.problem and not reply.ask:
+                return reply.text
+            self.prompt.close()
+            self.settle(reply)
+            return ""
+
+        if self.work.key:
+            self.ask(Question(f"{label}:", answer))
+
+    def ask_each(self, asked: Sequence[tuple[str, str, str]], act: Callable[..., Reply]) -> None:
+        """Ask one thing after the other, then act on all the answers.
+
+        Args:
+            asked: Label, what stands in the field at first, and what to say when nothing was typed; empty where
+                nothing is an answer too.
+            act: Takes the answers in order.
+        """
+        given: list[str] = []
+
+        def ask() -> None:
+            label, value, _ = asked[len(given)]
+            self.ask(Question(f"{label}:", answer, value=value))
+
+        def answer(typed: str) -> str:
+            needed = asked[len(given)][2]
+            if needed and not typed.strip():
+                return needed
+            given.append(typed)
+            if len(given) < len(asked):
+                ask()
+                return ""
+            reply = act(*given)
+            if reply.problem:
+                given.pop()
+                return reply.text
+            self.prompt.close()
+            self.settle(reply)
+            return ""
+
+        ask()

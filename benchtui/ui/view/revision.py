@@ -1,0 +1,106 @@
+"""A procedure that was edited while a job by it is under way: what changes, and what the job would have to do again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.jobs.steps import Status
+from benchtui.ui.view.text import BLANK, line, wrap
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import Plan, PlanStep
+    from benchtui.jobs.revision import Changes
+    from benchtui.ui.view.shapes import Shapes
+    from benchtui.ui.view.text import Line
+
+
+def revision_lines(state: JobState, plan: Plan, changes: Changes, *, width: int, shapes: Shapes) -> list[Line]:
+    """The page.
+
+    Args:
+        state: The job, with the text it goes by.
+        plan: The plan as the files give it now.
+        changes: What differs.
+        width: Cells of a line.
+        shapes: Characters of this terminal.
+    """
+    lines = wrap(
+        f"This job goes by revision {state.plan.revision}. The files have revision {plan.revision} now. Keep the text "
+        "as it is, or move the job to the newer one: marks and readings stay, and steps that read otherwise now and "
+        "were done are open again.",
+        width,
+    )
+    again = [step for step in (plan.step(key) for key in changes.changed) if state[step.key].settled]
+    lines += [BLANK, line(("Open again if moved", "title"))]
+    lines += [row for step in again for row in _named(step, width, shapes.status(Status.REOPENED))] or [line("  none")]
+    lines += [BLANK, line(("Changed", "title"))]
+    for key in changes.changed:
+        old, new = state.plan.step(key), plan.step(key)
+        lines += _named(new, width, shapes.dot, text=old.text)
+        for what, before, after in differences(old, new):
+            lines += wrap(f"{what}: {before or 'nothing'}", width, first="      was  ", rest="           ")
+            lines += wrap(
+                f"{what}: {after or 'nothing'}", width, first="      now  ", rest="           ", role="strong"
+            )
+    lines += [] if changes.changed else [line("  none")]
+    for title, keys, where in (("New", changes.added, plan), ("Gone", changes.removed, state.plan)):
+        lines += [BLANK, line((title, "title"))]
+        lines += [row for key in keys for row in _named(where.step(key), width, shapes.dot)] or [line("  none")]
+    if not (changes.changed or changes.added or changes.removed):
+        lines += [BLANK, *wrap("What differs is outside the steps: the page before them, a heading or a time.", width)]
+    return lines
+
+
+def differences(old: PlanStep, new: PlanStep) -> Iterator[tuple[str, str, str]]:
+    """What differs between two texts of a step: what it is, how it was, how it is now."""
+    for what, before, after in (
+        ("text", old.text, new.text),
+        ("details", "; ".join(old.detail), "; ".join(new.detail)),
+        ("done when", old.accept, new.accept),
+        ("limits", old.limits.text if old.limits else "", new.limits.text if new.limits else ""),
+        ("probes", old.limits.where if old.limits else "", new.limits.where if new.limits else ""),
+        ("answers", _answers(old), _answers(new)),
+        ("wait", _minutes(old), _minutes(new)),
+        ("cautions", _cautions(old), _cautions(new)),
+        ("wires", _wires(old), _wires(new)),
+        ("must be done", _must(old), _must(new)),
+    ):
+        if before != after:
+            yield what, before, after
+
+
+def hidden_lines(plan: Plan, width: int, shapes: Shapes) -> list[Line]:
+    """The steps that are not for this unit, each with the reason."""
+    lines: list[Line] = []
+    for hidden in plan.hidden:
+        lines += wrap(hidden.text, width, first=f"  {shapes.dot} ", rest="    ")
+        lines += wrap(f"left out, because {hidden.because}", width, first="    ", rest="    ", role="strong")
+    return lines or wrap("No step was left out: every step of the procedure is for this unit.", width)
+
+
+def _named(step: PlanStep, width: int, mark: str, *, text: str = "") -> list[Line]:
+    subject = f"{step.subject.id}: " if step.subject else ""
+    return wrap(f"{step.number} {subject}{text or step.text}", width, first=f"  {mark} ", rest="    ")
+
+
+def _answers(step: PlanStep) -> str:
+    return ", ".join(f"{choice.text} ({choice.verdict})" for choice in step.choices)
+
+
+def _minutes(step: PlanStep) -> str:
+    return f"{step.seconds / 60:g} min" if step.seconds else ""
+
+
+def _cautions(step: PlanStep) -> str:
+    return "; ".join(f"{caution.signal} {caution.hazard} {caution.avoid}" for caution in step.cautions)
+
+
+def _wires(step: PlanStep) -> str:
+    return "; ".join(f"{wire.id} {wire.colour} {wire.start} to {wire.end}" for wire in step.wires)
+
+
+def _must(step: PlanStep) -> str:
+    return "hold point" if step.hold else "required" if step.required else ""
