@@ -1,8 +1,9 @@
-"""`benchtui print WHAT`: a procedure, checklist, wiring list, test sheet or the whole builder's manual, for paper."""
+"""`benchtui print WHAT`: a procedure, a checklist, what follows from a design, or the whole manual, for paper."""
 
 from __future__ import annotations
 
 import sys
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -10,24 +11,32 @@ from benchtui.errors import UsageError
 from benchtui.units import parse
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from benchtui.content.library import Kind
     from benchtui.paper.document import Document
     from benchtui.paper.panel_svg import Layer
+    from benchtui.paper.source import Source
+    from benchtui.record.store import Store
 
 USAGE: Final = """\
 usage: benchtui print procedure ID       one procedure, with those that it calls
        benchtui print checklist ID       one checklist
-       benchtui print wiring             the wiring list
-       benchtui print test-sheet         every reading with its limits and room for the value
+       benchtui print wiring             the wiring list, in building order and by connector
+       benchtui print pins               the pin map of the board
+       benchtui print points             every test point with what a healthy unit reads
+       benchtui print bill               what to buy for the units still to build, losses and spares
+       benchtui print parts              parts beside their alternatives, with what fits
+       benchtui print test-sheet         every reading with its limits; with --unit, those of the record filled in
        benchtui print manual             the complete builder's manual
        benchtui print panel              the panel 1:1 in mm, as a drawing to cut by and to try on paper
 
 options:
   --design ID        the design, where there is more than one
   --subject ID       the control a rework or service procedure is about, such as F3
-  --unit NUMBER      serial number on the test sheet
+  --unit NUMBER      serial number on the test sheet; what the record holds of that unit is printed
+  --units NUMBER     units to buy for; those still to build in the record when left out
+  --record FILE      use this record instead of your own
   --format FORMAT    html (one file that prints on A4 and Letter) or markdown; html when left out
   --layer LAYER      of the panel: cut, paper or both; both when left out
   --kerf WIDTH       width the cutter removes, drawn into the panel; the design's own when left out
@@ -42,7 +51,11 @@ OPTIONS: Final = {
     "procedure": (*_PAGES, "--subject"),
     "checklist": (*_PAGES, "--subject"),
     "wiring": _PAGES,
-    "test-sheet": (*_PAGES, "--unit"),
+    "pins": _PAGES,
+    "points": _PAGES,
+    "bill": (*_PAGES, "--units", "--record"),
+    "parts": _PAGES,
+    "test-sheet": (*_PAGES, "--unit", "--record"),
     "manual": _PAGES,
     "panel": ("--design", "--out", "--layer", "--kerf", "--allowance"),
 }
@@ -50,6 +63,7 @@ OPTIONS: Final = {
 
 FORMATS: Final = {"html": "html", "markdown": "md"}
 LAYERS: Final[dict[str, tuple[Layer, ...]]] = {"both": ("cut", "paper"), "cut": ("cut",), "paper": ("paper",)}
+MOST_UNITS: Final = 999
 ANY: Final = "any"
 """Stands for the design in content that serves every design."""
 
@@ -138,7 +152,7 @@ def _read(argv: Sequence[str]) -> tuple[list[str], dict[str, str]]:
 def _document(what: str, ids: list[str], options: dict[str, str]) -> tuple[Document, str]:
     """The document that was asked for, and the name of its file."""
     from benchtui.content.library import Library
-    from benchtui.paper import manual, sheets
+    from benchtui.paper import design_sheets, manual, sheets
     from benchtui.paper.source import Source
 
     library = Library.open()
@@ -161,10 +175,75 @@ def _document(what: str, ids: list[str], options: dict[str, str]) -> tuple[Docum
     name = f"{source.design.id}-{what}"
     if what == "wiring":
         return sheets.wiring_sheet(source), name
+    if what == "pins":
+        return design_sheets.pin_sheet(source), name
+    if what == "points":
+        return design_sheets.point_sheet(source), name
+    if what == "parts":
+        return design_sheets.part_sheet(source), name
+    if what == "bill":
+        return _bill(source, options), name
     if what == "test-sheet":
-        unit = options.get("--unit", "")
-        return sheets.test_sheet(source, unit=unit), f"{name}-{unit}" if unit else name
+        return _test_sheet(source, options, name)
     return manual.manual(source), name
+
+
+def _bill(source: Source, options: dict[str, str]) -> Document:
+    """The bill for the units asked for, else for those the record has still to build."""
+    from benchtui.jobs.run_build import ToBuild, assemblies, still_to_build
+    from benchtui.paper.design_sheets import bill_sheet
+
+    asked = options.get("--units", "")
+    if asked:
+        if not asked.isascii() or not asked.isdecimal() or not 1 <= int(asked) <= MOST_UNITS:
+            raise UsageError(f"{asked!r} is no number of units", hint=f"type a whole number from 1 to {MOST_UNITS}")
+        number = "1 unit" if int(asked) == 1 else f"{int(asked)} units"
+        return bill_sheet(source, units=int(asked), built=f"For {number}, as asked for.")
+    design = source.design.id
+    with _record(options) as store:
+        found = still_to_build(store, design, assemblies(source.library, design)) if store else ToBuild()
+    return bill_sheet(source, units=found.units, built=found.words())
+
+
+def _test_sheet(source: Source, options: dict[str, str], name: str) -> tuple[Document, str]:
+    """The test sheet of a unit with what stands in the record; a blank one without a unit."""
+    from benchtui.jobs.run_list import unit_jobs
+    from benchtui.jobs.serials import same_unit
+    from benchtui.paper.tested import test_sheet
+
+    unit = options.get("--unit", "")
+    if not unit:
+        return test_sheet(source), name
+    with _record(options) as store:
+        known = [row.unit for row in store.units()] if store else []
+        same = [each for each in known if each == unit] or [each for each in known if same_unit(unit, each)]
+        if len(same) > 1:
+            raise UsageError(f"{unit!r} could be {' or '.join(same)}", hint="type the whole serial number")
+        unit = same[0] if same else unit
+        jobs = unit_jobs(store, unit) if store and same else ()
+    return test_sheet(source, unit=unit, jobs=jobs), f"{name}-{_plain(unit)}"
+
+
+def _plain(unit: str) -> str:
+    """A serial number as part of a file's name."""
+    return "".join(letter if letter.isalnum() or letter in "-_." else "-" for letter in unit)
+
+
+@contextmanager
+def _record(options: dict[str, str]) -> Iterator[Store | None]:
+    """The record, only to read; None where there is none yet."""
+    from benchtui.paths import record_file
+    from benchtui.record.store import Store
+
+    chosen = options.get("--record", "")
+    path = Path(chosen).expanduser() if chosen else record_file()
+    if not path.exists():
+        if chosen:
+            raise UsageError(f"there is no record {chosen}", hint="leave --record out for your own")
+        yield None
+        return
+    with Store.open(path, read_only=True) as store:
+        yield store
 
 
 def _render(document: Document, format: str) -> str:

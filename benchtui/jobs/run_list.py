@@ -11,6 +11,7 @@ from benchtui.jobs.glance import JobSummary, summary_of
 from benchtui.jobs.plan_text import read_plan
 
 if TYPE_CHECKING:
+    from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Plan
     from benchtui.record.store import Store
 
@@ -31,6 +32,12 @@ def record_jobs(store: Store, *, open_only: bool = False, unit: str | None = Non
     """Jobs of a record at a glance, the one touched last first."""
     rows = store.jobs(open_only=open_only, unit=unit)
     return tuple(summary_of(row, lambda job: record_job(store, job).state) for row in rows)
+
+
+def unit_jobs(store: Store, unit: str) -> tuple[JobState, ...]:
+    """The jobs of a unit from procedures and checklists, oldest first, as they stand in the record."""
+    rows = sorted(store.jobs(unit=unit), key=lambda row: row.first_time)
+    return tuple(record_job(store, row.job).state for row in rows if row.first_kind == "job-started")
 
 
 def plan_of(store: Store, digest: str) -> Plan:

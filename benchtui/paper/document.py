@@ -72,6 +72,8 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     widths: tuple[int, ...] = ()
     """Share of each column; even when empty."""
+    dense: bool = False
+    """A table of many pages, set small."""
 
 
 TICK = "\N{BALLOT BOX}"

@@ -148,7 +148,8 @@ def _table(table: Table) -> str:
         widths = f"<colgroup>{columns}</colgroup>"
     head = "".join(f"<th>{escape(column)}</th>" for column in table.columns)
     rows = "".join(f"<tr>{''.join(map(_cell, row))}</tr>\n" for row in table.rows)
-    return f"<table>{widths}<thead><tr>{head}</tr></thead>\n<tbody>{rows}</tbody></table>"
+    style = ' class="dense"' if table.dense else ""
+    return f"<table{style}>{widths}<thead><tr>{head}</tr></thead>\n<tbody>{rows}</tbody></table>"
 
 
 def _cell(text: str) -> str:
@@ -158,8 +159,9 @@ def _cell(text: str) -> str:
 
 
 def _ticked(text: str) -> str:
-    """A text with its boxes drawn."""
-    return escape(text).replace(TICK, BOX)
+    """A text with its boxes drawn, each kept on one line with the word behind it."""
+    boxed = re.sub(f"{TICK} ?(\\S+)", rf'<span class="whole">{TICK} \1</span>', escape(text))
+    return boxed.replace(TICK, BOX)
 
 
 def _blanks(fields: Iterable[tuple[str, str, str]]) -> str:

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from benchtui.content.cautions import derived
-from benchtui.content.hazards import OHMS
 from benchtui.design.bill import bill
 from benchtui.design.panel import panel_text
-from benchtui.design.safety import OPEN_LID
-from benchtui.design.views import pin_map, point_table
 from benchtui.jobs.expand import caution_of
+from benchtui.paper.design_sheets import pin_blocks, point_blocks
 from benchtui.paper.document import Contents, Document, Drawing, Heading, Lines, Paragraph, Picture, Table
 from benchtui.paper.panel_svg import svg_of
-from benchtui.paper.sheets import LOCAL_CODE, test_blocks, wiring_blocks
-from benchtui.paper.steps import NOTHING, plan_blocks, warnings
+from benchtui.paper.sheets import LOCAL_CODE, wiring_blocks
+from benchtui.paper.steps import plan_blocks, warnings
+from benchtui.paper.tested import passage_blocks, passages
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -77,8 +75,7 @@ def _thing(source: Source) -> Iterator[Block]:
         rows.append((control.id, control.legend, control.part.title, message or "none"))
     yield Table(("Id", "Legend", "Part", "Message"), tuple(rows), (8, 28, 38, 26))
     yield Heading("Board pins", 2, anchor="pins")
-    pins = tuple((row.pin, row.can, row.use, ", ".join(row.controls) or NOTHING) for row in pin_map(design))
-    yield Table(("Pin", "Can", "Used for", "Controls"), pins, (10, 22, 38, 30))
+    yield from pin_blocks(source)
     yield Heading("Parts of one unit", 2, anchor="parts")
     lines_of_bill = []
     for line in bill(design):
@@ -88,24 +85,19 @@ def _thing(source: Source) -> Iterator[Block]:
     yield Heading("Wiring", 2, anchor="wiring", new_page=True)
     yield from wiring_blocks(source, level=3)
     yield Heading("What each test point reads", 2, anchor="points", new_page=True)
-    probing = derived((OPEN_LID, OHMS), (), source.library.cautions())
-    yield from warnings(map(caution_of, probing), set())
-    yield Paragraph("Limits hold for parts within their tolerances and the meter that the design names.")
-    points = tuple(
-        (row.subject or NOTHING, row.expected.title, row.expected.where, row.expected.power, row.expected.text)
-        for row in point_table(design)
-    )
-    yield Table(("At", "Test point", "Where", "Power", "Limits"), points, (8, 24, 38, 9, 21))
+    yield from point_blocks(source)
 
 
 def _work(source: Source) -> Iterator[Block]:
-    assembly = list(source.with_called(source.ids("procedure", "assembly")))
+    ids = source.ids("procedure", "assembly")
+    gone = [passage for id in ids[:1] for passage in passages(source, id)]
     printed: set[str] = set()
-    for plan in assembly:
+    for plan in source.with_called(ids):
         printed.add(plan.id)
-        yield from plan_blocks(plan, titles=source.titles, new_page=True)
+        called = [passage.called for passage in gone if passage.called and passage.plan.id == plan.id]
+        yield from plan_blocks(plan, titles=source.titles, new_page=True, called=called)
     yield Heading("Test sheet", 2, anchor="test-sheet", new_page=True)
-    yield from test_blocks(source.with_called(source.ids("procedure", "assembly")[:1]), level=3)
+    yield from passage_blocks(gone, level=3)
     for id in source.ids("checklist"):
         yield from plan_blocks(source.checklist(id), titles=source.titles, new_page=True)
     for kind in ("service", "rework"):

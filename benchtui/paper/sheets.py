@@ -1,16 +1,16 @@
-"""Single sheets: a procedure with what it calls, a checklist, the wiring list, and the test sheet of a unit."""
+"""Single sheets: a procedure with what it calls, a checklist, the wiring list."""
 
 from __future__ import annotations
 
-from collections import Counter
 from typing import TYPE_CHECKING, Final
 
 from benchtui.design.wiring import wires
-from benchtui.paper.document import TICK, Blanks, Document, Heading, Lines, Paragraph, Table
-from benchtui.paper.steps import NOTHING, VERDICTS, plan_blocks, warnings
+from benchtui.paper.document import TICK, Blanks, Document, Heading, Paragraph, Table
+from benchtui.paper.steps import NOTHING, plan_blocks
+from benchtui.paper.tested import passages
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
 
     from benchtui.design.wiring import WireRun
     from benchtui.jobs.plan import Plan
@@ -26,16 +26,21 @@ LOCAL_CODE: Final = (
 def procedure_sheet(source: Source, id: str) -> Document:
     """A procedure, and behind it every procedure it calls."""
     plans = list(source.with_called([id]))
+    calls = called_from(source, id)
     blocks: list[Block] = [Paragraph(LOCAL_CODE)]
     blocks += plan_blocks(plans[0], titles=source.titles, alone=True)
-    calls = Counter(step.call for plan in plans for step in plan.steps if step.call)
     for called in plans[1:]:
-        if calls[called.id] > 1:
-            blocks.append(
-                Paragraph(f"“{called.title}” is gone through {calls[called.id]} times: print as many copies.")
-            )
-        blocks += plan_blocks(called, titles=source.titles, new_page=called is plans[1])
+        blocks += plan_blocks(called, titles=source.titles, new_page=True, called=calls.get(called.id, ()))
     return Document(plans[0].title, subtitle(plans[0]), tuple(blocks))
+
+
+def called_from(source: Source, id: str) -> dict[str, tuple[str, ...]]:
+    """Id of each procedure that one calls, by itself or through others, to where: once for each time."""
+    found: dict[str, tuple[str, ...]] = {}
+    for passage in passages(source, id):
+        if passage.called:
+            found[passage.plan.id] = (*found.get(passage.plan.id, ()), passage.called)
+    return found
 
 
 def checklist_sheet(source: Source, id: str) -> Document:
@@ -71,48 +76,6 @@ def wiring_blocks(source: Source, *, level: int) -> Iterator[Block]:
         yield Heading(f"Connector {connector.id}{f', {connector.title}' if connector.title else ''}", level)
         yield Table(
             ("", "Pin", "Colour", "Wire", "Goes to"), tuple((TICK, *_end(run)) for run in here), (4, 8, 18, 30, 40)
-        )
-
-
-def test_sheet(source: Source, *, unit: str = "") -> Document:
-    """Every reading and required test of the assembly of this design, with limits and room for the values.
-
-    Args:
-        source: The design and its procedures.
-        unit: Serial number of the unit; a blank when empty.
-    """
-    plans = source.with_called(source.ids("procedure", "assembly")[:1])
-    blocks: list[Block] = [
-        Blanks((("Unit", unit), ("Date", ""), ("Tested by", ""), ("Meter", ""), ("Meter checked until", ""))),
-        *test_blocks(plans, level=2),
-        Heading("Verdict", 2),
-        Lines(("every reading is within its limits", "every required test is passed", "nothing is open"), ticks=True),
-        Blanks((("Name", ""), ("Date", ""))),
-    ]
-    return Document("Test sheet", f"{source.design.title}, revision {source.design.revision}", tuple(blocks))
-
-
-def test_blocks(plans: Iterable[Plan], *, level: int) -> Iterator[Block]:
-    """Tables of all readings and required answers, one for each plan, its cautions before it."""
-    for plan in plans:
-        tested = [step for step in plan.steps if step.limits is not None or (step.required and step.choices)]
-        if not tested:
-            continue
-        yield Heading(plan.title, level)
-        yield from warnings({c.id: c for step in tested for c in step.cautions}.values(), set())
-        rows = []
-        for step in tested:
-            about = step.subject.id if step.subject else NOTHING
-            if step.limits is not None:
-                rows.append(
-                    (str(step.number), about, step.limits.what, step.limits.where, step.limits.text, "", VERDICTS)
-                )
-            else:
-                rows.append(
-                    (str(step.number), about, step.text, NOTHING, step.choices[0].text, "", f"{TICK} pass  {TICK} fail")
-                )
-        yield Table(
-            ("No.", "At", "Test", "Where", "Limits", "Reading", "Verdict"), tuple(rows), (6, 7, 19, 27, 14, 12, 15)
         )
 
 

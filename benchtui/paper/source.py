@@ -109,7 +109,11 @@ class Source:
             seen.add(id)
             plan = self.procedure(id)
             yield plan
-            waiting += [step.call for step in plan.steps if step.call and self._serves(self._entry(step.call))]
+            waiting += [step.call for step in plan.steps if step.call and self.serves(step.call)]
+
+    def serves(self, id: str) -> bool:
+        """Whether a procedure has anything to do on this design."""
+        return self._serves(self._entry(id))
 
     def _serves(self, entry: Entry) -> bool:
         if entry.kind == "checklist":

@@ -38,7 +38,13 @@ VERDICTS: Final = f"{TICK} pass  {TICK} near  {TICK} fail"
 
 
 def plan_blocks(
-    plan: Plan, *, titles: Mapping[str, str], level: int = 2, new_page: bool = False, alone: bool = False
+    plan: Plan,
+    *,
+    titles: Mapping[str, str],
+    level: int = 2,
+    new_page: bool = False,
+    alone: bool = False,
+    called: Sequence[str] = (),
 ) -> Iterator[Block]:
     """A whole plan.
 
@@ -48,6 +54,7 @@ def plan_blocks(
         level: Level of its heading.
         new_page: Whether it begins on a new page.
         alone: Whether its title is that of the document already.
+        called: Where other procedures of the document call it, once for each time.
     """
     if not alone:
         yield Heading(plan.title, level, anchor=plan.id, new_page=new_page)
@@ -56,6 +63,7 @@ def plan_blocks(
     yield Paragraph(", ".join(part for part in about if part) + ".")
     if plan.purpose:
         yield Paragraph(plan.purpose)
+    yield from _called(called)
     if plan.subject:
         yield Paragraph(f"Laid out for {plan.subject}. Another control has its own wires and limits.")
     if plan.kind == "procedure":
@@ -96,6 +104,18 @@ def warnings(cautions: Iterable[Caution], shown: set[str]) -> tuple[Warn, ...]:
         )
         shown.add(caution.id)
     return tuple(found)
+
+
+def _called(called: Sequence[str]) -> Iterator[Block]:
+    """Where a procedure is called from; with a box for each time where it is gone through more than once."""
+    if len(called) == 1:
+        yield Paragraph(f"Called by {called[0]}.")
+    elif called:
+        yield Paragraph(
+            f"Gone through {len(called)} times. Tick each time here, and write its readings on the test sheet, which "
+            "has room for every time; or print a copy for each."
+        )
+        yield Lines(tuple(f"for {where}" for where in called), ticks=True)
 
 
 def _before(plan: Plan, level: int) -> Iterator[Block]:
@@ -140,17 +160,24 @@ def _repeat(plan: Plan, same: Sequence[PlanStep], shown: set[str]) -> RepeatBloc
     first, last = same[0], same[-1]
     kinds = {kind_words(step.subject.kind) for step in same if step.subject}
     what = kinds.pop() if len(kinds) == 1 else "control"
+    what = {"wires": "group of wires", "wire": "kind of wire"}.get(what, what)
     cautions = {caution.id: caution for step in same for caution in step.cautions}
     return RepeatBlock(
         anchor=f"{plan.id}-{first.key}",
         title=f"Steps {first.number} to {last.number}, one line for each {what}",
         cautions=warnings(cautions.values(), shown),
         marks=_marks(first),
-        detail=first.detail,
+        detail=(*first.detail, *_power(same)),
         accept=first.accept,
         table=_grid(same),
         source=first.source,
     )
+
+
+def _power(same: Sequence[PlanStep]) -> tuple[str, ...]:
+    """The state the unit is measured in, where the steps share one."""
+    states = {step.limits.power for step in same if step.limits and step.limits.power}
+    return (f"Power: {states.pop()}",) if len(states) == 1 else ()
 
 
 def _fits_a_table(same: Sequence[PlanStep]) -> bool:
@@ -173,19 +200,33 @@ def _grid(same: Sequence[PlanStep]) -> Table:
         )
         return Table(("", "No.", "Ask", "Answer"), asked, (4, 6, 50, 40))
     if any(step.wires for step in same):
+        if any(wire.length for step in same for wire in step.wires):
+            cut = tuple(row for step in same for row in _wired(step, with_length=True))
+            return Table(
+                ("", "No.", "Do", "Colour", "Gauge", "Length", "From", "To"), cut, (4, 6, 26, 11, 10, 10, 16, 17)
+            )
         wired = tuple(row for step in same for row in _wired(step))
         return Table(("", "No.", "Do", "Colour", "Gauge", "From", "To"), wired, (4, 6, 32, 12, 10, 17, 19))
     return Table(("", "No.", "Do"), tuple((TICK, str(step.number), step.text) for step in same), (4, 6, 90))
 
 
-def _wired(step: PlanStep) -> Iterator[tuple[str, ...]]:
+def _wired(step: PlanStep, *, with_length: bool = False) -> Iterator[tuple[str, ...]]:
     """A row for each wire of a step, its number and text on the first of them."""
     number, text = str(step.number), step.text
     for wire in step.wires:
-        yield TICK, number, text, wire.colour, wire.gauge, wire.start, wire.end
-        number = text = DITTO
+        yield (
+            TICK,
+            number,
+            text,
+            wire.colour,
+            wire.gauge,
+            *([wire.length] if with_length else []),
+            wire.start,
+            wire.end,
+        )
+        text = DITTO  # the number stays, since the next line may stand on the next page
     if not step.wires:
-        yield TICK, number, text, NOTHING, NOTHING, NOTHING, NOTHING
+        yield (TICK, number, text, *[NOTHING] * (5 if with_length else 4))
 
 
 def _marks(step: PlanStep) -> tuple[str, ...]:
@@ -238,7 +279,11 @@ def _blanks(step: PlanStep) -> tuple[tuple[str, str], ...]:
 
 
 def wire_table(wires: Iterable[Wire]) -> Table:
-    """Wires with a box each, both ends named."""
+    """Wires with a box each, both ends named; with their lengths where they are to be cut."""
+    wires = tuple(wires)
+    if any(wire.length for wire in wires):
+        cut = tuple((TICK, wire.id, wire.colour, wire.gauge, wire.length, wire.start, wire.end) for wire in wires)
+        return Table(("", "Wire", "Colour", "Gauge", "Length", "From", "To"), cut, (4, 16, 12, 10, 10, 23, 25))
     rows = tuple((TICK, wire.id, wire.colour, wire.gauge, wire.start, wire.end) for wire in wires)
     return Table(("", "Wire", "Colour", "Gauge", "From", "To"), rows, (4, 18, 13, 11, 26, 28))
 

@@ -18,6 +18,7 @@ from benchtui.paper.html import html
 from benchtui.paper.manual import manual
 from benchtui.paper.markdown import markdown
 from benchtui.paper.source import Source
+from benchtui.paper.tested import test_sheet as sheet_of
 from benchtui.paths import shipped
 
 VOID = {"meta", "col", "br", "hr", "img"}
@@ -35,7 +36,7 @@ def documents() -> dict[str, Document]:
         "procedure": sheets.procedure_sheet(source(), "hollin-assembly"),
         "checklist": sheets.checklist_sheet(source(), "load-in"),
         "wiring": sheets.wiring_sheet(source()),
-        "test sheet": sheets.test_sheet(source(), unit="007"),
+        "test sheet": sheet_of(source(), unit="007"),
         "manual": manual(source()),
     }
 

@@ -66,6 +66,7 @@ class BenchTalk:
             ("find", "find a fault"),
             ("sum", "do a sum"),
             ("start", "start a procedure or checklist"),
+            ("look", "look at a design: wires, pins, test points, bill, checks"),
             ("help", "smoke, smell or shock: what to do"),
         ]
 
@@ -82,6 +83,8 @@ class BenchTalk:
             self._sum()
         elif kind == "start":
             self._start()
+        elif kind == "look":
+            self._look()
         else:
             for row in self._emergency():
                 self.talk.say(row)
@@ -143,6 +146,16 @@ class BenchTalk:
         run = start_hunt(self.talk, self.hunts, design, self._unit()) if design else None
         if run is not None:
             HuntTalk(self.talk, run, emergency=self._emergency()).go()
+
+    def _look(self) -> None:
+        from benchtui.ui.lines.reference import look
+
+        design = self._design()
+        while design is not None:
+            words = self.talk.ask("what of it, such as wires F3, pin map or bill (list: all, nothing: back)")
+            if not words:
+                return
+            look(self.talk, self.bench, design, words="" if words == "list" else words)
 
     def _sum(self) -> None:
         from benchtui.calc.catalogue import everything

@@ -22,7 +22,8 @@ HELP: Final = (
     "Enter alone: done, and on to the next step. a: I have read the caution. A reading or the number of an answer is "
     "typed as it is. back, ahead, go NUMBER OR WORD: look at another step. here: work at the step looked at. "
     "skip REASON, none REASON (does not concern this unit), fail WHAT YOU SEE, hold WHAT FOR, note TEXT, undo. "
-    "early REASON: end a wait. limits: how they come about. list: all steps. quit: put the work aside."
+    "early REASON: end a wait. limits: how they come about. list: all steps. look WORDS: wires, pins, test points, "
+    "bill and checks of the design. quit: put the work aside."
 )
 
 
@@ -125,6 +126,8 @@ class JobTalk:
         }
         if word in simple and not rest:
             return simple[word]()
+        if word == "look":
+            return self._look(rest)
         said: Mapping[str, Callable[[str], Reply]] = {
             "go": work.jump,
             "skip": work.leave_out,
@@ -147,6 +150,20 @@ class JobTalk:
     def _read_out(self, rows: Sequence[str]) -> Reply:
         for row in rows:
             self.talk.say(row)
+        return Reply()
+
+    def _look(self, words: str) -> Reply:
+        """Say something of the design; what is about the control in hand comes first."""
+        from benchtui.design import load_design
+        from benchtui.ui.lines.reference import look
+
+        design_id, bench = self.run.plan.design_id, self.run.bench
+        if not design_id:
+            return Reply("this work is about no design", problem=True)
+        design = load_design(bench.library.path_of("design", design_id))
+        subject = self.work.step.subject
+        here = subject.id if subject and subject.id in {control.id for control in design.controls} else ""
+        look(self.talk, bench, design, subject=here, words=words)
         return Reply()
 
     def _list(self) -> Reply:

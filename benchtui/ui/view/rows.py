@@ -53,13 +53,18 @@ def matching(rows: Sequence[Row], typed: str) -> list[Row]:
 
 
 def best_match(rows: Sequence[Row], typed: str) -> str:
-    """Id of the row that what was typed begins, else that it names; empty when none stands out."""
+    """Id of the row that what was typed begins, else the first that shows every word of it; empty when there is none.
+
+    A row that is found only by words it does not show comes after those that show them.
+    """
     wanted = typed.strip().lower()
     if not wanted:
         return ""
     begins = (row.id for row in rows if row.id and row.text.lower().split(" ")[0] == wanted)
     near = (row.id for row in rows if row.id and row.text.lower().startswith(wanted))
-    return next(begins, "") or next(near, "")
+    words = wanted.split()
+    shows = (row.id for row in rows if row.id and all(word in f"{row.text} {row.right}".lower() for word in words))
+    return next(begins, "") or next(near, "") or next(shows, "")
 
 
 def step_cursor(rows: Sequence[Row], cursor: int, by: int) -> int:

@@ -1,0 +1,189 @@
+"""The test sheet of a unit: every reading and required test, those that stand in the record filled in, the rest blank.
+
+A procedure that is called twice is tested twice, so each time it is gone through has a table of its own.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from benchtui.jobs.passport import when
+from benchtui.jobs.readings import shown
+from benchtui.jobs.steps import Status
+from benchtui.paper.document import TICK, Blanks, Document, Heading, Lines, Paragraph, Table
+from benchtui.paper.steps import NOTHING, VERDICTS, warnings
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import Plan, PlanStep
+    from benchtui.jobs.steps import Reading, StepState
+    from benchtui.paper.document import Block
+    from benchtui.paper.source import Source
+
+NO_VERDICT = f"{TICK} pass  {TICK} fail"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passage:
+    """A procedure gone through once.
+
+    Attributes:
+        plan: Its plan: the one its job was started with, else the one the files give now.
+        job: Its job in the record; None where there is none yet.
+        called: Where it was called, in words: "step 12 of “Build one Hollin cue desk”"; empty for the first.
+    """
+
+    plan: Plan
+    job: JobState | None = None
+    called: str = ""
+
+
+def passages(source: Source, id: str, jobs: Sequence[JobState] = ()) -> tuple[Passage, ...]:
+    """A procedure and everything it calls, in the order it is gone through; one called twice comes twice.
+
+    Args:
+        source: The design and its procedures.
+        id: Id of the procedure.
+        jobs: Jobs of the unit, oldest first; the last job of the procedure is the one that counts.
+    """
+    first = next((job for job in reversed(jobs) if job.plan.id == id and not job.caller), None)
+    called = {(job.caller, job.caller_step): job for job in jobs if job.caller}
+    return tuple(_passages(source, Passage(plan=first.plan if first else source.procedure(id), job=first), called))
+
+
+def _passages(source: Source, here: Passage, called: Mapping[tuple[str, str], JobState]) -> Iterator[Passage]:
+    yield here
+    for step in here.plan.steps:
+        if step.call and source.serves(step.call):
+            job = called.get((here.job.job, step.key)) if here.job else None
+            plan = job.plan if job else source.procedure(step.call)
+            where = f"step {step.number} of “{here.plan.title}”"
+            yield from _passages(source, Passage(plan=plan, job=job, called=where), called)
+
+
+def test_sheet(source: Source, *, unit: str = "", jobs: Sequence[JobState] = ()) -> Document:
+    """Every reading and required test of the assembly of this design, with limits, and what the record holds of them.
+
+    Args:
+        source: The design and its procedures.
+        unit: Serial number of the unit; a blank when empty.
+        jobs: Its jobs in the record, oldest first; none for a sheet to be filled in by hand.
+    """
+    procedures = source.ids("procedure", "assembly")[:1]
+    gone = [each for id in procedures for each in passages(source, id, jobs)]
+    meters = dict.fromkeys(reading.meter for job in jobs for reading in _readings(job) if reading.meter)
+    blocks: list[Block] = [
+        Blanks(
+            (
+                ("Unit", unit),
+                ("Date", ""),
+                ("Tested by", ""),
+                ("Meter", ", ".join(meters)),
+                ("Meter checked until", ""),
+            )
+        ),
+        *_record(unit, jobs),
+        *passage_blocks(gone, level=2),
+        *_others(gone, jobs),
+        Heading("Verdict", 2),
+        Lines(("every reading is within its limits", "every required test is passed", "nothing is open"), ticks=True),
+        Blanks((("Name", ""), ("Date", ""))),
+    ]
+    return Document("Test sheet", f"{source.design.title}, revision {source.design.revision}", tuple(blocks))
+
+
+def _record(unit: str, jobs: Sequence[JobState]) -> Iterator[Block]:
+    """What the record says of the unit as a whole."""
+    if not jobs:
+        if unit:
+            yield Paragraph(f"The record holds no work on {unit}: every field is still to be filled in.")
+        return
+    last = max(job.last for job in jobs)
+    taken = sum(1 for job in jobs for _ in _readings(job))
+    yield Paragraph(
+        f"{taken} readings stand in the record and are printed with their meter, date and verdict, as of {when(last)}. "
+        "An empty field is still to be filled in."
+    )
+    short = [
+        f"{job.plan.title}: begun without {item}, because {why}" for job in jobs for item, why in job.short.items()
+    ]
+    if short:
+        yield Lines(tuple(short))
+
+
+def _others(gone: Sequence[Passage], jobs: Sequence[JobState]) -> Iterator[Block]:
+    """Readings from work that is not the assembly: rework, service, tests made again."""
+    listed = {passage.job.job for passage in gone if passage.job}
+    others = [job for job in jobs if job.job not in listed and any(_readings(job))]
+    if not others:
+        return
+    yield Heading("From other work on this unit", 2)
+    for job in others:
+        yield Heading(f"{job.plan.title}, begun {when(job.started)}", 3)
+        tested = [step for step in job.plan.steps if job[step.key].readings]
+        yield _table(Passage(plan=job.plan, job=job), tested)
+
+
+def passage_blocks(gone: Sequence[Passage], *, level: int) -> Iterator[Block]:
+    """Tables of all readings and required answers, one for each time a procedure is gone through, cautions first."""
+    times = Counter(passage.plan.id for passage in gone)
+    seen: Counter[str] = Counter()
+    for passage in gone:
+        plan = passage.plan
+        seen[plan.id] += 1
+        tested = [step for step in plan.steps if step.limits is not None or (step.required and step.choices)]
+        if not tested:
+            continue
+        again = f", {seen[plan.id]} of {times[plan.id]}" if times[plan.id] > 1 else ""
+        yield Heading(f"{plan.title}{again}", level)
+        if again and passage.called:
+            yield Paragraph(f"For {passage.called}.")
+        yield from warnings({c.id: c for step in tested for c in step.cautions}.values(), set())
+        yield _table(passage, tested)
+
+
+def _table(passage: Passage, steps: Sequence[PlanStep]) -> Table:
+    rows = tuple(_row(step, passage.job[step.key] if passage.job else None) for step in steps)
+    return Table(("No.", "At", "Test", "Limits", "Reading", "Verdict"), rows, (5, 5, 40, 16, 15, 19), dense=True)
+
+
+def _row(step: PlanStep, known: StepState | None) -> tuple[str, ...]:
+    about = step.subject.id if step.subject else NOTHING
+    if step.limits is None:
+        answer = next((choice for choice in step.choices if known and choice.text == known.choice), None)
+        said = (
+            f"{answer.text} ({when(known.done)})" if answer and known and known.done else answer.text if answer else ""
+        )
+        verdict = answer.verdict if answer else NO_VERDICT
+        return str(step.number), about, step.text, step.choices[0].text, said or _left_out(known), verdict
+    limits = step.limits
+    what = f"{limits.what}: {limits.where}" if limits.where else limits.what
+    what += f" (power {limits.power})" if limits.power else ""
+    if known is None or not known.readings:
+        return str(step.number), about, what, limits.text, _left_out(known), VERDICTS
+    every = [_said(step, reading, first=len(known.readings) > 1) for reading in known.readings]
+    if known.status is Status.REOPENED:
+        return str(step.number), about, what, limits.text, "; ".join((*every, "void since, again:")), VERDICTS
+    return str(step.number), about, what, limits.text, "; ".join(every), known.verdict_text
+
+
+def _left_out(known: StepState | None) -> str:
+    """Why there is no value; empty where one is still to come."""
+    if known is None or known.status not in (Status.SKIPPED, Status.NOT_APPLICABLE):
+        return ""
+    return f"{known.status}: {known.reason}"
+
+
+def _said(step: PlanStep, reading: Reading, *, first: bool) -> str:
+    """A reading as it stands in the record; with its own verdict where there are several."""
+    verdict = f" {reading.verdict}" if first else ""
+    about = ", ".join(part for part in (reading.meter, when(reading.time)) if part)
+    return f"{shown(step.limits, reading.typed)}{verdict}{f' ({about})' if about else ''}"
+
+
+def _readings(job: JobState) -> Iterator[Reading]:
+    return (reading for known in job.steps.values() for reading in known.readings)
