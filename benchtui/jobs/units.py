@@ -293,9 +293,22 @@ def _concessions(jobs: Sequence[JobState]) -> Iterator[str]:
 
 
 def _open_hunts(by_job: Mapping[str, Sequence[Recorded]]) -> Iterator[str]:
+    """Hunts that are under way, and those closed without a finding until a later one on the same thing has one."""
+    left: dict[str, str] = {}
     for events in by_job.values():
-        if events[0].kind == "hunt-started" and not any(event.kind.endswith("-closed") for event in events):
-            yield str(events[0].data.get("title") or "a hunt for a fault")
+        if events[0].kind != "hunt-started":
+            continue
+        title = str(events[0].data.get("title") or "a hunt for a fault")
+        closed = next((event for event in events if event.kind.endswith("-closed")), None)
+        if closed is None:
+            yield title
+        elif closed.data.get("result") in ("not reproduced", "open"):
+            words = {"not reproduced": "could not be reproduced"}.get(str(closed.data["result"]), "left open")
+            shown = f", it showed: {closed.data['conditions']}" if closed.data.get("conditions") else ""
+            left[title] = f"{title} ({words}{shown})"
+        else:
+            left.pop(title, None)
+    yield from left.values()
 
 
 def _joints(jobs: Sequence[JobState]) -> Mapping[str, tuple[int, int]]:

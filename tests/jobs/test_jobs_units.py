@@ -151,6 +151,16 @@ def test_a_work_around_of_a_hunt_stays_open_until_it_is_undone(bench: PlannedBen
     assert bench.units.missing(unit) == ("still in a temporary state: F3 mapped to F8",)
 
 
+def test_a_hunt_without_a_finding_stays_open_until_one_on_the_same_thing_has_one(bench: PlannedBench) -> None:
+    unit = bench.units.make("hollin-cue-desk")
+    build(bench.start("hollin-assembly", unit))
+    for job, data in (("H1", {"result": "not reproduced", "conditions": "in the cold"}), ("H2", {"result": "fixed"})):
+        bench.store.append("hunt-started", unit=unit, job=job, data={"title": "A dead input: F3"})
+        bench.store.append("hunt-closed", unit=unit, job=job, data=data)
+        kept = ("A dead input: F3 (could not be reproduced, it showed: in the cold) has not come to an end",)
+        assert bench.units.missing(unit) == (kept if job == "H1" else ())
+
+
 def test_rework_makes_proofs_void_in_this_job_and_in_earlier_ones(bench: PlannedBench) -> None:
     # Rows I2 and I4 (J-STD-001; IPC-A-610; ISO 9001 8.7.1).
     unit = bench.units.make("hollin-cue-desk")
