@@ -55,6 +55,18 @@ _BETRAYED_BY: Final[tuple[tuple[str, str, str], ...]] = (
 )  # fmt: skip
 """(use, words that betray it, what it is called): a text that names the thing must declare that it is used."""
 
+_FITTED: Final = re.compile(
+    r"\b(?:fit|fits|fitted|fitting|replac(?:e|es|ed|ing)|swap(?:s|ped)?|exchang(?:e|ed|ing)|remov(?:e|es|ed|ing)|add|put in|take out)\b[^.;:!?]*?"
+    r"(?:\b(?:capacitors?|resistors?|diodes?|multiplexers?|pull-(?:ups?|downs?))\b"
+    r"|\d\s?(?:pF|nF|µF|uF|Ω|kΩ|MΩ|ohm|kohm|Mohm)(?!\w))",
+    re.I,
+)
+"""Words that put a small part in, or take it out: it is soldered unless the sentence says otherwise."""
+_UNSOLDERED: Final = re.compile(
+    r"\b(?:plug\w*|unplug\w*|clip\w*|sockets?|clamp\w*|screw terminals?|tray|trays|bag|bags|test leads?)\b", re.I
+)
+"""Words of a sentence in which the part is held by something else than solder, or is only handled."""
+
 _NEGATED: Final = re.compile(r"\b(?:no|never|not|without|avoid|instead of|unplugged from the)\s+(?:the\s+)?$", re.I)
 
 
@@ -65,6 +77,20 @@ def hidden_uses(text: str) -> Iterator[tuple[str, str]]:
             if not _NEGATED.search(text[: match.start()]):
                 yield use, what
                 break
+        else:
+            if use == "iron" and _is_fitted(text):
+                yield use, "fitting a part, which is soldered"
+
+
+def _is_fitted(text: str) -> bool:
+    """Whether a text has a small part soldered in or out, without naming the iron."""
+    for match in _FITTED.finditer(text):
+        start = max(text.rfind(mark, 0, match.start()) for mark in ".;!?") + 1
+        ends = [place for mark in ".;!?" if (place := text.find(mark, match.end())) >= 0]
+        sentence = text[start : min(ends, default=len(text))]
+        if not _UNSOLDERED.search(sentence) and not _NEGATED.search(text[: match.start()]):
+            return True
+    return False
 
 
 def hazard_problems(

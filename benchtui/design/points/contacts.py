@@ -39,7 +39,7 @@ def contact_closed(design: Design, id: str) -> Spec:
     worn = (contact.worn or contact.closed).value
     return Spec(
         reading=ohms(alone, f"{id}.{first}", f"{id}.common"),
-        where=f"{lug(control, first)} to {lug(control, 'common')}, a lead lifted, closed",
+        where=f"{lug(control, first)} to {lug(control, 'common')}, loose or {control.connector} unplugged, closed",
         formula=f"the contact: {contact.closed} at most when new, {format_value(worn, 'resistance')} when worn",
         sides="most",
         most=max(INTERNAL, worn),
@@ -59,7 +59,7 @@ def contact_open(design: Design, id: str) -> Spec:
         raise DesignError(f"{id} has no contact")
     first = next(role for role in ("contact", "a") if role in control.part.lugs)
     return Spec(
-        where=f"{lug(control, first)} to {lug(control, 'common')}, a lead lifted, open",
+        where=f"{lug(control, first)} to {lug(control, 'common')}, loose or {control.connector} unplugged, open",
         formula=f"{contact.open} at least; a common meter shows no more than {format_value(TOP, 'resistance')}",
         metered=False,
         sides="least",
