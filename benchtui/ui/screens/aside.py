@@ -41,6 +41,8 @@ class AsideScreen(BenchScreen[bool]):
         super().__init__()
         self.run = run
         self.next_act = ""
+        self._refused = False
+        """It could not be written down, and that was said."""
         self.bench = {"power on"} if "power-on" in run.state.standing else set()
 
     def head(self, width: int) -> list[Line]:
@@ -78,8 +80,11 @@ class AsideScreen(BenchScreen[bool]):
         try:
             self.run.suspend(next_act=self.next_act, bench=[what for what in BENCH_STATES if what in self.bench])
         except BenchError as error:
-            self.say(str(error), problem=True)
-            return
+            if not self._refused and not self.host.store.read_only:
+                # Nobody is kept at a step because the disk is full: the job is then as after a kill.
+                self._refused = True
+                self.say(f"{error}. q again leaves all the same", problem=True)
+                return
         self.dismiss(True)
 
     def action_stay(self) -> None:

@@ -48,6 +48,8 @@ class ResumeScreen(BenchScreen[bool]):
         left = run.state.suspended.bench if run.state.suspended else ()
         self.back = Return(answers=("",) * len(left))
         self.gate = Gate()
+        self._refused = False
+        """It could not be written down, and that was said."""
 
     def head(self, width: int) -> list[Line]:
         return job_head(self.run.state, width, self.shapes)
@@ -84,7 +86,12 @@ class ResumeScreen(BenchScreen[bool]):
             if self.run.state.suspended is not None:
                 self.run.act(ev.Resumed(answers=self.back.answers, identify=self.identify))
         except BenchError as error:
-            self.say(str(error), problem=True)
+            if not self._refused and not self.host.store.read_only:
+                self._refused = True
+                self.say(f"{error}. Space again: look at the steps, mark nothing", problem=True)
+                return
+            # What cannot be written can be read all the same: the job stays put aside, so no step of it can be marked.
+            self.dismiss(True)
             return
         if self.run.state.identify:
             self.ask(Question("Serial number, read off the unit:", self._identified))
