@@ -110,18 +110,19 @@ def deviation(lines: Sequence[PastRedline], *, unit: str, today: str) -> PastRed
 
 def is_limit(text: str) -> bool:
     """Whether a text can be the end of a deviation: a date as 2031-03-31, or one of our serial numbers."""
-    return _is_date(text) or number_of(text) is not None
+    return is_date(text) or number_of(text) is not None
 
 
 def in_force(until: str, *, unit: str, today: str) -> bool:
     """Whether a change that holds until a date or a serial number holds for a unit today; both ends are inclusive."""
-    if _is_date(until):
+    if is_date(until):
         return today <= until
     last, mine = number_of(until), number_of(unit)
     return last is not None and mine is not None and _prefix(until) == _prefix(unit) and mine <= last
 
 
-def _is_date(text: str) -> bool:
+def is_date(text: str) -> bool:
+    """Whether a text is a date as 2031-03-31."""
     if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
         return False
     try:

@@ -9,6 +9,7 @@ from textual.binding import Binding
 
 from benchtui.jobs.timers import moment
 from benchtui.ui import flows
+from benchtui.ui.asking import ask_record
 from benchtui.ui.batches import build_batch
 from benchtui.ui.lookups import look_at_design, look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
@@ -40,6 +41,7 @@ class BenchHome(BenchScreen[None]):
         Binding("d", "design", "a design: panel, wiring lists, pins, test points, bill, checks"),
         Binding("b", "batches", "build a batch: one step for all its units"),
         Binding("m", "meter", "choose the meter of this sitting"),
+        Binding("w", "ask", "where a lot, part or firmware went; what a meter has measured"),
         Binding("slash", "look_up", "look something up", key_display="/"),
         Binding("t", "app.theme", "dark, light or dim"),
         Binding("q", "app.quit", "leave the program"),
@@ -113,6 +115,8 @@ class BenchHome(BenchScreen[None]):
             self.action_units()
         elif what == "design":
             self.action_design()
+        elif what == "ask":
+            self.action_ask()
         elif what == "look":
             self.action_look_up()
 
@@ -133,6 +137,9 @@ class BenchHome(BenchScreen[None]):
 
     def action_units(self) -> None:
         self.host.go(look_at_units(self.host))
+
+    def action_ask(self) -> None:
+        self.host.go(ask_record(self.host))
 
     def action_look_up(self) -> None:
         self.host.go(look_up(self.host))

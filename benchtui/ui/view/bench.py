@@ -84,6 +84,7 @@ def bench_rows(
     rows.append(Row(id="sums", text="Do a sum: divider, LED, pull-up, wire, torque and more", right="c"))
     rows.append(Row(id="units", text="See where a unit stands, and release it", right="u"))
     rows.append(Row(id="design", text="Look at a design: panel, wires, pins, readings, bill", right="d"))
+    rows.append(Row(id="ask", text="Ask where a lot or part went, or what a meter measured", right="w"))
     rows.append(Row(id="look", text="Look something up: steps, cautions, units, past work", right="/"))
     for kind, title in KINDS.items():
         members = of_kind(everything, kind)
