@@ -134,7 +134,9 @@ class Hunting:
             return Reply(f"there are {len(outcomes)} answers", problem=True)
         outcome = outcomes[number - 1]
         event = _event_for(self.proposal, outcome.key, self.typed, self.tries)
-        return self.act(event, f"{self.proposal.title}: {outcome.text}") if event else Reply(ask="close")
+        said = "done" if outcome.key == "done" else outcome.text
+        ends = "" if self.proposal.title.endswith("?") else ":"
+        return self.act(event, f"{self.proposal.title}{ends} {said}") if event else Reply(ask="close")
 
     def go_on(self) -> Reply:
         """Done: for a move that has nothing to answer."""

@@ -190,7 +190,7 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
     if way:
         spare = ""
         if proposal.reserve is not None:
-            late = f"; begin it within {minutes_text(proposal.reserve)} of this move"
+            late = f"; it can wait {minutes_text(proposal.reserve)}"
             spare = late if proposal.reserve > 0 else "; begin it now"
         lines.append(
             cut(
