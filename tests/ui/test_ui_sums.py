@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.screens import check_saved, running, screen_text, until
-from textual.events import Paste
+from textual.events import Key, Paste
 
 from benchtui.calc.catalogue import everything, get
 from benchtui.calc.run import run
@@ -19,7 +19,7 @@ from benchtui.ui.view import sums as view
 from benchtui.ui.view.rows import matching
 from benchtui.ui.view.shapes import UNICODE
 from benchtui.ui.view.text import clean, line, plain, width_of
-from benchtui.ui.widgets.form import AmountField
+from benchtui.ui.widgets.form import AmountField, Form
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -209,3 +209,14 @@ async def test_pasted_lines_all_arrive_on_one_line(tmp_path: Path) -> None:
         app.post_message(Paste("5 V\n 10k\n"))
         await pilot.pause()
         assert app.screen.query_one("#field-supply", AmountField).value == "5 V 10k"
+
+
+async def test_fields_and_tabs_in_one_burst_go_where_they_belong(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        app.push_screen(SumScreen(get("led")))
+        await pilot.pause()
+        for character in "3.3 V\t2 V\t5 mA":
+            app.post_message(Key("tab" if character == "\t" else character, None if character == "\t" else character))
+        await until(pilot, "preferred")
+        texts = app.screen.query_one(Form).texts
+        assert (texts["supply"], texts["forward-voltage"], texts["current"]) == ("3.3 V", "2 V", "5 mA")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.events import Key
 
 from benchtui.ui.view.sums import field_hint, field_label
 from benchtui.ui.view.text import cut, line
@@ -15,7 +16,6 @@ from benchtui.ui.widgets.pane import Pane
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
@@ -45,7 +45,23 @@ class AmountField(CleanField):
         )
         self.entry = entry
 
-    async def _on_key(self, event: events.Key) -> None:
+    async def _on_key(self, event: Key) -> None:
+        # Keys that come in one burst, from a slow line or a paste, all wait in the queue of the field they were sent
+        # to: those after a key that leaves the field belong to the next one.
+        focused = self.screen.focused
+        if focused is not None and focused is not self:
+            event.stop()
+            event.prevent_default()
+            focused.post_message(Key(event.key, event.character))
+            return
+        if event.key in ("tab", "down", "enter", "shift+tab", "up"):
+            event.stop()
+            event.prevent_default()
+            if event.key in ("shift+tab", "up"):
+                self.screen.focus_previous()
+            else:
+                self.screen.focus_next()
+            return
         if event.key == "space" and self.entry.choices:
             event.stop()
             event.prevent_default()
