@@ -131,6 +131,58 @@ def test_help_emergency_and_nonsense_are_answered(bench: FakeBench) -> None:
     assert (left.next_act, left.bench) == ("red wire", ("iron hot",))
 
 
+def test_what_a_step_keeps_is_kept_by_lines_too(bench: FakeBench, tmp_path: Path) -> None:
+    # IPC-1782 5.1 (lots), NASA as-run redlines, S1000D urgent changes and applicability: the same acts as by keys.
+    from dataclasses import replace
+
+    from helpers.demo_plan import make_step, plain_plan
+
+    steps = (make_step(1, "fit", "Fit F1.", on="F1", trace="lot"), make_step(2, "look", "Look at it."))
+    bench.plans = {"hollin-wiring": replace(plain_plan(), steps=steps)}
+    picture = tmp_path / "f1.jpg"
+    picture.write_bytes(b"a joint")
+    first = [
+        *["", "", "2231"],  # done: the lot is asked for, nothing is no lot
+        *["part", "washer", "F2", "", "", "", f"file {tmp_path / 'none'}", f"file {picture}"],
+        *["change Look twice.", "one look was not enough", "2026-03-09", "note !bag 7 is bad", "hidden", "newer"],
+        *["quit", "", "iron hot"],
+    ]
+    said = "\n".join(work(bench, first).said)
+    for part in (
+        "Lot of the part for F1",
+        "type it as it stands on the label",
+        "there is no file",
+        "kept with this step: f1.jpg",
+        "Changed by hand, because one look was not enough. Written was: Look at it.",
+        "No step was left out",
+        "this job goes by the newest text",
+    ):
+        assert part in said
+    said = "\n".join(work(bench, [""]).said)
+    assert "Read this before the work begins: bag 7 is bad" in said
+    assert not bench.store.events(kinds=["notice-read"]), "an empty line is no sign of having read it"
+    said = "\n".join(work(bench, ["a", "ahead", "quit", "", ""]).said)
+    assert len(bench.store.events(kinds=["notice-read"])) == 1
+    assert "Earlier: deviation until 2026-03-09: Look twice." in said
+
+
+def test_a_wait_that_is_over_and_what_is_left_on_are_said_at_the_bench(
+    bench: FakeBench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from benchtui.ui.lines.bench import BenchTalk
+
+    monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")
+    with pytest.raises(Left):
+        work(bench, [*LINES[:20], ""])
+    script = Script(["", ""])
+    talk = BenchTalk(FakeLibrary(), bench.store, script.talk())  # type: ignore[arg-type]
+    talk.bench = bench
+    talk.talk.mind = None
+    bench.clock.forward(minutes=40)  # type: ignore[attr-defined]
+    talk.go()
+    assert "left POWER ON; the wait is over" in " ".join(" ".join(script.said).split())
+
+
 def test_picking_goes_by_number_or_by_word() -> None:
     script = Script(["zebra", "wire", "2"])
     picked = script.talk().pick("Which?", [("a", "red wire"), ("b", "black wire"), ("c", "lamp")])

@@ -6,19 +6,22 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import BenchError, UsageError
 from benchtui.faults.words import listed
+from benchtui.jobs.timers import moment
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
 from benchtui.ui.lines.job import JobTalk
-from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.lines.talk import WIDTH, Left, Talk
 from benchtui.ui.view.ages import ago
-from benchtui.ui.view.bench import where
+from benchtui.ui.view.bench import waiting, where
 from benchtui.ui.view.emergency import LEAST
 from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.waits import Waits, over_text
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from benchtui.content.library import Library
     from benchtui.design.model import Design
+    from benchtui.jobs.glance import JobSummary
     from benchtui.record.store import Store
 
 
@@ -40,6 +43,8 @@ class BenchTalk:
         self.talk = talk
         self.bench = Bench(library, store)
         self.hunts = Hunts(library, store)
+        waits = Waits(self.bench)
+        talk.mind = lambda: over_text(waits.over())
 
     def go(self) -> None:
         """Ask what to do until that is enough."""
@@ -58,7 +63,11 @@ class BenchTalk:
     def _choices(self) -> list[tuple[str, str]]:
         now = self.bench.clock()
         work = [
-            (f"open:{job.job}", f"{job.title}, unit {job.unit or 'none'}, {ago(job.last, now)}: {where(job)}")
+            (
+                f"open:{job.job}",
+                f"{job.title}, unit {job.unit or 'none'}, {ago(job.last, now)}: {_left(job)}"
+                f"{waiting(job, moment(self.bench.clock))}{where(job)}",
+            )
             for job in self.bench.open_jobs()
         ]
         return [
@@ -66,6 +75,7 @@ class BenchTalk:
             ("find", "find a fault"),
             ("sum", "do a sum"),
             ("start", "start a procedure or checklist"),
+            ("ask", "ask where a lot, part or firmware went, or what a meter has measured"),
             ("look", "look at a design: wires, pins, test points, bill, checks"),
             ("help", "smoke, smell or shock: what to do"),
         ]
@@ -85,6 +95,8 @@ class BenchTalk:
             self._start()
         elif kind == "look":
             self._look()
+        elif kind == "ask":
+            self._ask()
         else:
             for row in self._emergency():
                 self.talk.say(row)
@@ -147,6 +159,28 @@ class BenchTalk:
         if run is not None:
             HuntTalk(self.talk, run, emergency=self._emergency()).go()
 
+    def _ask(self) -> None:
+        from benchtui.jobs.past import is_date
+        from benchtui.jobs.run_sitting import present
+        from benchtui.ui.view.asking import asking_rows, reading_lines, use_lines
+
+        fitted, loaded = (self.store.events(kinds=[kind]) for kind in ("part-fitted", "firmware-loaded"))
+        rows = [row for row in asking_rows(fitted, loaded, present(self.store).meters) if row.id]
+        if not rows:
+            self.talk.say("The record has no lot, part, firmware or meter yet.")
+            return
+        picked = self.talk.pick("Of which?", [(row.id, f"{row.text}, {row.right}".rstrip(", ")) for row in rows])
+        kind, _, value = (picked or "").partition(":")
+        if kind == "meter":
+            start = self.talk.ask("since which date, as 2031-03-31 (nothing: from the beginning)")
+            if start and not is_date(start):
+                raise UsageError(f"{start!r} is no date", hint="type it as 2031-03-31")
+            self.talk.lines(reading_lines(self.bench.units.readings_with(value, start=start), WIDTH))
+        elif kind == "firmware":
+            self.talk.lines(use_lines(self.bench.units.where_firmware(value), WIDTH))
+        elif kind:
+            self.talk.lines(use_lines(self.bench.units.where_used(**{kind: value}), WIDTH))
+
     def _look(self) -> None:
         from benchtui.ui.lines.reference import look
 
@@ -170,6 +204,11 @@ class BenchTalk:
         for entry in calculator.inputs:
             texts[entry.key] = self.talk.ask(field_help(entry, how="Type one of"))
         self.talk.rows(result_text(calculator, run(calculator, texts), ASCII))
+
+
+def _left(job: JobSummary) -> str:
+    """What is left on or hot by a job."""
+    return f"left {', '.join(what.upper() for what in job.left_on)}; " if job.left_on else ""
 
 
 def run(*, record: Path | None = None, read_only: bool = False) -> int:

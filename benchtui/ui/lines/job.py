@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
+from benchtui.ui.kept import fit, part_question
+from benchtui.ui.lines.keeping import HELP as KEEPING_HELP
+from benchtui.ui.lines.keeping import Keeping
 from benchtui.ui.lines.talk import Left, Talk
 from benchtui.ui.view.before import HEADINGS, begin_text
 from benchtui.ui.view.resume import ANSWERS, resume_lines
@@ -42,6 +46,7 @@ class JobTalk:
         self.talk = talk
         self.run = run
         self.work = Work(run)
+        self.keeping = Keeping(talk, self.work)
         self.emergency = emergency
         self._asking = ""
         """Name of what the next line answers, when it is not a command."""
@@ -57,7 +62,7 @@ class JobTalk:
         """
         try:
             self.talk.say(job_said(self.run.state))
-            if not (self._come_back() and self._prepare()):
+            if not (self._come_back() and self.keeping.opening() and self._prepare()):
                 self.run.suspend()
                 return ""
             self.work.take_up()
@@ -96,9 +101,12 @@ class JobTalk:
         elif self._asking in ASKED:
             label, act = ASKED[self._asking]
             return act(work, self.talk.ask(label))
+        elif self._asking == "part":
+            reply = fit(work, self.talk.ask(part_question(work.step)))
+            return replace(reply, ask="part") if reply.problem else reply
         else:
             if self._asking != "reading":
-                for row in step_said(work.state, work.key):
+                for row in (*step_said(work.state, work.key), *self.keeping.said()):
                     self.talk.say(row)
             typed = self.talk.ask("reading" if work.step.limits and not work.known.reading else "step")
         return self._do(typed)
@@ -119,8 +127,8 @@ class JobTalk:
             "ahead": work.ahead,
             "here": work.work_here,
             "undo": work.undo,
-            "help": lambda: Reply(HELP),
-            "?": lambda: Reply(HELP),
+            "help": lambda: Reply(f"{HELP} {KEEPING_HELP}"),
+            "?": lambda: Reply(f"{HELP} {KEEPING_HELP}"),
             "list": self._list,
             "limits": lambda: self._read_out(working_said(work.step)),
         }
@@ -136,6 +144,7 @@ class JobTalk:
             "hold": work.hold,
             "note": work.note,
             "early": work.end_early,
+            **self.keeping.commands(),
         }
         if word in said:
             return said[word](rest)

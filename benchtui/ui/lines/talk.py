@@ -29,6 +29,8 @@ class Talk:
     """
 
     def __init__(self, hear: Callable[[str], str] = input, say: Callable[[str], None] = print) -> None:
+        self.mind: Callable[[], str] | None = None
+        """What has happened meanwhile, such as a wait that is over; said before the next question."""
         self._hear = hear
         self._say = say
 
@@ -58,6 +60,9 @@ class Talk:
         Raises:
             Left: The input has ended.
         """
+        news = self.mind() if self.mind else ""
+        if news:
+            self.say(f"{news[0].upper()}{news[1:]}.")
         if anew:
             _throw_away()
         try:

@@ -1,0 +1,127 @@
+"""What a step keeps beside its marks, by lines: parts, files, texts changed by hand, and its newer text."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from benchtui.errors import BenchError
+from benchtui.jobs import events as ev
+from benchtui.ui import kept
+from benchtui.ui.past import Background, called_from
+from benchtui.ui.view.ages import clock_time
+from benchtui.ui.view.revision import hidden_lines, revision_lines
+from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.work import Reply
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from benchtui.ui.lines.talk import Talk
+    from benchtui.ui.work import Work
+
+WIDTH: Final = 76
+
+HELP: Final = (
+    "part: a part went in, with its lot or serial number. file PATH: keep a file with this step. change: change "
+    "the text of this step by hand. newer: the procedure was edited, keep or move. hidden: steps that are not for this "
+    "unit. note !TEXT: a note that is read before the next run."
+)
+
+
+class Keeping:
+    """The commands of one job that keep something.
+
+    Args:
+        talk: The conversation.
+        work: The job in hand.
+    """
+
+    def __init__(self, talk: Talk, work: Work) -> None:
+        self.talk = talk
+        self.work = work
+        self.background = Background(work.run)
+
+    def commands(self) -> Mapping[str, Callable[[str], Reply]]:
+        """Word to what it does with the rest of its line."""
+        return {
+            "part": self._part,
+            "file": self._file,
+            "change": self._change,
+            "newer": self._newer,
+            "hidden": self._hidden,
+        }
+
+    def opening(self) -> bool:
+        """Where the job was called from, and urgent notes nobody has read; whether all of them were read."""
+        called = called_from(self.work.run)
+        if called:
+            self.talk.say(called)
+        if any(known.begun or known.reason for known in self.work.state.steps.values()):
+            return True
+        for note in self.background.urgent:
+            unit = f" at unit {note.unit}" if note.unit else ""
+            self.talk.say(f"Read this before the work begins: {note.text} (written{unit} on {clock_time(note.time)})")
+            if self.talk.ask("a when you have read this, nothing to stop", anew=True) != "a":
+                return False
+            self.work.run.act(ev.NoticeRead(note=note.id))
+        return True
+
+    def said(self) -> list[str]:
+        """What earlier runs have left for the step in sight, and what is kept with it."""
+        step, known = self.work.step, self.work.known
+        lines = ["This step reads differently from the last time."] if self.background.changed(step) else []
+        lines += [f"  Earlier: {note}" for note in self.background.notes(step)]
+        if known.redline:
+            lines.append(f"  Changed by hand, because {known.redlined}. Written was: {step.text}")
+        lines += [f"  {(step.trace or 'part').capitalize()} fitted: {origin}" for origin in known.fitted]
+        lines += [f"  File: {name}" for name, _ in known.files]
+        return lines
+
+    def _part(self, _: str) -> Reply:
+        work = self.work
+        if work.step.trace and not work.known.fitted:
+            return Reply(ask="part")
+        part = self.talk.ask("what was fitted (nothing: go back)")
+        if not part:
+            return Reply()
+        place = self.talk.ask(f"where (nothing: {kept.place_of(work) or work.step.step_id})")
+        lot = self.talk.ask("its lot (nothing: not known)")
+        serial = self.talk.ask("its serial number (nothing: none)")
+        out = self.talk.ask("what came out (nothing: nothing did)")
+        return kept.fit_other(work, part, place or work.step.step_id, lot, serial, replaces=out)
+
+    def _file(self, path: str) -> Reply:
+        return kept.attach(self.work, path)
+
+    def _change(self, text: str) -> Reply:
+        held = self.background.deviation(self.work.step)
+        offered = held.text if held else ""
+        text = text or self.talk.ask(f"it should read (nothing: {offered or 'go back'})") or offered
+        if not text:
+            return Reply()
+        reason = self.talk.ask("because") or (held.reason if held else "")
+        until = self.talk.ask("for other units too, until (date or serial; nothing: this unit only)")
+        return kept.redline(self.work, text, reason, until=until)
+
+    def _newer(self, _: str) -> Reply:
+        run = self.work.run
+        try:
+            found = run.newer()
+        except BenchError as error:
+            return Reply(f"the procedure as it stands now cannot be read: {error}", problem=True)
+        if found is None:
+            return Reply("this job goes by the newest text")
+        plan, changes = found
+        self.talk.lines(revision_lines(run.state, plan, changes, width=WIDTH, shapes=ASCII))
+        reason = self.talk.ask("move to the newer text, because (nothing: keep the old one)")
+        if not reason:
+            return Reply("the job keeps its text")
+        run.move_to(plan, reason=reason)
+        self.background = Background(run)
+        self.work.look(run.state.current)
+        self.work.take_up()
+        return Reply("the job goes on by the newer text")
+
+    def _hidden(self, _: str) -> Reply:
+        self.talk.lines(hidden_lines(self.work.state.plan, WIDTH, ASCII))
+        return Reply()
