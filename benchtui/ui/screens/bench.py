@@ -59,7 +59,9 @@ class BenchHome(BenchScreen[None]):
     def head(self, width: int) -> list[Line]:
         meter = self.host.bench.meter
         known = f"meter: {meter.name or meter.id}" if meter else "no meter chosen: m"
-        return bench_head(width, notice=self.host.notice, meter=known, work=self._work, shapes=self.shapes)
+        # The reason stands whole in the line above the keys; here it would be cut off.
+        notice = "Reading only: nothing done here is kept" if self.host.notice else ""
+        return bench_head(width, notice=notice, meter=known, work=self._work, shapes=self.shapes)
 
     def keys(self) -> Sequence[Key]:
         return (
@@ -73,6 +75,8 @@ class BenchHome(BenchScreen[None]):
     def on_mount(self) -> None:
         self.fill("")
         self.query_one(Rows).focus()
+        if self.host.notice:
+            self.say(self.host.notice, problem=True)
 
     def on_screen_resume(self) -> None:
         if self.is_mounted:
