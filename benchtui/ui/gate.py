@@ -51,9 +51,16 @@ class Gate:
         """Seconds until `open` can be true, if no key comes."""
         return max(max(self.shown, self.pressed) + READING_TIME - self.clock(), 0.0)
 
-    def press(self, key: str) -> bool:
-        """Take note of a key; whether it was pressed anew rather than held."""
-        now = self.clock()
-        fresh = now - self._times.get(key, float("-inf")) >= REPEAT_TIME
-        self._times[key] = self.pressed = now
+    def press(self, key: str, *, arrived: float | None = None) -> bool:
+        """Take note of a key; whether it was pressed anew rather than held.
+
+        Args:
+            key: Its name.
+            arrived: When it came from the terminal, in seconds of the system's monotonic clock. Two presses that waited
+                for the program to finish something are handled at once, and were pressed apart all the same.
+        """
+        self.pressed = self.clock()
+        at = arrived if arrived is not None and self.clock is time.monotonic else self.pressed
+        fresh = at - self._times.get(key, float("-inf")) >= REPEAT_TIME
+        self._times[key] = at
         return fresh

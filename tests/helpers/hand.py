@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import time
+from contextlib import suppress
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -102,7 +103,13 @@ class Hand:
         self.terminal.send(keys)
         self._last[keys] = time.monotonic()
         self.acts += 1
-        text = self.terminal.changed(before)
+        for _ in range(4):
+            with suppress(AssertionError):
+                text = self.terminal.changed(before, seconds=4.0)
+                break
+            self.terminal.send(keys)  # a key that came to nothing is pressed again
+        else:
+            text = self.terminal.changed(before)
         if keys.endswith("\r"):  # what was typed has been taken only when its field is gone
             text = self.terminal.until(lambda text: "leave the field" not in text or "Enter again keeps it" in text)
             if "leave the field" in text:  # it is as typed; the key counts once the question could be read
@@ -184,6 +191,12 @@ class Hand:
     def place(self) -> int:
         """Number of the step in hand."""
         found = re.search(r"step (\d+) of \d+", self.terminal.text())
+        assert found, self.terminal.text()
+        return int(found[1])
+
+    def steps(self) -> int:
+        """How many steps the procedure in hand has."""
+        found = re.search(r"step \d+ of (\d+)", self.terminal.text())
         assert found, self.terminal.text()
         return int(found[1])
 

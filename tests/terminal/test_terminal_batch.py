@@ -190,7 +190,7 @@ def put_right(hand: Hand, unit: str, joint: str) -> None:
     terminal.until("batch B1")
 
 
-def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: str, kill: str, night: str) -> None:
+def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: int, kill: int, night: int) -> None:
     """Build it, with a held unit, a defect, a kill and a night; then look at what the record says.
 
     Args:
@@ -198,9 +198,9 @@ def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: 
         design: Title of the design.
         size: How many units.
         test: Beginning of the text of the step whose reading fails once, on the second unit.
-        hold: Words on the screen at which the last unit is held.
-        kill: Words on the screen at which the program is killed.
-        night: Words on the screen at which the batch is put aside until the next day.
+        hold: Number of the step at which the last unit is held.
+        kill: Number of the step at which the program is killed.
+        night: How many steps before the last the batch is put aside until the next day.
     """
     failed: list[str] = []
 
@@ -218,11 +218,12 @@ def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: 
         serials = _serials(terminal.text())
         assert len(serials) == size
         second, last = serials[1], serials[-1]
-        hand.until(hold)
+        total = hand.steps()
+        hand.until(f"step {hold} of {total}")
         hand.press("h")
         hand.press(f"{size} its board does not start\r")
         assert f"left out: {last} (held)" in terminal.until("is held and drops out")
-        hand.until(kill)
+        hand.until(f"step {kill} of {total}")
         at_kill = hand.place()
         terminal.kill()
     with shop.open() as terminal:
@@ -230,13 +231,13 @@ def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: 
         back = back_to_it(hand)
         assert "The program was ended from outside" in back
         assert f"You were at  step {at_kill}," in back
-        hand.until(f"step {at_kill} of")
+        hand.until(f"step {at_kill} of {total}")
         while not failed:
             hand.next()
         terminal.until(f"waits: {second}")
         put_right(hand, second, "F3 lug 2")
         assert f"waits: {second}" not in terminal.text()
-        hand.until(night)
+        hand.until(f"step {total - night} of {total}")
         at_night = hand.place()
         hand.press("q")
         terminal.until("Two things are worth saying")
@@ -330,9 +331,9 @@ def test_a_batch_of_three_from_bare_panel_to_release(tmp_path: Path) -> None:
         "Wing foot switch",
         3,
         test="Measure the cord",
-        hold="step 2 of 7",
-        kill="step 3 of 7",
-        night="step 6 of 7",
+        hold=2,
+        kill=3,
+        night=1,
     )
 
 
@@ -343,7 +344,7 @@ def test_a_batch_of_six_hollin_desks_from_bare_panel_to_release(tmp_path: Path) 
         "Hollin cue desk",
         6,
         test="Measure the signal wire of F3",
-        hold="step 30 of 216",
-        kill="step 60 of 216",
-        night="step 206 of 216",
+        hold=30,
+        kill=60,
+        night=11,
     )

@@ -192,8 +192,10 @@ def _where(frames: list[str]) -> str:
 def killed(folder: Path, times: int, *, lives: tuple[float, float]) -> str:
     ordeal = Ordeal(folder / "home", seed=SEED, lives=lives)
     print(f"seed {SEED}")
-    for _ in range(times):
+    for life in range(1, times + 1):
         ordeal.live_once()
+        if life % 50 == 0:
+            print(life, dict(ordeal.tally), flush=True)
     return ordeal.report()
 
 

@@ -64,7 +64,7 @@ class CautiousScreen(BenchScreen[R]):
             return
         # Both are asked before the press is counted, or no key would ever be the first after a pause.
         self.deliberate = self.gate.open()
-        fresh = self.gate.press(event.key)
+        fresh = self.gate.press(event.key, arrived=event.time)
         if event.key in self.GOING_ON and not fresh:
             event.stop()
         elif self.prompt.asking:
