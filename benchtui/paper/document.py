@@ -17,6 +17,8 @@ class Heading:
     level: int = 2
     anchor: str = ""
     new_page: bool = False
+    closing: bool = False
+    """It closes what stands before it, and is not left alone on a page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,9 @@ class Table:
 
 TICK = "\N{BALLOT BOX}"
 """A box to tick, as a cell of a table or within a text."""
+
+DITTO = "″"
+"""A cell that says the same as the one above."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from benchtui.paper.document import (
+    DITTO,
     TICK,
     Blanks,
     Contents,
@@ -61,7 +62,7 @@ def html(document: Document) -> str:
 def _block(block: Block) -> str:
     if isinstance(block, Heading):
         anchor = f' id="{escape(block.anchor)}"' if block.anchor else ""
-        style = ' class="new-page"' if block.new_page else ""
+        style = ' class="new-page"' if block.new_page else ' class="closing"' if block.closing else ""
         return f"<h{block.level}{anchor}{style}>{escape(block.text)}</h{block.level}>"
     if isinstance(block, Paragraph):
         return f"<p>{escape(block.text)}</p>"
@@ -147,9 +148,15 @@ def _table(table: Table) -> str:
         columns = "".join(f'<col style="width:{100 * width / total:.1f}%">' for width in table.widths)
         widths = f"<colgroup>{columns}</colgroup>"
     head = "".join(f"<th>{escape(column)}</th>" for column in table.columns)
-    rows = "".join(f"<tr>{''.join(map(_cell, row))}</tr>\n" for row in table.rows)
+    rows = "".join(map(_row, table.rows))
     style = ' class="dense"' if table.dense else ""
     return f"<table{style}>{widths}<thead><tr>{head}</tr></thead>\n<tbody>{rows}</tbody></table>"
+
+
+def _row(row: tuple[str, ...]) -> str:
+    """A row; one that goes on from the row above keeps to it."""
+    style = ' class="goes-on"' if DITTO in row else ""
+    return f"<tr{style}>{''.join(map(_cell, row))}</tr>\n"
 
 
 def _cell(text: str) -> str:

@@ -88,7 +88,7 @@ def _cut_layer(design: Design, kerf: float, allowance: float) -> list[str]:
     lines += [_cut_line(cut, kerf, allowance) for cut in cuts(design)]
     lines.append(
         f'<rect id="outline" x="{-kerf / 2:g}" y="{-kerf / 2:g}" width="{width + kerf:g}" height="{height + kerf:g}" '
-        f'rx="{corner:g}"/>'
+        f'rx="{corner + kerf / 2 if corner else 0:g}"/>'
     )
     lines.append("</g>")
     return lines

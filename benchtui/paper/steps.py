@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.content.cautions import RANK
 from benchtui.design.model import kind_words
 from benchtui.paper.document import (
+    DITTO,
     TICK,
     Blanks,
     Heading,
@@ -30,9 +31,15 @@ if TYPE_CHECKING:
 
 HEADINGS: Final = (("tools", "Tools"), ("parts", "Parts"), ("materials", "Materials"))
 
-DITTO: Final = "″"
 NOTHING: Final = "–"
-"""Fill cells that are not to be written in."""
+"""Fills a cell that is not to be written in."""
+
+TRACED: Final = {
+    "lot": "Lot of the part",
+    "serial": "Serial number of the part",
+    "firmware": "Version of the firmware",
+}
+"""What a step asks to be written down of what goes in."""
 
 VERDICTS: Final = f"{TICK} pass  {TICK} near  {TICK} fail"
 
@@ -70,7 +77,7 @@ def plan_blocks(
         yield from _before(plan, level + 1)
     yield from step_blocks(plan, titles=titles, level=level + 1)
     if plan.kind == "procedure":
-        yield from _ticks("At the end", plan.after, level + 1)
+        yield from _ticks("At the end", plan.after, level + 1, closing=True)
 
 
 def step_blocks(plan: Plan, *, titles: Mapping[str, str], level: int) -> Iterator[Block]:
@@ -126,10 +133,10 @@ def _before(plan: Plan, level: int) -> Iterator[Block]:
         yield from _ticks(title, getattr(plan.before, key), level + 1)
 
 
-def _ticks(title: str, lines: tuple[str, ...], level: int) -> Iterator[Block]:
+def _ticks(title: str, lines: tuple[str, ...], level: int, *, closing: bool = False) -> Iterator[Block]:
     """Lines to tick under a heading; "none" beside it where the author said so."""
     if lines:
-        yield Heading(title, level)
+        yield Heading(title, level, closing=closing)
         yield Lines(lines, ticks=True)
     else:
         yield Paragraph(f"{title}: none")
@@ -274,7 +281,7 @@ def _blanks(step: PlanStep) -> tuple[tuple[str, str], ...]:
     if step.act == "sign":
         blanks += [("Name", ""), ("Date", "")]
     if step.trace:
-        blanks.append(({"lot": "Lot of the part", "serial": "Serial number of the part"}[step.trace], ""))
+        blanks.append((TRACED[step.trace], ""))
     return tuple(blanks)
 
 

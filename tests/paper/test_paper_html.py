@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import re
-import shutil
-import subprocess
 from functools import cache
 from html.parser import HTMLParser
-from pathlib import Path
 
 import pytest
 
@@ -205,21 +202,3 @@ def test_markdown_has_the_caution_before_its_step() -> None:
     step = next(block for block in document.blocks if isinstance(block, StepBlock) and block.cautions)
     text = markdown(Document("t", "s", (step,)))
     assert text.index(step.cautions[0].signal) < text.index(f"**{step.number}.**")
-
-
-@pytest.mark.long
-def test_a_browser_prints_it_without_cutting_a_line_of_a_table(tmp_path: Path) -> None:
-    browser = shutil.which("chromium")
-    if browser is None or shutil.which("pdftotext") is None:
-        pytest.skip("chromium and pdftotext are needed to print a page for real")
-    written, printed = tmp_path / "page.html", tmp_path / "page.pdf"
-    written.write_text(page("procedure"), encoding="utf-8")
-    options = ("--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer", f"--user-data-dir={tmp_path}/u")
-    command = [browser, *options, f"--print-to-pdf={printed}", written.as_uri()]
-    subprocess.run(command, check=True, capture_output=True, timeout=120)
-    done = subprocess.run(["pdftotext", "-layout", str(printed), "-"], check=True, capture_output=True, text=True)
-    pages = done.stdout.split("\f")
-    for sheet in pages[:-1]:
-        body = [line for line in sheet.splitlines() if line.strip()]
-        # The footer is the last line of each page; a caution is never the last thing above it.
-        assert not re.search(r"\b(?:DANGER|WARNING|CAUTION|NOTICE)\b", body[-2])
