@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from benchtui.faults.engine import Option
+    from benchtui.faults.model import Test
     from benchtui.faults.table import Position
 
 
@@ -22,12 +23,19 @@ def position_now(state: HuntState, elapsed: float | None = None) -> Position:
     looks, cures = position.looks, position.cures
     shut = kept_shut(state, elapsed)
     for index, test in enumerate(state.layout.tests):
-        if (test.access in shut) or (test.power == "on" and power_locked(state)):
+        if test.access in shut or (test.power == "on" and power_locked(state)) or waits_for(state, test):
             looks &= ~(1 << index)
     for index, repair in enumerate(state.layout.repairs):
         if repair.access in shut:
             cures &= ~(1 << index)
     return replace(position, looks=looks, cures=cures)
+
+
+def waits_for(state: HuntState, test: Test) -> str:
+    """Id of a test of this hunt that comes before it and is still to be answered; empty when there is none."""
+    done = {answered for answered, _ in state.answers} | state.dropped
+    fit = {each.id for each in state.layout.tests}
+    return next((each for each in test.after if each in fit and each not in done), "")
 
 
 def power_locked(state: HuntState) -> bool:

@@ -12,7 +12,7 @@ The result is a plain `FaultModel`: the record keeps it as it was, and nothing d
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from benchtui.faults.dictionary import MEASURES, answer
 from benchtui.faults.layout import fault_fits, finding_rate
@@ -30,6 +30,10 @@ if TYPE_CHECKING:
     from benchtui.faults.target import Target
 
 T = TypeVar("T")
+
+PLACED: Final = frozenset({"F20", "F21", "F22", "F24", "F25", "F26", "F27", "F30", "F33", "F34", "F35", "F45", "F49"})
+"""Classes of a single control whose every place the circuit knows: where it knows none, there is no such fault. A
+button of a matrix has no lead of its own that could break, for example: its row and its column have."""
 
 
 def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench | None = None) -> FaultModel:
@@ -51,14 +55,15 @@ def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench
     bench = bench or Bench(design)
     replaced = {spot.class_id for spot in found}
     scale = sum(classes[id].weight for id in replaced) / sum(spot.rate for spot in found)
-    faults = [fault for fault in model.faults if fault.id not in replaced]
+    gone = replaced | (PLACED if target.scope == "control" else frozenset())
+    faults = [fault for fault in model.faults if fault.id not in gone]
     faults += [_fault(spot, classes[spot.class_id], scale) for spot in found]
     return replace(
         model,
         faults=tuple(faults),
-        tests=tuple(_test(model, test, found, target, bench) for test in model.tests),
-        repairs=tuple(_repair(repair, found) for repair in model.repairs),
-        symptoms=tuple(_symptom(symptom, found) for symptom in model.symptoms),
+        tests=tuple(_test(model, test, found, target, bench, gone) for test in model.tests),
+        repairs=tuple(each for each in (_repair(repair, found, gone) for repair in model.repairs) if each.cures),
+        symptoms=tuple(_symptom(symptom, found, gone) for symptom in model.symptoms),
     )
 
 
@@ -90,9 +95,10 @@ def _fault(spot: Spot, its_class: Fault, scale: float) -> Fault:
     )
 
 
-def _test(model: FaultModel, test: Test, found: Sequence[Spot], target: Target, bench: Bench) -> Test:
+def _test(
+    model: FaultModel, test: Test, found: Sequence[Spot], target: Target, bench: Bench, replaced: Collection[str]
+) -> Test:
     """The test with a likelihood for each spot: from the circuit where it can tell, else that of the class."""
-    replaced = {spot.class_id for spot in found}
     finds = _left(test.finds, replaced)
     shares: list[dict[str, float]] = [_left(outcome.shares, replaced) for outcome in test.outcomes]
     kinds = MEASURES.get(test.measures)
@@ -122,13 +128,13 @@ def _left(values: Mapping[str, T], replaced: Collection[str]) -> dict[str, T]:
     return {fault: value for fault, value in values.items() if fault not in replaced}
 
 
-def _repair(repair: Repair, found: Sequence[Spot]) -> Repair:
-    cures = _left(repair.cures, {spot.class_id for spot in found})
+def _repair(repair: Repair, found: Sequence[Spot], gone: Collection[str]) -> Repair:
+    cures = _left(repair.cures, gone)
     cures.update({spot.id: repair.cures[spot.class_id] for spot in found if spot.class_id in repair.cures})
     return replace(repair, cures=cures)
 
 
-def _symptom(symptom: Symptom, found: Sequence[Spot]) -> Symptom:
-    likely = _left(symptom.likely, {spot.class_id for spot in found})
+def _symptom(symptom: Symptom, found: Sequence[Spot], gone: Collection[str]) -> Symptom:
+    likely = _left(symptom.likely, gone)
     likely.update({spot.id: symptom.likely[spot.class_id] for spot in found if spot.class_id in symptom.likely})
     return replace(symptom, likely=likely)

@@ -14,109 +14,38 @@ its events. Phases:
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.faults import engine
 from benchtui.faults.events import (
     CANNOT_TELL,
-    CautionAcknowledged,
     DeadlineSet,
     HuntClosed,
     HuntEvent,
     HuntStarted,
     NeighboursTried,
-    Noted,
     NotPossible,
     Opened,
     PatternSeen,
     RepairDone,
     TestAnswered,
     TriedAgain,
-    WalkOpened,
     Withdrawn,
     WorkaroundDone,
 )
-from benchtui.faults.layout import Layout, cheapest_workaround, lay_out
-from benchtui.faults.table import Position, normal
+from benchtui.faults.huntstate import HuntState, Phase, last_standing, time_left
+from benchtui.faults.layout import lay_out
+from benchtui.faults.table import normal
 from benchtui.faults.table import start as opening_position
 from benchtui.faults.target import Target, target_of
 
 if TYPE_CHECKING:
     from benchtui.design.model import Design
-    from benchtui.faults.model import FaultModel, Symptom, Workaround
+    from benchtui.faults.model import FaultModel
 
-Phase = Literal["look", "again", "neighbours", "close", "closed"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HuntState:
-    """Where a hunt stands.
-
-    Attributes:
-        model: The fault model.
-        design: The design of the unit; None only where numbers alone matter.
-        layout: What of the model bears on the target.
-        events: Everything that happened, withdrawn or not; the first is `HuntStarted`.
-        withdrawn: Numbers of the events that were taken back.
-        position: Belief and what may still be done.
-        phase: See the module.
-        pending: Id of the repair or work-around whose effect is to be tried.
-        elapsed: Minutes since the start.
-        deadline: Minutes from the start to curtain; None when there is no hurry.
-        answers: Outcome by test, of the answers that stand.
-        repaired: Repairs done so far, in order.
-        dropped: Moves that cannot be made here.
-        result: How it ended.
-    """
-
-    model: FaultModel
-    design: Design | None
-    layout: Layout
-    events: tuple[HuntEvent, ...]
-    withdrawn: frozenset[int] = frozenset()
-    position: Position
-    phase: Phase = "look"
-    pending: str = ""
-    elapsed: float = 0.0
-    deadline: float | None = None
-    answers: tuple[tuple[str, str], ...] = ()
-    repaired: tuple[str, ...] = ()
-    dropped: frozenset[str] = frozenset()
-    result: HuntClosed | None = None
-
-    @property
-    def started(self) -> HuntStarted:
-        """The event that opened the hunt."""
-        event = self.events[0]
-        assert isinstance(event, HuntStarted)
-        return event
-
-    @property
-    def target(self) -> Target:
-        """What the hunt is about."""
-        return self.layout.target
-
-    @property
-    def symptom(self) -> Symptom | None:
-        """What was reported, when it is one of the model's symptoms."""
-        return next((each for each in self.model.symptoms if each.id == self.started.symptom), None)
-
-    @property
-    def workaround(self) -> Workaround | None:
-        """The cheapest work-around that still fits before curtain; None when there is none."""
-        left = float("inf") if self.deadline is None else self.deadline - self.elapsed
-        return cheapest_workaround(self.model, self.target, left=left, without=self.dropped)
-
-    @property
-    def standing(self) -> tuple[tuple[int, HuntEvent], ...]:
-        """Events that were not taken back, with their numbers."""
-        return tuple(
-            (number, event)
-            for number, event in enumerate(self.events)
-            if number not in self.withdrawn and not isinstance(event, Withdrawn)
-        )
+__all__ = ["HuntState", "Phase", "advance", "last_standing", "replay", "start", "time_left"]
 
 
 def start(
@@ -211,17 +140,6 @@ def replay(state: HuntState, events: tuple[HuntEvent, ...]) -> HuntState:
     return state
 
 
-def last_standing(state: HuntState) -> int | None:
-    """Number of the event that "undo" would take back; None when only the start is left.
-
-    Remarks and cautions that were read are passed over: nobody means them by "undo".
-    """
-    for number, event in reversed(state.standing):
-        if not isinstance(event, HuntStarted | Noted | CautionAcknowledged | WalkOpened):
-            return number
-    return None
-
-
 def _withdraw(state: HuntState, event: Withdrawn) -> HuntState:
     number = last_standing(state) if event.event is None else event.event
     if number is None or number <= 0 or number >= len(state.events) or number in state.withdrawn:
@@ -302,6 +220,11 @@ def _answered(state: HuntState, event: TestAnswered) -> HuntState:
         spent = state.layout.table.opening(state.layout.table.looks[index].place, before.opened)[0] + test.minutes
     if test.repeat == "fresh":
         position = replace(position, looks=position.looks | 1 << index)
+    if chosen is not None:  # what this answer makes needless is not asked for any more
+        needless = test.outcomes[chosen].settles
+        for other, each in enumerate(state.layout.tests):
+            if each.id in needless:
+                position = replace(position, looks=position.looks & ~(1 << other))
     return replace(
         state,
         position=position,
@@ -399,17 +322,3 @@ def _clock(state: HuntState, minute: float | None, estimate: float) -> float:
 def _with_time(state: HuntState) -> HuntState:
     """Bring the time that is left into the position."""
     return replace(state, position=replace(state.position, left=time_left(state)))
-
-
-def time_left(state: HuntState, elapsed: float | None = None) -> float:
-    """Minutes that may be spent on looking and repairing before the work-around must begin.
-
-    Args:
-        state: Where the hunt stands.
-        elapsed: Minutes since the start by the clock; the state's own when None.
-    """
-    if state.deadline is None:
-        return float("inf")
-    workaround = state.layout.workaround
-    reserve = workaround.minutes if workaround else 0.0
-    return state.deadline - (state.elapsed if elapsed is None else elapsed) - reserve

@@ -127,7 +127,7 @@ def symptom_fits(symptom: Symptom, target: Target) -> bool:
 
 def test_fits(test: Test, target: Target) -> bool:
     """Whether a test can be made on this target."""
-    if any(need not in target.features for need in test.needs):
+    if any(need not in target.features for need in test.needs) or (test.scopes and target.scope not in test.scopes):
         return False
     if not target.kinds or not test.kinds:
         return True

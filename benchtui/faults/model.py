@@ -145,6 +145,7 @@ class Outcome:
         reading: Which typed readings mean this answer, see `Reading`; empty when none do.
         share: Its usual part among the answers of the same finding, in any unit.
         shares: The part under particular faults, where it differs.
+        settles: Ids of tests that this answer makes needless: they would say the same again, or cannot be made.
     """
 
     id: str
@@ -153,6 +154,7 @@ class Outcome:
     reading: Reading = ""
     share: float = 1.0
     shares: Mapping[str, float] = field(default_factory=dict)
+    settles: tuple[str, ...] = ()
     place: Place
 
 
@@ -181,6 +183,8 @@ class Test:
         disturbs: Whether it can change the fault, the wiring or the evidence.
         needs: Features the design must have.
         tools: What must be at hand.
+        scopes: Extents it makes sense for; empty for all.
+        after: Ids of tests that come before it; it is not proposed until they are answered, where they fit.
         kinds: Kinds of control it fits; empty for all.
         hold: Kinds it fits only with a firmware hold mode.
         points: Kind of control to the design's test points to be read, in order.
@@ -204,6 +208,8 @@ class Test:
     disturbs: bool
     needs: tuple[str, ...] = ()
     tools: tuple[str, ...] = ()
+    scopes: tuple[Scope, ...] = ()
+    after: tuple[str, ...] = ()
     kinds: tuple[str, ...] = ()
     hold: tuple[str, ...] = ()
     points: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

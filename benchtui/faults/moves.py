@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.faults import engine
-from benchtui.faults.allowed import kept_shut, position_now, power_locked, rank
+from benchtui.faults.allowed import kept_shut, position_now, power_locked, rank, waits_for
 from benchtui.faults.deepen import Ranking
 from benchtui.faults.views import MoveView
 
@@ -27,6 +27,13 @@ def all_moves(
     rest: list[MoveView] = []
     shut = kept_shut(state, elapsed)
     answers = dict(state.answers)
+    settled = {
+        other
+        for test in state.layout.tests
+        for outcome in test.outcomes
+        if answers.get(test.id) == outcome.id
+        for other in outcome.settles
+    }
     for index, test in enumerate(state.layout.tests):
         if test.id in named:
             continue
@@ -34,6 +41,10 @@ def all_moves(
             note = "answered"
         elif test.id in state.dropped:
             note = "cannot be made here"
+        elif test.id in settled:
+            note = "an answer says it already"
+        elif first := waits_for(state, test):
+            note = f"{first} comes before it"
         elif test.access in shut:
             note = "too near to curtain to open that"
         elif test.power == "on" and power_locked(state):

@@ -151,7 +151,15 @@ class Bench:
         assert shown is not None
         return shown
 
-    def code(self, spot: Spot | None, control: Control, moved: Control, position: float | None) -> Shown:
+    def code(
+        self,
+        spot: Spot | None,
+        control: Control,
+        moved: Control,
+        position: float | None,
+        *,
+        lamps: frozenset[str] = frozenset(),
+    ) -> Shown:
         """The value on the message monitor, on a scale of 0 to 127 and not rounded.
 
         A stuck or exchanged select line shows another control's value.
@@ -161,23 +169,26 @@ class Bench:
             control: Which one is read.
             moved: Which one is moved, 0 to 1; its bank-mates rest in the middle.
             position: Of the moved one; None for a ribbon that nobody touches.
+            lamps: Lamps that are on.
         """
         seen = self.seen_instead(spot, control)
         if seen is None:
             return Shown(0.0)  # a spare channel, tied to ground
         if seen.bank != moved.bank:  # another bank knows nothing of it
             moved, position = seen, 0.5
-        key = ("code", spot.id if spot else "", seen.id, moved.id, position)
+        key = ("code", spot.id if spot else "", seen.id, moved.id, position, lamps)
         if key not in self._shown:
-            self._shown[key] = self._code(spot, seen, moved, position)
+            self._shown[key] = self._code(spot, seen, moved, position, lamps)
         shown = self._shown[key]
         assert shown is not None
         return shown
 
-    def _code(self, spot: Spot | None, control: Control, moved: Control, position: float | None) -> Shown:
+    def _code(
+        self, spot: Spot | None, control: Control, moved: Control, position: float | None, lamps: frozenset[str]
+    ) -> Shown:
         node = pin_node(control)
         # The channel is the one that is read, so that an input cut off from its wire is still an input.
-        circuit = self._circuit(moved.bank, State(positions={moved.id: position}, reading=control.id))
+        circuit = self._circuit(moved.bank, State(positions={moved.id: position}, reading=control.id, lamps=lamps))
         for change in spot.changes if spot else ():
             circuit = changed(circuit, change, powered=True)
         touch = Quantity(name="touch", low=-_TOUCH, nominal=0.0, high=_TOUCH, kind="current", what="touch", source="")
@@ -200,13 +211,26 @@ class Bench:
                 return next((each for each in self.design.controls if (each.multiplexer, each.channel) == place), None)
         return control
 
-    def input_share(self, spot: Spot | None, control: Control, *, held: bool) -> Shown:
-        """Share of the rail at a switch's input, released or held; in a matrix while its column is driven."""
-        key = ("input", spot.id if spot else "", control.id, held)
+    def input_share(
+        self, spot: Spot | None, control: Control, *, held: bool, role: str = "", pressed: Control | None = None
+    ) -> Shown:
+        """Share of the rail at an input of a switch; in a matrix while its column is driven.
+
+        Args:
+            spot: The fault; None for a healthy unit.
+            control: Whose input is read.
+            held: Whether the control itself is held.
+            role: Which contact of an encoder; the control's own signal when empty.
+            pressed: Another control that is held.
+        """
+        key = ("input", spot.id if spot else "", control.id, held, role, pressed.id if pressed else "")
         if key not in self._shown:
-            role = "row" if control.row else control.signal_role
+            role = "row" if control.row else role or control.signal_role
             node = f"{control.connector}.{control.pins[role]}.board"
-            state = State(pressed=frozenset({control.id} if held else ()), reading=control.id)
+            down = {control.id} if held else set()
+            if pressed is not None:
+                down.add(pressed.id)
+            state = State(pressed=frozenset(down), reading=control.id)
             reading = with_fault(Share(self._circuit(control.bank, state), node, "rail"), spot, powered=True)
             self._shown[key] = Shown(*_measured(reading))
         shown = self._shown[key]

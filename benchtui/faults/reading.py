@@ -193,6 +193,8 @@ def _names(model: FaultModel) -> Iterator[Problem]:
             yield from _known(exception.place, f"{where}: exceptions: finds", exception.finds, faults)
         for outcome in test.outcomes:
             yield from _known(outcome.place, f"{where}: outcome {outcome.id}: shares", outcome.shares, faults)
+            yield from _known(outcome.place, f"{where}: outcome {outcome.id}: settles", outcome.settles, tests)
+        yield from _known(test.place, f"{where}: after", test.after, tests)
     for repair in model.repairs:
         where = f"repair {repair.id}"
         yield from _known(repair.place, f"{where}: access", [repair.access], places)

@@ -47,7 +47,7 @@ class Desk:
         self.share_open = rng.uniform(0.4, 0.9)  # of a loose joint: some hang on by a hair, some are all but off
         self.floats = rng.choices(["wanders", "copies", "sits"], [60, 25, 15])[0]
         self._all = spot
-        self._values: dict[str, float] = {}
+        self._values: dict[tuple[str, float, float], float] = {}
         self.open = not self.loose or rng.random() < self.share_open
 
     def touched(self) -> None:
@@ -64,10 +64,13 @@ class Desk:
 
     def values(self, quantities: dict[str, Quantity]) -> dict[str, float]:
         """Every part somewhere in its tolerance; the same part is always the same."""
+        found = {}
         for name, each in quantities.items():
-            if name not in self._values:
-                self._values[name] = self.rng.uniform(each.low, each.high)
-        return {name: self._values[name] for name in quantities}
+            key = (name, each.low, each.high)  # a contact has one value open and another closed
+            if key not in self._values:
+                self._values[key] = self.rng.uniform(each.low, each.high)
+            found[name] = self._values[key]
+        return found
 
     def circuit(self, subject: str, state: State) -> Circuit:
         """The circuit around a subject with the fault in it."""

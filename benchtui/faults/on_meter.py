@@ -1,0 +1,145 @@
+"""What a meter shows at a control or bank under a spot: volts with the power on, ohms and diodes without."""
+
+from __future__ import annotations
+
+from math import inf
+from typing import TYPE_CHECKING
+
+from benchtui.design.circuit.elements import Open, Short, Worse
+from benchtui.design.parts import DIVIDERS
+from benchtui.design.wiring import wires
+from benchtui.faults.on_bench import Answer, Case, below, inside, worst_of
+from benchtui.faults.spots import Detached, Exchange
+
+if TYPE_CHECKING:
+    from benchtui.design.model import Control
+
+PLACES = (0.0, 0.5, 1.0)
+
+
+def lug_volts(case: Case) -> Answer | None:
+    """Volts of the signal lug over the travel."""
+    return worst_of(case, lambda each, control: _volts(each, control, "signal"), "right")
+
+
+def pin_volts(case: Case) -> Answer | None:
+    """Volts at the board pin or channel input over the travel."""
+    return worst_of(case, lambda each, control: _volts(each, control, "pin"), "right")
+
+
+def _volts(case: Case, control: Control, where: str) -> Answer | None:
+    if control.kind in DIVIDERS:
+        names = [f"{where}-{place}" for place in ("low", "mid", "high")]
+    elif where == "pin" and control.kind in ("button-direct", "toggle", "encoder"):
+        names = ["pin-idle", "pin-pressed"]
+    else:
+        return None
+    right, values = 1.0, []
+    for name in names:
+        shown = case.bench.point(case.spot, name, control.id)
+        if shown is None:
+            return None
+        limits = case.bench.limits(name, control.id)
+        right *= inside(shown, limits.low, limits.high)
+        values.append((shown.value, limits.nominal or 0.0))
+    rail = case.design.rail.value
+    first, last = values[0], values[-1]
+    wrong = "wrong"
+    if max(value for value, _ in values) - min(value for value, _ in values) < 0.05 * rail:
+        wrong = "stuck"
+    elif abs(first[0] - last[1]) < 0.05 * rail and abs(last[0] - first[1]) < 0.05 * rail:
+        wrong = "reversed"
+    return {"right": right, wrong: 1.0 - right}
+
+
+def end_volts(case: Case) -> Answer | None:
+    """Volts of both end lugs."""
+    return worst_of(case, _end_volts_of, "right")
+
+
+def _end_volts_of(case: Case, control: Control) -> Answer | None:
+    if control.kind not in DIVIDERS:
+        return None
+    supply = case.bench.point(case.spot, "supply-lug", control.id)
+    ground = case.bench.point(case.spot, "ground-lug", control.id)
+    if supply is None or ground is None:
+        return None
+    if any(isinstance(change, Exchange) and change.one == "ground" for change in case.spot.changes):
+        return {"exchanged": 1.0}  # each lug by its own name: the leads are on the wrong ends
+    limits = (case.bench.limits(name, control.id) for name in ("supply-lug", "ground-lug"))
+    up, down = (inside(shown, each.low, each.high) for shown, each in zip((supply, ground), limits, strict=True))
+    return {"right": up * down, "supply": (1.0 - up) * (0.5 + 0.5 * down), "ground": (1.0 - down) * (0.5 + 0.5 * up)}
+
+
+def swept_ohms(case: Case) -> Answer | None:
+    """Supply to ground of the bank, its plug out, while a control is swept."""
+    control = case.controls()[0]
+    bank = case.design.bank(control.bank) if control.bank else None
+    if bank is None or not bank.supply or not bank.ground or control.kind not in DIVIDERS:
+        return None
+    places = PLACES if case.target.scope == "control" else (0.5,)
+    shown = [case.bench.swept_ohms(case.spot, bank.id, control.id, place) for place in places]
+    values = [each.value for each in shown]
+    if inf in values:
+        return {"high": 1.0}
+    if max(values) - min(values) > 0.03 * max(values) + 2.0:
+        return {"moves": 1.0}
+    limits = case.bench.limits("bank-ohms", bank.id)
+    under, over = below(shown[0], limits.low or 0.0), 1.0 - below(shown[0], limits.high or inf)
+    return {"low": under, "high": over, "steady": 1.0 - under - over}
+
+
+def wire_ohms(case: Case) -> Answer | None:
+    """Each wire of the target by itself, with the contact it ends in."""
+    subject = case.target.subject
+    own = {f"{run.id}.wire" for run in wires(case.design, subject)}
+    own |= {f"{run.connector}.{run.pin}.contact" for run in wires(case.design, subject) if run.connector}
+    bad = any(
+        isinstance(change, Detached) or (isinstance(change, Open | Worse) and change.element in own)
+        for change in case.spot.changes
+    )
+    return {"bad": 1.0} if bad else {"good": 1.0}
+
+
+def element_ohms(case: Case) -> Answer | None:
+    """End to end of the element."""
+    control = case.controls()[0]
+    name = "ribbon-element" if control.kind == "ribbon" else "element"
+    shown = case.bench.point(case.spot, name, control.id)
+    if shown is None or case.target.scope != "control":
+        return None
+    limits = case.bench.limits(name, control.id)
+    under, over = below(shown, limits.low or 0.0), 1.0 - below(shown, limits.high or inf)
+    return {"low": under, "high": over, "good": 1.0 - under - over}
+
+
+def diode(case: Case) -> Answer | None:
+    """The diode of a matrix button, both ways."""
+    control = case.controls()[0]
+    shown = case.bench.point(case.spot, "diode-forward", control.id)
+    if shown is None or case.target.scope != "control":
+        return None
+    limits = case.bench.limits("diode-forward", control.id)
+    if shown.value == inf:
+        return {"open": 1.0}
+    low = below(shown, limits.low or 0.0)
+    return {"short": low, "good": 1.0 - low}
+
+
+def contact_ohms(case: Case) -> Answer | None:
+    """The contact itself, closed and open."""
+    closed = any(isinstance(change, Short) and change.element.endswith(".contact") for change in case.spot.changes)
+    return {"closed": 1.0} if closed else {"good": 1.0}
+
+
+def lamp_diode(case: Case) -> Answer | None:
+    """A lamp on the meter's diode range, both ways."""
+    lamp = case.controls()[0]
+    if case.target.scope != "control" or lamp.kind != "lamp":
+        return None
+    if any(isinstance(change, Exchange) for change in case.spot.changes):
+        return {"lights": 1.0}  # the other way round it lights
+    shown = case.bench.point(case.spot, "lamp-forward", lamp.id)
+    if shown is None:
+        return None
+    return {"dead": 1.0} if shown.value == inf or shown.value < 0.3 else {"lights": 1.0}

@@ -1,0 +1,294 @@
+"""What the message monitor and the lamps show of a control or bank under a spot, without opening anything."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from benchtui.design.circuit.elements import Worse
+from benchtui.design.parts import DIVIDERS
+from benchtui.errors import DesignError
+from benchtui.faults.on_bench import Answer, Case, below, inside, worst_of
+from benchtui.faults.patterns import HIGHEST, LOWEST
+from benchtui.faults.spots import Channels
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from benchtui.design.model import Control
+
+FOLLOWS: Final = 2.0
+"""Steps by which a neighbour may follow before it counts; as in the trade notes."""
+
+STILL: Final = 3.0
+"""Steps below which a value does not move."""
+
+PLACES: Final = (0.0, 0.5, 1.0)
+
+FLOATS: Final[Mapping[str, float]] = {"odd": 0.6, "stays-low": 0.2, "stays-high": 0.1, "short-low": 0.1}
+"""What an input that nothing drives looks like; our estimate."""
+
+WANDERS: Final = 0.8
+"""Share of such inputs that do not sit still; our estimate."""
+
+REPORTED: Final = 0.75
+"""Share of people who say of a bank that is partly dead what its dead part does; our estimate."""
+
+LIT: Final = 0.3
+"""Share of its healthy current below which a lamp counts as dark; our choice."""
+
+SWITCHES: Final = ("button-direct", "button-matrix", "toggle")
+
+
+def ends(case: Case) -> Answer | None:
+    """Lowest and highest value while it is moved from end to end."""
+    return worst_of(case, _ends_of, "reaches")
+
+
+def _ends_of(case: Case, control: Control) -> Answer | None:
+    if control.kind not in DIVIDERS:
+        return None
+    shown = [case.bench.code(case.spot, control, control, place) for place in PLACES]
+    if any(each.floating for each in shown):
+        return dict(FLOATS)
+    least = case.bench.limits("lowest-code", control.id)
+    most = case.bench.limits("highest-code", control.id)
+    scale = _scale(control)
+    low, high = min(shown, key=lambda each: each.value), max(shown, key=lambda each: each.value)
+    down = below(low, (least.high or 0.0) * scale + 0.5)
+    up = 1.0 - below(high, (most.low if most.low is not None else 127.0) * scale - 0.5)
+    if high.value - low.value < STILL:
+        middle = (low.value + high.value) / 2.0
+        stays = "stays-low" if middle <= LOWEST else "stays-high" if middle >= HIGHEST else "odd"
+        return {stays: 1.0}
+    return {
+        "reaches": down * up,
+        "short-low": (1.0 - down) * (1.0 - 0.5 * (1.0 - up)),
+        "short-high": (1.0 - up) * (1.0 - 0.5 * (1.0 - down)),
+    }
+
+
+def _scale(control: Control) -> float:
+    """From the message's own steps to 0..127."""
+    message = control.message
+    if message is None:
+        return 1.0
+    return 127.0 / 16383.0 if message.fine or message.pitch_bend else 1.0
+
+
+def middle(case: Case) -> Answer | None:
+    """The value at the mid mark, asked once the ends are right."""
+    return worst_of(case, _middle_of, "middle")
+
+
+def _middle_of(case: Case, control: Control) -> Answer | None:
+    if control.kind not in DIVIDERS:
+        return None
+    shown = case.bench.code(case.spot, control, control, 0.5)
+    at_ends = _ends_of(case, control)
+    if shown.floating or at_ends is None or at_ends.get("reaches", 0.0) < 0.5:
+        return {"ends": 1.0}
+    limits = case.bench.limits("mid-code", control.id)
+    scale = _scale(control)
+    right = inside(shown, (limits.low or 0.0) * scale - 0.5, (limits.high or 127.0) * scale + 0.5)
+    return {"middle": right, "off": 1.0 - right}
+
+
+def direction(case: Case) -> Answer | None:
+    """Whether the value rises with the control."""
+    return worst_of(case, _direction_of, "right")
+
+
+def _direction_of(case: Case, control: Control) -> Answer | None:
+    if control.kind not in DIVIDERS:
+        return None
+    low, high = (case.bench.code(case.spot, control, control, place) for place in (0.0, 1.0))
+    if low.floating or high.floating or abs(high.value - low.value) < STILL:
+        return {"still": 1.0}
+    return {"right": 1.0} if high.value > low.value else {"reversed": 1.0}
+
+
+def sweep(case: Case) -> Answer | None:
+    """A slow sweep: smooth, jumping, or not moving at all."""
+    return worst_of(case, _sweep_of, "smooth")
+
+
+def _sweep_of(case: Case, control: Control) -> Answer | None:
+    if control.kind not in DIVIDERS:
+        return None
+    shown = [case.bench.code(case.spot, control, control, place) for place in PLACES]
+    if any(each.floating for each in shown):
+        return {"jumps": WANDERS, "still": 1.0 - WANDERS}
+    moves = max(each.value for each in shown) - min(each.value for each in shown)
+    return {"smooth": 1.0} if moves >= STILL else {"still": 1.0}
+
+
+def rest(case: Case) -> Answer | None:
+    """Parked at middle positions, hands off."""
+    return worst_of(case, _rest_of, "quiet")
+
+
+def _rest_of(case: Case, control: Control) -> Answer | None:
+    if control.kind not in DIVIDERS or any(isinstance(change, Channels | Worse) for change in case.spot.changes):
+        return None
+    if case.bench.code(case.spot, control, control, 0.5).floating:
+        return {"chatters": WANDERS, "quiet": 1.0 - WANDERS}
+    return {"quiet": 1.0}
+
+
+def hands_off(case: Case) -> Answer | None:
+    """What is there while nobody touches it."""
+    return worst_of(case, _hands_off_of, "quiet")
+
+
+def _hands_off_of(case: Case, control: Control) -> Answer | None:
+    if control.kind == "ribbon":
+        shown = case.bench.code(case.spot, control, control, None)
+        if shown.floating:
+            return {"wanders": WANDERS, "fixed": 1.0 - WANDERS}
+        return {"fixed": 1.0} if shown.value > FOLLOWS else {"quiet": 1.0}
+    if control.kind in SWITCHES:
+        return {"fixed": 1.0} if low(case, control, held=False) else {"quiet": 1.0}
+    return None
+
+
+def low(case: Case, control: Control, *, held: bool, role: str = "", pressed: Control | None = None) -> bool:
+    """Whether the board reads an input as low, with this or another control held."""
+    share = case.bench.input_share(case.spot, control, held=held, role=role, pressed=pressed).value
+    return share < case.design.board.logic.low.value
+
+
+def works(case: Case, control: Control, role: str = "") -> bool:
+    """Whether a switch, or one contact of an encoder, is read as released and as held."""
+    return not low(case, control, held=False, role=role) and low(case, control, held=True, role=role)
+
+
+def speaks(case: Case, control: Control) -> float | None:
+    """Chance that its own messages come when it is worked; None where the circuit cannot tell."""
+    if control.kind in DIVIDERS:
+        shown = [case.bench.code(case.spot, control, control, place) for place in PLACES]
+        if any(each.floating for each in shown):
+            return 0.5
+        return float(max(each.value for each in shown) - min(each.value for each in shown) >= STILL)
+    if control.kind == "encoder":
+        return float(works(case, control, "a") or works(case, control, "b"))
+    return float(works(case, control)) if control.kind in SWITCHES else None
+
+
+def messages(case: Case) -> Answer | None:
+    """Whether messages come."""
+    chances = [_chance(case, control) for control in case.controls()]
+    known = [each for each in chances if each is not None]
+    if not known:
+        return None
+    least, most = min(known), max(known)
+    if least < 0.5 < most:  # a part of the bank is dead
+        return {"silent": REPORTED, "messages": 1.0 - REPORTED}
+    return {"messages": least, "silent": 1.0 - least}
+
+
+def _chance(case: Case, control: Control) -> float | None:
+    try:
+        return speaks(case, control)
+    except DesignError:
+        return None
+
+
+def others(case: Case) -> Answer | None:
+    """How many other controls follow when one is moved from end to end, or pressed."""
+    movers = [control for control in case.controls() if control.kind in DIVIDERS or control.kind in SWITCHES]
+    if not movers:
+        return None
+    followers = max(_followers(case, mover) for mover in movers)
+    if followers:
+        return {"twin" if followers == 1 else "several": 1.0}
+    chances = [chance for chance in (_chance(case, mover) for mover in movers) if chance is not None]
+    own = max(chances, default=1.0)
+    return {"alone": own, "nothing": 1.0 - own}
+
+
+def _followers(case: Case, mover: Control) -> int:
+    """Controls that follow when one is moved from end to end, or pressed."""
+    if mover.kind in SWITCHES:
+        return sum(
+            not low(case, other, held=False) and low(case, other, held=False, pressed=mover)
+            for other in case.design.members(mover.bank)
+            if other is not mover and other.kind in SWITCHES
+        )
+    bottom, top = (case.bench.codes(case.spot, mover, place) for place in (0.0, 1.0))
+    followers = 0
+    for other in case.design.controls:
+        seen = case.bench.seen_instead(case.spot, other)
+        if other is not mover and seen is not None and seen.id in bottom and other.kind in DIVIDERS:
+            followers += abs(top[seen.id] - bottom[seen.id]) > FOLLOWS
+    return followers
+
+
+def numbers(case: Case) -> Answer | None:
+    """Messages against the mapping sheet: a control that sends nothing has none to compare."""
+    chances = [chance for chance in (_chance(case, control) for control in case.controls()) if chance is not None]
+    if not chances or any(isinstance(change, Channels) for change in case.spot.changes):
+        return None
+    return {"agrees": max(chances), "nothing": 1.0 - max(chances)}
+
+
+def repeats(case: Case) -> Answer | None:
+    """Values that come twice across a multiplexer."""
+    lines = [change for change in case.spot.changes if isinstance(change, Channels)]
+    if not lines:
+        return {"own": 1.0}
+    return {"repeats": 1.0} if len(set(lines[0].reads)) < len(lines[0].reads) else {"own": 1.0}
+
+
+def presses(case: Case) -> Answer | None:
+    """On-messages of ten presses: one each, two for one, or too few."""
+    control = case.controls()[0]
+    if control.kind == "encoder" and "push" in control.pins:
+        dead = not works(case, control, "push")
+    elif control.kind in SWITCHES:
+        dead = not works(case, control)
+    else:
+        return None
+    if case.spot.loose and dead:
+        return {"missing": 0.7, "double": 0.3}  # it makes and breaks as it is pressed; our estimate
+    return {"missing": 1.0} if dead else {"ten": 1.0}
+
+
+def turn(case: Case) -> Answer | None:
+    """One turn of an encoder each way."""
+    control = next((each for each in case.controls() if each.kind == "encoder"), None)
+    if control is None:
+        return None
+    return {"right": 1.0} if all(works(case, control, role) for role in ("a", "b")) else {"wrong": 1.0}
+
+
+def lamps_on(case: Case) -> Answer | None:
+    """Whether a value shifts when all lamps are switched on: only where they share a wire with it."""
+    lamps = frozenset(control.id for control in case.design.controls if control.kind == "lamp")
+    dividers = [control for control in case.controls() if control.kind in DIVIDERS]
+    if not dividers:
+        return None
+    control = dividers[0]
+    before = case.bench.code(case.spot, control, control, 0.5)
+    after = case.bench.code(case.spot, control, control, 0.5, lamps=lamps)
+    if before.floating or after.floating:
+        return None
+    return {"shifts": 1.0} if abs(after.value - before.value) > 1.0 else {"steady": 1.0}
+
+
+def lamp_lights(case: Case) -> Answer | None:
+    """The lamp test, lamp by lamp."""
+    lamps = [control for control in case.controls() if control.kind == "lamp"]
+    if not lamps:
+        return None
+    if case.target.scope != "control":
+        dark = any(case.bench.lamp_amps(case.spot, each, each) < _lit(case, each) for each in lamps)
+        return {"dark": 1.0} if dark else {"lights": 1.0}
+    lamp = lamps[0]
+    fellows = (other for other in case.design.members(lamp.bank) if other is not lamp and other.kind == "lamp")
+    if any(case.bench.lamp_amps(case.spot, other, lamp) >= _lit(case, lamp) for other in fellows):
+        return {"another": 1.0}
+    return {"lights": 1.0} if case.bench.lamp_amps(case.spot, lamp, lamp) >= _lit(case, lamp) else {"dark": 1.0}
+
+
+def _lit(case: Case, lamp: Control) -> float:
+    return LIT * case.bench.lamp_amps(None, lamp, lamp)
