@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from benchtui.calc.tables.crimps import tug
-from benchtui.design.groups import owner_of
+from benchtui.design.groups import owner_of, pin_list
 from benchtui.design.model import near
 from benchtui.design.wiring import gauge_words, wires
 from benchtui.errors import DesignError
@@ -51,10 +51,11 @@ CONTROL: Final = frozenset(
         "wires",
         "gauge",
         "tug",
+        "board-parts",
     }
 )
 """Placeholders that need a subject. `{gauge}` and `{tug}` are the wire sizes of the subject, and the force its crimps
-are tugged with."""
+are tugged with; `{board-parts}` the small parts behind a connector, or beside a multiplexer."""
 
 NAMES: Final = WHOLE | CONTROL
 """All plain placeholders. Known besides are `{lug.ROLE}`, such as `{lug.signal}`, and `{value:POINT}`: the window of a
@@ -148,7 +149,14 @@ def _of_subject(design: Design, subject: Subject) -> dict[str, str]:
     if any(control.id == subject.id for control in design.controls):
         return _of_control(design, design.control(subject.id)) | _of_wires(design, subject.id)
     if subject.kind == "connector":
-        return {"connector": subject.id} | _of_wires(design, subject.id)
+        return {
+            "connector": subject.id,
+            "board-parts": board_parts(design, subject.id),
+            **_of_wires(design, subject.id),
+        }
+    if subject.kind == "multiplexer":
+        capacitor = design.multiplexer(subject.id).capacitor
+        return {"board-parts": f"{design.part(capacitor).title} across its supply" if capacitor else "none"}
     if subject.kind == "bank":
         return {"bank": subject.title, "connector": design.bank(subject.id).connector} | _of_wires(design, subject.id)
     if subject.kind == "bus":
@@ -159,6 +167,21 @@ def _of_subject(design: Design, subject: Subject) -> dict[str, str]:
         owner = design.subject(owner_of(design, subject.id))
         return {**_of_subject(design, owner), **_of_wires(design, subject.id)}
     return {}
+
+
+def board_parts(design: Design, connector: str) -> str:
+    """The small parts on the board's side of a connector, by pin: "pull-up resistor 10 kΩ at pins 1 to 4"."""
+    places: dict[str, list[str]] = {}
+    for number, pin in design.connector(connector).pins.items():
+        for use, id in (
+            ("in series", pin.through),
+            ("pull-up", pin.pull_up),
+            ("pull-down", pin.pull_down),
+            ("to ground", pin.capacitor),
+        ):
+            if id:
+                places.setdefault(f"{design.part(id).title}, {use}", []).append(number)
+    return "; ".join(f"{what}, at {pin_list(pins)}" for what, pins in places.items()) or "none"
 
 
 def _of_wires(design: Design, id: str) -> dict[str, str]:

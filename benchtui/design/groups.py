@@ -31,7 +31,7 @@ def wire_groups(design: Design, kind: str, count: int) -> tuple[Subject, ...]:
             members = runs[first : first + count]
             if any(each.id == id for each in design.connectors):
                 names = [run.pin for run in members]
-                found.append(_subject(f"{id}.{_span(names)}", f"connector {title}, {_pins(names)}"))
+                found.append(_subject(f"{id}.{_span(names)}", f"connector {title}, {pin_list(names)}"))
             else:
                 last = first + len(members)
                 places = [str(first + 1)] if last == first + 1 else [str(first + 1), str(last)]
@@ -101,8 +101,8 @@ def _span(names: list[str]) -> str:
     return names[0] if names[0] == names[-1] else f"{names[0]}-{names[-1]}"
 
 
-def _pins(names: list[str]) -> str:
-    """Pins in words: "pins 1 to 4", or one by one where some between them are not used."""
+def pin_list(names: list[str]) -> str:
+    """Pins in words: "pins 1 to 4", or one by one where some between them are left out."""
     names = list(dict.fromkeys(names))
     if len(names) == 1:
         return f"pin {names[0]}"

@@ -101,6 +101,7 @@ _TABLE: Final[tuple[tuple[str, str, tuple[str, ...], str, Power, _Work], ...]] =
     ("crimp-pull", "pull on a sample crimp", ("wire",), "force", "off", harness.crimp_pull),
     ("strap", "metal panel to ground", (), "resistance", "off", unit.strap),
     ("panel-thickness", "thickness of the panel", (), "length", "off", unit.panel_thickness),
+    ("soak-temperature", "air beside the controls during a soak", (), "temperature", "on", unit.soak_temperature),
     ("vbus", "supply at the board, all lamps on", (), "voltage", "on", unit.vbus),
     ("vref", "reference at the far end of the bank", (), "voltage", "on", unit.vref),
     ("idle-current", "current, lamps off", (), "current", "on", unit.current(lamps=False)),

@@ -209,3 +209,36 @@ def test_values_follow_the_design() -> None:
 def test_what_the_design_cannot_answer(text: str, subject: str, words: str) -> None:
     with pytest.raises(DesignError, match=re.escape(words)):
         filled(text, subject)
+
+
+# Figures of the whole unit.
+
+
+def test_the_small_parts_behind_a_connector_by_pin() -> None:
+    assert filled("{board-parts}", "J3") == "resistor 10 kΩ, 5 %, 0.25 W, pull-up, at pins 1 to 4"
+    assert filled("{board-parts}", "J4") == (
+        "resistor 10 kΩ, 5 %, 0.25 W, pull-up, at pins 2 to 8; capacitor 100 nF, to ground, at pins 6 and 7"
+    )
+    assert filled("{board-parts}", "M1") == "capacitor 100 nF across its supply"
+    bare = with_line(r"common: A0, (.*), capacitor: c-100n", r"common: A0, \1")
+    assert filled("{board-parts}", "M1", bare) == "none"
+
+
+def test_a_soak_stays_below_what_the_most_tender_part_stands() -> None:
+    """The faders stand 55 °C; a part that stands less brings the limit down with it."""
+    found = expected(desk(), "soak-temperature")
+    assert (found.low, found.high, found.text) == (10.0, 50.0, "10 °C to 50 °C")
+    assert "maker's data sheet" in found.sources[0]
+    tender = with_line(r'hottest: "60 degC"', 'hottest: "45 degC"')
+    assert expected(tender, "soak-temperature").high == 40.0
+
+
+def test_a_soak_of_parts_that_do_not_say() -> None:
+    text = re.sub(r'(?m)^ *hottest: .*\n|, hottest: "[^"]*"|hottest: "[^"]*", ', "", DESK.read_text(encoding="utf-8"))
+    node, _ = compose(text, file="design.yaml")
+    assert node is not None
+    silent, problems = read_design(node, file="design.yaml")  # type: ignore[assignment]
+    assert silent is not None, problems
+    found = expected(silent, "soak-temperature")
+    assert found.high == 50.0
+    assert "common practice" in found.sources[0]

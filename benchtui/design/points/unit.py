@@ -10,6 +10,7 @@ from benchtui.design.circuit.elements import Quantity, just
 from benchtui.design.circuit.readings import Direct, Supplied, Total, meter_volts
 from benchtui.design.points.spec import Spec, bus_pin
 from benchtui.errors import DesignError
+from benchtui.units import format_value
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -115,3 +116,40 @@ def unit_current(design: Design, *, lamps: frozenset[str]) -> Total:
         Supplied(build(design, " ".join(banks), state=State(lamps=lamps)), "rail") for banks in circuits(design)
     )
     return Total((Direct({"board": own}, just("board")), *parts))
+
+
+MARGIN = 5.0
+"""K that a soak stays below the hottest a part stands; an estimate, for the air is not the same everywhere."""
+USUAL_HOTTEST = 55.0
+"""°C that sheets of slide potentiometers allow; for designs whose parts do not say."""
+COLDEST = 10.0
+"""°C below which a soak shows little; an estimate."""
+
+
+def soak_temperature(design: Design, _: str) -> Spec:
+    """The air beside the controls during a soak: under what the most tender part stands."""
+    limits = [
+        (endurance.hottest.value, endurance.source, control.part.title)
+        for control in design.controls
+        if (endurance := control.part.endurance) is not None and endurance.hottest is not None
+    ]
+    where = "thermometer beside the controls, under the cover if there is one"
+    if not limits:
+        return Spec(
+            where=where,
+            formula="no part of this design says how hot it may get, so the usual limit for faders stands",
+            metered=False,
+            least=COLDEST,
+            most=USUAL_HOTTEST - MARGIN,
+            reason=f"faders commonly stand {USUAL_HOTTEST:g} °C, less {MARGIN:g} K (common practice)",
+        )
+    hottest, source, title = min(limits, key=lambda limit: limit[0])
+    return Spec(
+        where=where,
+        formula=f"{MARGIN:g} K below the {format_value(hottest, 'temperature')} that the {title} stands",
+        metered=False,
+        least=COLDEST,
+        nominal=hottest - MARGIN,
+        most=hottest - MARGIN,
+        reason=f"{source}, less {MARGIN:g} K (estimate)",
+    )
