@@ -36,6 +36,8 @@ _CONTROL: Final = re.compile(r"[\x00-\x1f\x7f\u200b-\u200f\u202a-\u202e\u2066-\u
 _TRANSLATE: Final = str.maketrans(
     {"µ": "u", "μ": "u", "Ω": "ohm", "\u2126": "ohm", "−": "-", "–": "-", "²": "2", "×": "*", "\u00a0": " ", "″": '"'}
 )
+_NUMBER_SIGN: Final = re.compile(r"^#\s*(\d{1,2}(?:/0)?)$|^(\d{1,2}(?:/0)?)\s*(?:gauge|ga)$", re.I)
+"""What people write for an AWG number besides AWG: "#24", "24 gauge"."""
 _ORDINARY: Final = re.compile(r"[\w\s.,+\-/±%°\"'()#*·⋅^Ωµ]*")
 _LETTER_POWER: Final = {"p": 1e-12, "n": 1e-9, "u": 1e-6, "m": 1e-3, "k": 1e3, "K": 1e3, "M": 1e6, "G": 1e9}
 _LETTER_KINDS: Final = {"resistance": "mkKMGR", "capacitance": "pnumF", "voltage": "V"}
@@ -63,6 +65,8 @@ def parse(text: str, kind: str) -> Amount:
     if not shown:
         raise UnitError("nothing is typed", hint=_example(kind))
     clean = shown.translate(_TRANSLATE)
+    if kind == "conductor":
+        clean = _NUMBER_SIGN.sub(lambda found: f"{found[1] or found[2]} AWG", clean)
     if comma := _COMMA.search(clean):
         raise UnitError(
             f"is the comma in {shown!r} a decimal point?",

@@ -40,6 +40,8 @@ ACCEPTED = [
     ("2e-3 A", "current", 0.002),
     ("20 mA", "current", 0.02),
     ("1 1/2 in", "length", 0.0381),
+    ("#24", "conductor", 0.2047e-6),
+    ("24 gauge", "conductor", 0.2047e-6),
     ("1/4 in", "length", 0.00635),
     ('3/8"', "length", 0.009525),
     ("7 mm", "length", 0.007),
