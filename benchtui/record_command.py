@@ -190,7 +190,7 @@ def job_lines(state: JobState) -> list[str]:
         lines += [f"{'':20}signed: {name}, {meaning}" for name, meaning in known.signed]
         if known.redline:
             lines.append(f"{'':20}pencilled in for this unit, because {known.redlined}; as written: {step.text}")
-        lines += [f"{'':20}{step.trace or 'lot'} of the part: {origin}" for origin in known.fitted]
+        lines += [f"{'':20}{step.trace or 'part'}: {origin}" for origin in known.fitted]
         lines += [f"{'':20}file: {name}, SHA-256 {digest}" for name, digest in known.files]
         lines += [f"{'':20}note: {note.text}" for note in known.notes]
     lines += [f"note: {note.text}" for note in state.notes]

@@ -127,8 +127,8 @@ class Step:
     """Work can be left safely after this step."""
     no_break: bool = False
     """Not to be interrupted until the next step without this mark."""
-    trace: Literal["", "lot", "serial"] = ""
-    """What the record asks of the part that is fitted here."""
+    trace: Literal["", "lot", "serial", "firmware"] = ""
+    """What the record asks of the part that is fitted here, or of the firmware that is loaded."""
     voids: tuple[str, ...] = ()
     """Ids of steps, of any procedure, whose proof this step makes void besides those of its subject."""
     place: Place
@@ -178,6 +178,8 @@ class Procedure:
     after: Annotated[tuple[str, ...], Heading()]
     order: Literal["strict", "free", "any"] = "strict"
     """strict: one step after another; free: any open step, hold points keep their place; any: a plain list."""
+    retired: tuple[str, ...] = ()
+    """Ids of steps that were taken out. Records still refer to them, so no other step may ever bear one of them."""
     steps: tuple[Step, ...]
     place: Place
 

@@ -110,6 +110,12 @@ def _ids(procedure: Procedure) -> Iterator[Problem]:
     for step in procedure.steps:
         if step.id in seen:
             yield Problem(step.place, f"the step id {step.id!r} is used twice", "ids are never reused")
+        if step.id in procedure.retired:
+            yield Problem(
+                step.place,
+                f"the step id {step.id!r} is retired: records of earlier runs mean another step by it",
+                "give this step an id of its own",
+            )
         seen.add(step.id)
         yield from id_problems(step.place, step.id)
 
@@ -139,6 +145,8 @@ def _shape(step: Step) -> Iterator[Problem]:
         yield Problem(step.place, f"{name}: `tries:` belongs to a measure or observe step, and this is a {act} step")
     if step.tries < 0:
         yield Problem(step.place, f"{name}: fewer tries than none", "leave `tries:` out for no limit")
+    if step.trace and act not in ("do", "observe"):
+        yield Problem(step.place, f"{name}: `trace:` belongs to a do or observe step, and this is a {act} step")
     if step.applies is not None and step.applies.serials:
         yield from _serials(step.applies, name)
     if step.reading is not None:

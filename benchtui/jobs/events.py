@@ -19,6 +19,7 @@ from benchtui.jobs.quality_events import DispositionGiven as DispositionGiven
 from benchtui.jobs.quality_events import PartFitted as PartFitted
 from benchtui.jobs.quality_events import ReworkDone as ReworkDone
 from benchtui.jobs.quality_events import ReworkStarted as ReworkStarted
+from benchtui.jobs.unit_events import FirmwareLoaded as FirmwareLoaded
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -119,9 +119,11 @@ def _unproven(state: JobState, key: str) -> str:
     step, known = state.plan.step(key), state[key]
     if step.trace and not known.fitted:
         # IPC-1782 5.1: traceability is asked for at the step that fits the part, while its label is still at hand.
-        return (
-            "type the serial number of the part first" if step.trace == "serial" else "type the lot of the part first"
-        )
+        return {
+            "lot": "type the lot of the part first",
+            "serial": "type the serial number of the part first",
+            "firmware": "type the version of the firmware first",
+        }[step.trace]
     if step.act == "measure" and step.limits is not None and (known.reading is None or known.fresh):
         return "take the reading first"
     if step.choices and (not known.choice or known.fresh):

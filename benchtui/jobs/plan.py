@@ -145,8 +145,8 @@ class PlanStep:
     """Work can be left safely after this step."""
     no_break: bool = False
     """Not to be interrupted between this step and the next."""
-    trace: Literal["", "lot", "serial"] = ""
-    """What the record asks of the part that is fitted here."""
+    trace: Literal["", "lot", "serial", "firmware"] = ""
+    """What the record asks of the part that is fitted here, or of the firmware that is loaded."""
     voids: tuple[str, ...] = ()
     """Ids of steps, of any procedure, whose proof this step makes void."""
     static: bool = False

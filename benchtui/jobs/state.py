@@ -164,6 +164,13 @@ def _redlined(state: JobState, event: ev.Redlined, _time: str) -> JobState:
     return change(state, event.step, redline=event.text, redlined=event.reason)
 
 
+def _loaded(state: JobState, event: ev.FirmwareLoaded, _time: str) -> JobState:
+    needed(event.version, "a version", "type what the unit says of itself")
+    if not event.step:
+        return state
+    return change(state, event.step, fitted=(*state[event.step].fitted, event.version))
+
+
 def _closed(state: JobState, event: ev.JobClosed, _time: str) -> JobState:
     open_items = state.open_items()
     if open_items and event.result == "complete":
@@ -191,6 +198,7 @@ _MOVES: Final[Mapping[type[ev.JobEvent], Move]] = {
     ev.NoticeRead: _nothing,
     ev.FileAttached: _attached,
     ev.Redlined: _redlined,
+    ev.FirmwareLoaded: _loaded,
     ev.JobClosed: _closed,
     **MARKS,
     **QUALITY,

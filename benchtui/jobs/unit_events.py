@@ -57,6 +57,8 @@ class FirmwareLoaded(JobEvent):
     name: str
     version: str
     digest: str = ""
+    step: str = ""
+    """Step of a job that asked for it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -220,7 +220,8 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
     for joint, (times, limit) in view.joints.items():
         if limit and times > limit:
             yield f"{joint} was reworked {times} times, and its part bears {limit}"
-    if needs.firmware and view.firmware is None:
+    asked = any(step.trace == "firmware" for job in view.jobs for step in job.plan.steps)
+    if (needs.firmware or asked) and view.firmware is None:
         yield "its firmware is not written down"
 
 

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 def part_question(step: PlanStep) -> str:
     """What to ask at a step that fits a part whose origin the record wants."""
+    if step.trace == "firmware":
+        return "Version of the firmware, as the unit says it"
     what = "Serial number" if step.trace == "serial" else "Lot"
     return f"{what} of the part{f' for {step.subject.id}' if step.subject else ''}, as on its label"
 
@@ -27,18 +29,29 @@ def fit(work: Work, typed: str) -> Reply:
     """Keep the lot or serial number of the part that is fitted at the step in sight, and go on."""
     origin = " ".join(typed.split())
     if not origin:
-        return Reply("type it as it stands on the label; unknown is an answer too", problem=True)
+        return Reply("type it as it stands there; unknown is an answer too", problem=True)
+    return keep_origin(work, origin) or (Reply(f"kept: {origin}") if work.looking else work.go_on())
+
+
+def keep_origin(work: Work, origin: str) -> Reply | None:
+    """Keep what the step in sight asks of its part; a refusal, or None when it was kept."""
+    return _act(work, fitting(work, origin))
+
+
+def fitting(work: Work, origin: str) -> ev.JobEvent:
+    """The event for what the step in sight asks of its part: a lot, a serial number, or a version of the firmware."""
     step = work.step
+    if step.trace == "firmware":
+        return ev.FirmwareLoaded(step=step.key, name=work.state.plan.design_id, version=origin)
     part = step.subject.title.partition(" ")[0] if step.subject else step.step_id.replace("-", " ")
     serial = step.trace == "serial"
-    event = ev.PartFitted(
+    return ev.PartFitted(
         step=step.key,
         part=part,
         place=place_of(work) or step.step_id,
         lot="" if serial else origin,
         serial=origin if serial else "",
     )
-    return _act(work, event) or (Reply(f"kept: {origin}") if work.looking else work.go_on())
 
 
 def fit_other(work: Work, part: str, place: str, lot: str, serial: str, *, replaces: str = "", why: str = "") -> Reply:

@@ -75,7 +75,7 @@ SHAPE = {
         ("kind: rework", "kind: rework\ncolour: red"),
         [
             "f:4:1: unknown key 'colour'; known keys are procedure, title, kind, revision, design, purpose, before, "
-            "minutes, after, order, steps"
+            "minutes, after, order, retired, steps"
         ],
     ),
     "text cut by a comma": (
@@ -251,6 +251,18 @@ RULES = {
     "a span that never began": (
         ("    uses: [iron]", "    uses: [iron]\n    ends: power-on"),
         ["f:18:5: step 'join': 'power-on' ends here but never began"],
+    ),
+    # S1000D codes, row A8: an id that was taken out is never given to another step, for records refer to it.
+    "a retired id that is used again": (
+        ("steps:", "retired: [flux, join]\nsteps:"),
+        [
+            "f:19:5: the step id 'join' is retired: records of earlier runs mean another step by it; "
+            "give this step an id of its own"
+        ],
+    ),
+    "a lot asked for where nothing is fitted": (
+        ("    choices: [it works", "    trace: lot\n    choices: [it works"),
+        ["f:24:5: step 'answer': `trace:` belongs to a do or observe step, and this is a choose step"],
     ),
     "tries where nothing is tried": (
         ("    uses: [iron]", "    uses: [iron]\n    tries: 3"),

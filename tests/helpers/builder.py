@@ -56,6 +56,10 @@ class Builder:
 
     def prove(self, run: Run, step: PlanStep) -> None:
         """What the step needs before it can be called done."""
+        if step.trace == "firmware":
+            run.act(ev.FirmwareLoaded(step=step.key, name=run.plan.design_id, version="1.2"))
+        elif step.trace:
+            run.act(ev.PartFitted(step=step.key, part="a part", place=step.key, lot="L1", serial="S1"))
         if step.limits:
             run.act(self.reading(run, step, self.value(run, step)))
         if step.choices:

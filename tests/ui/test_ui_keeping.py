@@ -13,10 +13,13 @@ from helpers.screens import Clock, check_saved, running, screen_text, until
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Hidden
 from benchtui.jobs.readings import Meter
+from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.steps import Status
 from benchtui.ui import flows
+from benchtui.ui.screens.batch import BatchScreen
 from benchtui.ui.screens.notice import NoticeScreen
 from benchtui.ui.screens.step import StepScreen
+from benchtui.ui.screens.unit import UnitPage
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -75,6 +78,49 @@ async def test_a_step_that_wants_the_lot_asks_for_it_and_where_it_went_is_found(
         assert [(use.unit, use.place, use.what) for use in uses] == [("HCD-003-K", "F1", "fader 2231")]
         assert [use.place for use in app.units.where_used(serial="b7")] == ["fit-board"]
         assert [use.place for use in app.units.where_used(part="washer")] == ["F2"]
+
+
+async def test_a_unit_does_not_leave_before_its_firmware_is_written_down(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.5.2, AS9102 form 2: the firmware's identity is known at release, where a procedure asks for it.
+    steps = (make_step(1, "load", "Load the firmware.", trace="firmware"), make_step(2, "look", "Look at it."))
+    async with running(tmp_path) as (app, pilot):
+        screen = await work_on(app, pilot, replace(plain_plan(), steps=steps))
+        assert "its firmware is not written down" in app.units.missing("HCD-003-K")
+        await press(pilot, "space", *typed("1.2"), "enter")
+        assert screen.work.state["load"].status is Status.DONE
+        assert "its firmware is not written down" not in app.units.missing("HCD-003-K")
+        assert [use.unit for use in app.units.where_firmware("1.2")] == ["HCD-003-K"]
+        await press(pilot, "q", "q")
+        await pilot.pause()
+        app.push_screen(UnitPage("HCD-003-K"))
+        await until(pilot, "Before it may leave")
+        await press(pilot, "w", "enter")
+        await until(pilot, "unknown is an answer too")
+        await press(pilot, *typed("1.3"), "enter")
+        await until(pilot, "kept with the unit")
+        assert [use.unit for use in app.units.where_firmware("1.3")] == ["HCD-003-K"]
+
+
+async def test_a_batch_is_asked_once_for_a_lot_and_unit_by_unit_for_serial_numbers(tmp_path: Path) -> None:
+    # IPC-1782 5.1: a lot goes into all of them, a serial number is each unit's own.
+    plan = tracing()
+    async with running(tmp_path, plans={plan.id: plan}) as (app, pilot):
+        batch = Batch.make(app.bench, "hollin-cue-desk", 2)
+        batch.start(plan.id)
+        app.push_screen(BatchScreen(batch, plan.id, plan.title))
+        await until(pilot, "Fit F1")
+        await press(pilot, "space")
+        await until(pilot, "all 2: Lot of the part for F1")
+        await press(pilot, *"2231", "enter", "space")
+        await until(pilot, "Fit the board")
+        for number in ("b7", "b8"):
+            await press(pilot, "space")
+            await until(pilot, "Serial number of the part")
+            await press(pilot, *number, "enter")
+        await press(pilot, "space")
+        await until(pilot, "Look at it")
+        assert [use.unit for use in app.units.where_used(lot="2231")] == list(batch.units)
+        assert [app.units.where_used(serial=number)[0].unit for number in ("b7", "b8")] == list(batch.units)
 
 
 async def test_a_file_is_kept_by_name_and_digest_and_one_that_is_missing_is_said_so(tmp_path: Path) -> None:
@@ -237,7 +283,7 @@ async def test_a_called_procedure_says_where_it_goes_back_to(tmp_path: Path) -> 
         screen = await work_on(app, pilot, plain_plan())
         called = app.bench.start("hollin-wiring", "HCD-003-K", caller=(screen.run.job, "wipe"))
         app.go(flows.work_on(app, called))
-        await pilot.pause()
+        await until(pilot, "Called from")
         assert "Called from Wire the fader bank, step 2; back there when this is closed." in flat(app)
 
 

@@ -150,7 +150,7 @@ def test_what_a_step_keeps_is_kept_by_lines_too(bench: FakeBench, tmp_path: Path
     said = "\n".join(work(bench, first).said)
     for part in (
         "Lot of the part for F1",
-        "type it as it stands on the label",
+        "type it as it stands there",
         "there is no file",
         "kept with this step: f1.jpg",
         "Changed by hand, because one look was not enough. Written was: Look at it.",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
-from benchtui.ui import batches
+from benchtui.ui import batches, kept
 from benchtui.ui.past import Background
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.screens.pages import TextPage
@@ -278,6 +278,11 @@ class BatchScreen(CautiousScreen[None]):
         elif self._near:
             work = Work(self.lead)
             self.settle(self._of_one(work, work.go_on))
+        elif step.trace and (lacking := self._lacking(step)):
+            # Parts of one lot, and one build of the firmware, go into all units; a serial number is each unit's own.
+            units = lacking[:1] if step.trace == "serial" else lacking
+            who = units[0] if len(units) == 1 else f"all {len(units)}"
+            self._ask(f"{who}: {kept.part_question(step)}", lambda typed: self._part(units, typed))
         elif step.limits:
             self._ask_reading(self._at[0], step, "")
         elif step.choices:
@@ -299,6 +304,21 @@ class BatchScreen(CautiousScreen[None]):
             self.settle(Reply(f"{error.message}{hint}", problem=True))
             return
         self.settle(Reply(said.format(f"{len(units)} units" if len(units) != 1 else units[0])))
+
+    def _lacking(self, step: PlanStep) -> list[str]:
+        """Units that are at a step and of whose part the record does not know what it asks for."""
+        runs = self.group.runs()
+        return [unit for unit in self._at if not runs[unit].state[step.key].fitted]
+
+    def _part(self, units: Sequence[str], typed: str) -> Reply:
+        origin = " ".join(typed.split())
+        if not origin:
+            return Reply("type it as it stands there; unknown is an answer too", problem=True)
+        for unit in units:
+            refused = kept.keep_origin(Work(self.group.runs()[unit]), origin)
+            if refused:
+                return refused
+        return Reply(f"kept for {', '.join(units)}: {origin}. Space goes on")
 
     def _wait(self, step: PlanStep) -> None:
         left = self.group.left_to_wait(step.key)

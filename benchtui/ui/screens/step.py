@@ -259,7 +259,11 @@ class StepScreen(KeepingScreen):
         self.ask_why("Note (begin with ! to have it read before the next run)", self.work.note)
 
     def action_early(self) -> None:
-        self.ask_why("End the wait early, because", self.work.end_early)
+        timer = self.work.known.timer if self.work.key else None
+        if timer is None or timer.ended:
+            self.say("no wait runs at this step", problem=True)
+        else:
+            self.ask_why("End the wait early, because", self.work.end_early)
 
     def action_jump(self) -> None:
         with suppress(BenchError):
@@ -292,8 +296,7 @@ class StepScreen(KeepingScreen):
 
     async def _beside(self, look: Callable[[BenchApp, Design | None, str], Awaitable[None]]) -> None:
         step = self.work.step if self.work.key else None
-        control = step.subject.id if step and step.subject and step.subject.kind not in GROUPS else ""
-        await look(self.host, self.host.design_of(self.run.plan), control)
+        await look(self.host, self.host.design_of(self.run.plan), step.subject.id if step and step.subject else "")
 
     def action_grid(self) -> None:
         if self.work.key and self.work.step.repeat[1] > 1:

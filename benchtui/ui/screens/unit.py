@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.jobs.unit_events import FirmwareLoaded
+from benchtui.jobs.units import missing
 from benchtui.ui import flows
 from benchtui.ui.screens.base import Key
 from benchtui.ui.screens.pages import Page, TextPage
@@ -21,6 +24,7 @@ if TYPE_CHECKING:
 
     from textual.binding import BindingType
 
+    from benchtui.jobs.units import UnitView
     from benchtui.ui.view.text import Line
 
 
@@ -35,6 +39,8 @@ class UnitPage(Page):
         Binding("r", "release", "release it, with a name"),
         Binding("h", "history", "everything that happened to it"),
         Binding("f", "find", "find a fault on it"),
+        Binding("t", "again", "test again what rework made void"),
+        Binding("w", "firmware", "write down which firmware was loaded"),
         Binding("escape,q,left", "leave", "back", key_display="Esc or q"),
         Binding("down,pagedown", "scroll(1)", "further down"),
         Binding("up,pageup", "scroll(-1)", "further up"),
@@ -45,14 +51,31 @@ class UnitPage(Page):
     def __init__(self, unit: str) -> None:
         super().__init__()
         self.unit = unit
+        self._known: tuple[UnitView, tuple[str, ...]] | None = None
+
+    @property
+    def known(self) -> tuple[UnitView, tuple[str, ...]]:
+        """The unit and what it misses; rebuilt from its events after each act, and not at each drawing."""
+        if self._known is None:
+            view = self.host.units.view(self.unit)
+            self._known = view, missing(view, self.host.units.needs(view.design))
+        return self._known
+
+    def say(self, text: str, *, problem: bool = False) -> None:
+        self._known = None
+        super().say(text, problem=problem)
+
+    def on_screen_resume(self) -> None:
+        self._known = None
+        super().on_screen_resume()
 
     def head(self, width: int) -> list[Line]:
-        view = self.host.units.view(self.unit)
+        view, _ = self.known
         return plain_head(f"Unit {self.unit}", width, under=view.design, right=view.state)
 
     def text(self, width: int) -> list[Line]:
-        missing = self.host.units.missing(self.unit)
-        return passport_lines(self.host.units.view(self.unit), missing, width=width, shapes=self.shapes)
+        view, lacks = self.known
+        return passport_lines(view, lacks, width=width, shapes=self.shapes)
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
@@ -66,7 +89,7 @@ class UnitPage(Page):
         )
 
     def action_release(self) -> None:
-        if self.host.units.missing(self.unit):
+        if self.known[1]:
             self.ask(Question("Something is missing. It goes out as temporary, because:", self._conditional))
         else:
             self.ask(Question("Released by:", lambda name: self._release(name, "")))
@@ -86,9 +109,38 @@ class UnitPage(Page):
         self.say(f"{self.unit} is {self.host.units.view(self.unit).state}")
         return ""
 
+    def action_firmware(self) -> None:
+        self.ask(Question("Version of the firmware, as the unit says it:", self._loaded))
+
+    def _loaded(self, version: str) -> str:
+        if not version.strip():
+            return "type what the unit says of itself; unknown is an answer too"
+        design = self.host.units.view(self.unit).design
+        try:
+            self.host.units.write(self.unit, FirmwareLoaded(name=design, version=" ".join(version.split())))
+        except BenchError as error:
+            return str(error)
+        self.prompt.close()
+        self.say("kept with the unit")
+        return ""
+
     def action_history(self) -> None:
         events = self.host.store.events(unit=self.unit, newest=500)
-        self.app.push_screen(TextPage(f"Unit {self.unit}", lambda width: unit_lines(events, width)))
+        # Laid out once for each width, and not at each key that scrolls.
+        lines = cache(lambda width: unit_lines(events, width))
+        self.app.push_screen(TextPage(f"Unit {self.unit}", lines))
+
+    def action_again(self) -> None:
+        if self.known[0].void:
+            self.host.go(self._again())
+        else:
+            self.say("no test was made void by a rework here")
+
+    async def _again(self) -> None:
+        """The tests that a rework made void after they were passed, in other jobs, as a job of their own."""
+        plan = self.host.units.retest_plan(self.unit)
+        await flows.work_on(self.host, self.host.bench.open(plan, self.unit))
+        self.say("")
 
     def action_find(self) -> None:
         self.host.go(flows.find_fault(self.host, unit=self.unit))

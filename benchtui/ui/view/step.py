@@ -195,7 +195,7 @@ def _step(
     for origin in known.fitted:
         lines += wrap(origin, width, first=(step.trace or "fitted").ljust(LABEL), role="value")
     if step.trace and not known.fitted:
-        lines += wrap(f"the {step.trace} of the part, before this is done", width, first="asks for".ljust(LABEL))
+        lines += wrap(asked_for(step), width, first="asks for".ljust(LABEL))
     for name, digest in known.files:
         lines += wrap(f"{name}  SHA-256 {digest[:12]}", width, first="file".ljust(LABEL), role="quiet")
     for text in sight.notes:
@@ -244,6 +244,13 @@ def limits(limits: Limits, width: int) -> list[Line]:
     power = f"   with the power {limits.power.upper()}" if limits.power else ""
     lines.append(line("limits".ljust(LABEL), (limits.text, "value"), (power, "strong")))
     return lines
+
+
+def asked_for(step: PlanStep) -> str:
+    """What the record asks for before the step is done."""
+    if step.trace == "firmware":
+        return "the version of the firmware, before this is done"
+    return f"the {'serial number' if step.trace == 'serial' else 'lot'} of the part, before this is done"
 
 
 def near_text(limits: Limits, meter: Meter | None) -> str:
