@@ -146,6 +146,12 @@ def sheet_values(part: Part) -> list[tuple[str, str]]:
     return found
 
 
+def sheets_of(part: Part) -> tuple[str, ...]:
+    """Where the values of a part are from."""
+    known = (part.element, part.contact, part.mount, part.solder, part.endurance)
+    return tuple(dict.fromkeys(each.source for each in known if each is not None and each.source))
+
+
 def _times(number: int) -> str:
     return {1: "once", 2: "twice"}.get(number, f"{number} times")
 

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from benchtui.errors import Place
 
 _LOGIC = "one job for each pin"
+SPARE = 0.1
+"""Share of the analogue inputs that is left for one that dies, or a control that is thought of later; common practice.
+Of digital pins one is enough."""
 
 
 def uses(design: Design) -> dict[str, list[tuple[str, str, Place]]]:
@@ -77,13 +80,51 @@ def findings(design: Design) -> Iterator[Finding]:
                     hint=f"use a pin that is {need}",
                     source=board.source,
                 )
+    yield from _budget(design)
     yield from _channels(design)
     yield from _connectors(design)
     yield from _crossings(design)
 
 
+def _budget(design: Design) -> Iterator[Finding]:
+    """How many inputs there are, and how many are left."""
+    board, used = design.board, uses(design)
+    needs = {name: {need for _, need, _ in users} for name, users in used.items()}
+    commons = {chip.common for chip in design.multiplexers}
+    free = {name for name, pin in board.pins.items() if not pin.keep}
+    read = sum(1 for control in design.controls if control.kind in DIVIDERS and control.pins)
+    inputs = sum(chip.channels for chip in design.multiplexers)
+    inputs += sum(
+        1 for name in free - commons if "analogue" in board.pins[name].can and "digital" not in needs.get(name, ())
+    )
+    pins = {name for name in free if "digital" in board.pins[name].can and "analogue" not in needs.get(name, ())}
+    for what, taken, there, share in (
+        ("analogue inputs", read, inputs, SPARE),
+        ("digital pins", sum(1 for name in pins if name in used), len(pins), 0.0),
+    ):
+        if taken and (taken > (1 - share) * there or taken >= there):
+            yield Finding(
+                check="pin-budget",
+                level="note",
+                place=board.place,
+                message=f"{taken} of {there} {what} are used, and {there - taken} left for a spare",
+                hint="a multiplexer, a matrix or a larger board leaves one for the day that a pin dies",
+                source="a tenth of the inputs and one pin left free, common practice",
+            )
+
+
 def _channels(design: Design) -> Iterator[Finding]:
     for chip in design.multiplexers:
+        open_channels = chip.channels - sum(control.multiplexer == chip.id for control in design.controls)
+        if chip.spare == "open" and open_channels > 0:
+            yield Finding(
+                check="channels-open",
+                level="warning",
+                place=chip.place,
+                message=f"multiplexer {chip.id} leaves {open_channels} of its {chip.channels} inputs open",
+                hint="tie what is not used to ground: `spare: ground`",
+                source="maker's data sheets of analogue multiplexers: no input is left floating",
+            )
         lines = max(chip.channels - 1, 1).bit_length()
         if len(chip.selects) != lines:
             yield Finding(
@@ -122,8 +163,19 @@ def _connectors(design: Design) -> Iterator[Finding]:
                 hint="choose a larger part",
                 source=ways.source,
             )
-    fed = {(bus.connector, bus.pin): bus.id for bus in design.buses if stops(design, bus.id)}
-    taken: dict[tuple[str, str], str] = {place: f"bus {bus}" for place, bus in fed.items()}
+    taken: dict[tuple[str, str], str] = {}
+    for bus in design.buses:
+        ends = [(bus.pin, f"bus {bus.id}"), (bus.back, f"the way back of bus {bus.id}")]
+        for number, who in ends[: 2 if bus.topology == "ring" else 1] if stops(design, bus.id) else ():
+            if (bus.connector, number) in taken:
+                yield Finding(
+                    check="connector-pin-twice",
+                    place=bus.place,
+                    message=f"{bus.connector} pin {number} has two wires: {taken[bus.connector, number]} and {who}",
+                    hint="one wire for each crimp",
+                    source="common practice",
+                )
+            taken.setdefault((bus.connector, number), who)
     for control in design.controls:
         for role, number in control.pins.items():
             if role in ("row", "column"):
