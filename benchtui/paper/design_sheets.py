@@ -8,7 +8,7 @@ from benchtui.content.cautions import derived
 from benchtui.content.hazards import OHMS
 from benchtui.design.bill import bill, quantity_text, spans
 from benchtui.design.safety import OPEN_LID
-from benchtui.design.views import compare, pin_map, point_table
+from benchtui.design.views import compare, pin_map, point_table, sheets_of
 from benchtui.errors import UsageError
 from benchtui.jobs.expand import caution_of
 from benchtui.paper.document import Document, Heading, Lines, Paragraph, Table
@@ -121,5 +121,6 @@ def part_blocks(source: Source, *, level: int) -> Iterator[Block]:
         rows.append(("in this design", *("in use" if each.chosen else "alternative" for each in candidates)))
         rows.append(("holes of the panel", *("other ones" if each.recut else "as drawn" for each in candidates)))
         rows.append(("against it", *("; ".join(each.against) or "nothing found" for each in candidates)))
+        rows.append(("values from", *("; ".join(sheets_of(each.part)) for each in candidates)))
         share = 80 // len(candidates)
         yield Table(("", *(each.part.title for each in candidates)), tuple(rows), (20, *(share for _ in candidates)))

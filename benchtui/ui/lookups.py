@@ -125,15 +125,13 @@ async def look_at(app: BenchApp, design: Design, entry: str, *, mark: str = "") 
 
 async def look_again(app: BenchApp, design: Design | None, subject: str) -> None:
     """Show what was looked at last, now about the control in hand; the list of things where nothing was yet."""
-    from benchtui.ui.view.reference import OWN
+    from benchtui.ui.view.reference import again
 
-    kind, _, about = app.last_look.partition(":")
-    if design is None or not kind or (kind in OWN and about and not subject):
+    entry = again(design, app.last_look, subject) if design else ""
+    if design is None or not entry:
         await beside(app, design, subject)
-        return
-    controls = {control.id for control in design.controls}
-    entry = f"{kind}:{subject}" if about in controls and kind in OWN else app.last_look
-    await look_at(app, design, entry, mark=subject)
+    else:
+        await look_at(app, design, entry, mark=subject)
 
 
 class Kept:

@@ -12,7 +12,7 @@ from benchtui.design.bill import bill
 from benchtui.design.wiring import wires
 from benchtui.errors import UsageError
 from benchtui.ui.view.lookup import design_rows
-from benchtui.ui.view.reference import reference_lines, reference_rows, title_of
+from benchtui.ui.view.reference import again, reference_lines, reference_rows, title_of
 from benchtui.ui.view.rows import matching
 from benchtui.ui.view.shapes import ASCII, UNICODE
 from benchtui.ui.view.subjects import subject_rows
@@ -132,7 +132,7 @@ def test_parts_stand_side_by_side_with_what_fits(design: Design) -> None:
 
 def test_the_checks_come_with_the_budget(design: Design) -> None:
     text = text_of(design, "checks:")
-    assert "the checks find nothing" in text
+    assert "problem:" not in text and "warning:" not in text
     assert "pins of the board: 30 of 32" in text
     assert "all lamps, from the chip" in text
     assert "limit from:" in text
@@ -148,6 +148,33 @@ def test_what_is_in_hand_comes_first(design: Design) -> None:
     assert [row.id for row in rows[1:3]] == ["wires:F3", "points:F3"]
     assert sum(row.id == "wires:F3" for row in rows) == 1
     assert not any(row.id in ("front:", "rear:") for row in reference_rows(design, pictures=False))
+
+
+@pytest.mark.parametrize(
+    ("subject", "kinds"),
+    [
+        ("F3", ["wires", "points"]),
+        ("A", ["wires", "points"]),
+        ("GA", ["wires", "points"]),
+        ("J2", ["wires"]),
+        ("M1", []),
+    ],
+)
+def test_what_is_in_hand_may_be_a_bank_a_bus_or_a_connector(design: Design, subject: str, kinds: list[str]) -> None:
+    rows = [row.id for row in reference_rows(design, subject)]
+    here = rows[1 : 1 + len(kinds)]
+    assert here == [f"{kind}:{subject}" for kind in kinds]
+    assert len(rows) == len(set(rows) - {""}) + rows.count("")
+    for entry in here:
+        assert "no " not in text_of(design, entry).splitlines()[0]
+
+
+def test_the_same_again_is_about_what_is_in_hand_now(design: Design) -> None:
+    assert again(design, "", "F3") == ""
+    assert again(design, "pins:", "F3") == "pins:"
+    assert again(design, "wires:F3", "F4") == "wires:F4"
+    assert again(design, "points:F3", "J2") == ""  # a connector has no test points: the list comes instead
+    assert again(design, "compare:gone", "F3") == ""
 
 
 def test_views_are_found_by_looking_words_up() -> None:

@@ -171,8 +171,7 @@ class JobTalk:
             return Reply("this work is about no design", problem=True)
         design = load_design(bench.library.path_of("design", design_id))
         subject = self.work.step.subject
-        here = subject.id if subject and subject.id in {control.id for control in design.controls} else ""
-        look(self.talk, bench, design, subject=here, words=words)
+        look(self.talk, bench, design, subject=subject.id if subject else "", words=words)
         return Reply()
 
     def _list(self) -> Reply:

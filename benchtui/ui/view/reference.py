@@ -40,36 +40,45 @@ def reference_rows(design: Design, subject: str = "", *, pictures: bool = True) 
 
     Args:
         design: The design.
-        subject: Id of the control in hand; empty for none.
+        subject: Id of the control, bank, bus or connector in hand; empty for none.
         pictures: Whether the panel can be drawn.
     """
-    rows: list[Row] = []
-    if subject:
-        rows.append(Row(text="About what is in hand"))
-        rows.append(Row(id=f"wires:{subject}", text=f"Wires of {subject}"))
-        rows.append(Row(id=f"points:{subject}", text=f"Test points of {subject}: where to measure, what is healthy"))
+    rows = _in_hand(design, subject)
     rows.append(Row(text="Of the whole design"))
     if pictures:
         rows.append(Row(id="front:", text="Panel from the front"))
-        rows.append(Row(id="rear:", text="Panel from the rear, left and right exchanged, as you see it while wiring"))
+        rear = "Panel from the rear, left and right exchanged, as you see it while wiring"
+        rows.append(Row(id="rear:", text=rear, words="mirrored behind back"))
     rows += [
         Row(id="controls:", text="Controls: legend, kind, place, message"),
         Row(id="wires:", text="Wiring list, in building order"),
         Row(id="bycontrol:", text="Wiring list, control by control"),
         Row(id="byconnector:", text="Wiring list, connector by connector"),
         Row(id="pins:", text="Pin map of the board"),
-        Row(id="bill:", text="Bill of materials, for the units still to build"),
-        Row(id="checks:", text="Checks and budget: pins, currents, clearances"),
-        Row(id="allpoints:", text="Test points, all of them, with what a healthy unit reads"),
+        Row(id="bill:", text="Bill of materials, for the units still to build", words="parts to buy spares"),
+        Row(id="checks:", text="Checks and budget: pins, currents, clearances", words="design usb finds"),
+        Row(
+            id="allpoints:",
+            text="Test points, all of them, with what a healthy unit reads",
+            words="expected readings table",
+        ),
     ]
     compared = [part for part in design.parts.values() if part.alternatives]
     if compared:
         rows.append(Row(text="Parts side by side, with what fits"))
-        rows += [Row(id=f"compare:{part.id}", text=f"{part.title} and its alternatives") for part in compared]
+        rows += [
+            Row(
+                id=f"compare:{part.id}",
+                text=f"{part.title} and its alternatives",
+                words="compare parts side by side what fits candidates",
+            )
+            for part in compared
+        ]
     rows.append(Row(text="Of one connector"))
     rows += [
         Row(id=f"wires:{each.id}", text=f"Wires of connector {each.id}", right=each.title)
         for each in design.file.connectors
+        if each.id != subject
     ]
     rows.append(Row(text="Of one control"))
     for control in design.controls:
@@ -77,6 +86,29 @@ def reference_rows(design: Design, subject: str = "", *, pictures: bool = True) 
             rows.append(Row(id=f"wires:{control.id}", text=f"Wires of {control.id}", right=control.legend))
             rows.append(Row(id=f"points:{control.id}", text=f"Test points of {control.id}", right=control.legend))
     return rows
+
+
+def _in_hand(design: Design, subject: str) -> list[Row]:
+    """What can be looked at of the control, bank, bus or connector in hand."""
+    connectors = {each.id for each in design.connectors}
+    groups = {*(bank.id for bank in design.banks), *(bus.id for bus in design.buses)}
+    wired = {control.id for control in design.controls} | groups
+    if subject not in wired | connectors:
+        return []
+    rows = [Row(text="About what is in hand"), Row(id=f"wires:{subject}", text=f"Wires of {subject}")]
+    if subject in wired:
+        rows.append(Row(id=f"points:{subject}", text=f"Test points of {subject}: where to measure, what is healthy"))
+    return rows
+
+
+def again(design: Design, entry: str, subject: str) -> str:
+    """The same thing about what is in hand now; empty where nothing was looked at yet, or it is not about this."""
+    kind, _, about = entry.partition(":")
+    if not about or kind not in OWN:
+        ids = {row.id for row in reference_rows(design)}
+        return entry if entry in ids else ""
+    here = [row.id for row in _in_hand(design, subject)]
+    return next((id for id in here if id == f"{kind}:{subject}"), "")
 
 
 def title_of(entry: str) -> str:

@@ -157,12 +157,14 @@ def control_lines(design: Design, width: int, *, mark: str = "") -> list[Line]:
 
 
 def point_lines(design: Design, subject: str, width: int) -> list[Line]:
-    """Every test point that applies to a control or its bank, with what a healthy unit reads."""
+    """Every test point of a control and its bank, or of a bank or bus, with what a healthy unit reads."""
     from benchtui.design.testpoints import expected, points_of
     from benchtui.design.views import PointRow
 
-    control = design.control(subject)
-    groups = [subject] + ([control.bank] if any(bank.id == control.bank for bank in design.divider_banks) else [])
+    groups = [subject]
+    bank = next((control.bank for control in design.controls if control.id == subject), "")
+    if any(each.id == bank for each in design.divider_banks):
+        groups.append(bank)
     rows = []
     for about in groups:
         for name in points_of(design, about):
@@ -222,7 +224,7 @@ def bill_table(design: Design, width: int, *, units: int = 1, built: str = "") -
 
 def compare_lines(design: Design, part: str, width: int, shapes: Shapes) -> list[Line]:
     """A part beside its alternatives: what the sheets say, one column each, and what stands against it."""
-    from benchtui.design.views import compare
+    from benchtui.design.views import compare, sheets_of
 
     candidates = compare(design, part)
     names = list(dict.fromkeys(name for each in candidates for name, _ in each.values))
@@ -245,6 +247,8 @@ def compare_lines(design: Design, part: str, width: int, shapes: Shapes) -> list
             lines += wrap(text, width, first=f"  {shapes.failed} ")
         if each.part.note:
             lines += wrap(each.part.note, width, first="  ", role="quiet")
+        for source in sheets_of(each.part):
+            lines += wrap(source, width, first="  values from: ", rest="    ", role="quiet")
     return lines
 
 
