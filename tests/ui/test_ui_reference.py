@@ -174,6 +174,7 @@ def test_the_same_again_is_about_what_is_in_hand_now(design: Design) -> None:
     assert again(design, "pins:", "F3") == "pins:"
     assert again(design, "wires:F3", "F4") == "wires:F4"
     assert again(design, "points:F3", "J2") == ""  # a connector has no test points: the list comes instead
+    assert [row.id for row in reference_rows(design, "A.1-6")][1:4] == ["wires:A.1-6", "wires:A", "points:A"]
     assert again(design, "compare:gone", "F3") == ""
 
 

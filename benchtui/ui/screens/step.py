@@ -34,9 +34,6 @@ if TYPE_CHECKING:
     from benchtui.ui.app import BenchApp
     from benchtui.ui.view.text import Line
 
-GROUPS = ("bank", "connector", "bus", "multiplexer", "wire", "wires")
-"""Kinds of subject that are no single control."""
-
 
 class StepScreen(KeepingScreen):
     """One job. Leaves with the way it was closed, or an empty text when it was put aside."""

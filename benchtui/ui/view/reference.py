@@ -89,7 +89,13 @@ def reference_rows(design: Design, subject: str = "", *, pictures: bool = True) 
 
 
 def _in_hand(design: Design, subject: str) -> list[Row]:
-    """What can be looked at of the control, bank, bus or connector in hand."""
+    """What can be looked at of the control, bank, bus, connector or group of wires in hand."""
+    from benchtui.design.groups import owner_of
+
+    owner = owner_of(design, subject) if "." in subject else ""
+    if owner:
+        title, *more = _in_hand(design, owner)
+        return [title, Row(id=f"wires:{subject}", text="These wires"), *more] if more else []
     connectors = {each.id for each in design.connectors}
     groups = {*(bank.id for bank in design.banks), *(bus.id for bus in design.buses)}
     wired = {control.id for control in design.controls} | groups
