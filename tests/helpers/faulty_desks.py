@@ -1,0 +1,434 @@
+"""Demo desks with one fault each, and what a person at the bench would see on them.
+
+Meters and the message monitor follow from the design's circuit with the fault put in; what no circuit tells (a lead
+that works when it is changed, a blip when one taps) is a small truth table. Nothing here knows the fault model.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cache
+from math import inf
+from typing import TYPE_CHECKING
+
+from helpers.fault_worlds import demo
+
+from benchtui.design.circuit.elements import Bridge, Open, Short, Worse
+from benchtui.design.parts import DIVIDERS
+from benchtui.design.testpoints import POINTS, expected
+from benchtui.errors import DesignError
+from benchtui.faults.spots import Channels, Detached, Exchange, Spot
+from benchtui.units import format_value
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from benchtui.design.model import Control
+    from benchtui.faults.spots import Change
+
+STILL = 3.0
+"""Steps below which a value does not move."""
+
+USUAL: Mapping[str, str] = {
+    "Is it in the computer's list of devices?": "it is in the list",
+    "Another lead, type A to C": "no change",
+    "Another port, no hub": "no change",
+    "Clear up on the computer": "none of them helped",
+    "Move the USB plug with one finger": "it stays as it is",
+    "Tap and flex": "nothing happens",
+    "A known-good control on the board pin": "the test control works there",
+    "Swap two plugs": "the trouble goes with the control",
+    "Three corners": "three report",
+    "Re-seat the connector": "no change",
+    "Do values repeat across the multiplexer?": "each has its own value",
+    "Look through the loupe": "nothing to see",
+    "Does the nut or the body turn?": "it is firm",
+    "Re-load firmware and mapping": "no change",
+    "The spare unit on the same lead": "the spare works",
+    "Warm it": "no change",
+    "All lamps on": "within one step",
+    "Twenty sweeps": "no better",
+    "Message against the mapping sheet": "they agree",
+    "Hands off": "no value, not pressed",
+    "Rest, at several places": "one step at most",
+    "Ten presses": "one for each press",
+    "Slow sweep both ways": "smooth",
+    "One turn each way": "the counts are right",
+}
+"""What each test shows where nothing is wrong with what it looks at."""
+
+
+@cache
+def places() -> Mapping[str, tuple[str, str | None]]:
+    """Where probes go, in the words of the screen, to the test point meant."""
+    design, _ = demo()
+    subjects = [None, *(control.id for control in design.controls), *(bank.id for bank in design.banks)]
+    found: dict[str, tuple[str, str | None]] = {}
+    for name in POINTS:
+        for subject in subjects:
+            try:
+                found.setdefault(" ".join(expected(design, name, subject).where.split()), (name, subject))
+            except DesignError:
+                continue
+    return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaultyDesk:
+    """One desk.
+
+    Attributes:
+        name: For the test's own use.
+        about: What it is about, as the list of the program begins it.
+        symptom: What it does, as the list begins it.
+        changes: What is broken in the circuit.
+        seen: Test to what it shows, where that is not usual and no circuit tells it.
+        cures: Titles of the repairs that put it right.
+        cause: Words of the row that names what the person found under the lid; empty where nothing could be seen.
+        choices: Words of the answers that are true at the steps of the repair.
+        again: What is said when the symptom is tried after the right repair.
+    """
+
+    name: str
+    about: str
+    symptom: str
+    changes: tuple[Change, ...] = ()
+    seen: Mapping[str, str] = field(default_factory=dict)
+    cures: frozenset[str]
+    cause: str = ""
+    choices: tuple[str, ...] = ()
+    again: str = "it is gone"
+
+    @property
+    def spot(self) -> Spot | None:
+        """The fault as the circuit takes it."""
+        if not self.changes:
+            return None
+        return Spot(id=f"injected@{self.name}", title="", short="", changes=self.changes, rate=1.0, source="injected")
+
+    @property
+    def control(self) -> Control | None:
+        """The control that is looked at: the one hunted on, or the first of its bank."""
+        design, _ = demo()
+        if self.about.startswith("Bank"):
+            return design.members(self.about.split()[1])[0]
+        return next((each for each in design.controls if each.id == self.about), None)
+
+    # -- what instruments show -------------------------------------------------------------------------------------
+
+    def reading(self, where: str, *, mended: bool = False) -> str:
+        """What the meter or the monitor shows at the place the screen names.
+
+        Raises:
+            AssertionError: The screen names a place that the design does not have.
+        """
+        design, bench = demo()
+        assert where in places(), f"no such place: {where}"
+        name, subject = places()[where]
+        spot = None if mended else self.spot
+        limits = bench.limits(name, subject)
+        if limits.kind == "count":
+            control = design.control(subject or "")
+            share = {"lowest-code": 0.0, "mid-code": 0.5, "highest-code": 1.0}[name]
+            return str(round(bench.code(spot, control, control, share).value))
+        shown = bench.point(spot, name, subject)
+        if shown is None and limits.high is None:
+            return "OL"
+        if shown is None:  # given outright, such as the supply: nothing is wrong with it on these desks
+            return format_value(limits.nominal or (limits.low or 0.0) * 0.5 + (limits.high or 0.0) * 0.5, limits.kind)
+        return "OL" if shown.value == inf else format_value(abs(shown.value), limits.kind)
+
+    def codes(self) -> tuple[list[float], bool]:
+        """Values on the monitor over the travel of the control looked at, and whether they wander."""
+        _, bench = demo()
+        control = self.control
+        assert control is not None
+        shown = [bench.code(self.spot, control, control, place) for place in (0.0, 0.5, 1.0)]
+        return [each.value for each in shown], any(each.floating for each in shown)
+
+    @property
+    def silent(self) -> bool:
+        """Working the control makes nothing appear on the monitor."""
+        design, bench = demo()
+        control = self.control
+        if control is None:
+            return False
+        if control.kind in DIVIDERS:
+            values, wanders = self.codes()
+            return not wanders and max(values) - min(values) < STILL
+        if control.kind in ("button-direct", "button-matrix", "toggle"):
+            logic = design.board.logic
+            up = bench.input_share(self.spot, control, held=False).value > logic.high.value
+            down = bench.input_share(self.spot, control, held=True).value < logic.low.value
+            return not (up and down)
+        return False
+
+    # -- what a person says ----------------------------------------------------------------------------------------
+
+    def says(self, test: str) -> tuple[str, ...]:
+        """Answers to a test in the person's words, the most particular first; those the screen offers count."""
+        if test in self.seen:
+            return (self.seen[test],)
+        kind = self.control.kind if self.control else ""
+        if self.control is not None and kind in DIVIDERS:
+            particular = self._says_of_divider(test)
+        elif kind == "lamp":
+            particular = self._says_of_lamp(test)
+        else:
+            particular = self._says_of_switch(test)
+        usual = (USUAL[test],) if test in USUAL else ()
+        return particular or usual
+
+    def _says_of_divider(self, test: str) -> tuple[str, ...]:
+        values, wanders = self.codes()
+        if test == "Do raw messages come?":
+            return ("nothing comes",) if self.silent else ("messages come",)
+        if test == "Does it reach both ends?" and (wanders or (STILL < sum(values) / 3 < 124 and self.silent)):
+            return ("it stays in between",)
+        if test == "Direction":
+            if self.silent:
+                return ("it does not move", "cannot tell")
+            return ("cannot tell",) if wanders else ("it rises",) if values[2] > values[0] else ("it falls",)
+        if test == "Do others speak when only this one moves?":
+            return self._says_of_others()
+        if wanders and test in ("Rest, at several places", "Slow sweep both ways"):
+            return ("it chatters", "it jumps or drops out")
+        if self.silent and test in ("Slow sweep both ways", "Message against the mapping sheet"):
+            return ("it does not move", "nothing comes", "cannot tell")
+        if test == "V+ to GND ohms, unpowered and swept" and self._moves_when_swept():
+            return ("it moves as a control is swept",)
+        stuck = any(isinstance(each, Channels) for each in self.changes)
+        return ("values repeat",) if stuck and test == "Do values repeat across the multiplexer?" else ()
+
+    def _says_of_others(self) -> tuple[str, ...]:
+        design, bench = demo()
+        mover = self.control
+        assert mover is not None
+        low, high = (bench.codes(self.spot, mover, place) for place in (0.0, 1.0))
+        seen = {other.id: bench.seen_instead(self.spot, other) for other in design.members(mover.bank)}
+        following = [
+            other
+            for other, source in seen.items()
+            if other != mover.id and source is not None and abs(high[source.id] - low[source.id]) > 2.0
+        ]
+        if self.silent and not following:
+            return ("nothing comes", "only its own")
+        return (("only its own",), ("one other",), ("several others",))[min(len(following), 2)]
+
+    def _moves_when_swept(self) -> bool:
+        _, bench = demo()
+        control = self.control
+        assert control is not None
+        shown = [bench.swept_ohms(self.spot, control.bank, control.id, place).value for place in (0.0, 0.5, 1.0)]
+        return inf not in shown and max(shown) - min(shown) > 0.03 * max(shown) + 2.0
+
+    def _says_of_lamp(self, test: str) -> tuple[str, ...]:
+        _, bench = demo()
+        lamp = self.control
+        assert lamp is not None
+        if test == "Lamp test":
+            lit = bench.lamp_amps(self.spot, lamp, lamp) > 0.3 * bench.lamp_amps(None, lamp, lamp)
+            return ("it lights",) if lit else ("dark",)
+        return ()
+
+    def _says_of_switch(self, test: str) -> tuple[str, ...]:
+        if test == "Do raw messages come?":
+            return ("nothing comes",) if self.silent else ("messages come",)
+        if self.silent and test in ("Message against the mapping sheet", "Ten presses", "Direction"):
+            return ("nothing comes", "none, or too few", "it does not move", "cannot tell")
+        if self.silent and test == "Do others speak when only this one moves?":
+            return ("nothing comes", "only its own")
+        if test == "Do others speak when only this one moves?":
+            return ("only its own",)
+        if test == "Direction":
+            return ("it rises",)
+        if test.startswith("Voltage at the lug"):
+            return ("it does not change",) if self.silent else ("right over the whole travel",)
+        return ()
+
+
+END_LEADS = frozenset({"Re-wire the end leads"})
+SIGNAL_LEAD = frozenset({"Cut back and re-terminate the signal lead"})
+COMMON = frozenset({"Re-make the common joint"})
+NEW_CONTROL = frozenset({"Replace the control"})
+VISIBLE = {"Look through the loupe": "a defect is visible"}
+
+DESKS: Sequence[FaultyDesk] = (
+    FaultyDesk(
+        name="wiper-wire-broken",
+        about="F3",
+        symptom="It does nothing",
+        changes=(Open("F3.signal.wire"),),
+        seen={"Tap and flex": "the value blips"},
+        cures=SIGNAL_LEAD,
+        cause="Broken wire from F3 lug 2",
+    ),
+    FaultyDesk(
+        name="cold-joint-lug-1",
+        about="F2",
+        symptom="It does nothing",
+        changes=(Detached(control="F2", role="ground"),),
+        seen={**VISIBLE, "Tap and flex": "the value blips"},
+        cures=END_LEADS,
+        cause="Bad joint at F2 lug 1",
+        choices=("an end lead is open",),
+    ),
+    FaultyDesk(
+        name="ends-swapped",
+        about="F5",
+        symptom="It runs backwards",
+        changes=(Exchange(control="F5", one="ground", other="supply"),),
+        cures=END_LEADS,
+        cause="F5: ends swapped",
+        choices=("the two end leads are exchanged",),
+    ),
+    FaultyDesk(
+        name="supply-of-bank-open",
+        about="Bank A",
+        symptom="A bank is dead or wrong",
+        changes=(Open("F1.supply.wire"),),
+        seen=VISIBLE,
+        cures=COMMON,
+        cause="Common V+ open",
+    ),
+    FaultyDesk(
+        name="ground-resistive",
+        about="Bank A",
+        symptom="It does not reach its ends",
+        changes=(Worse("F1.ground.wire", 300.0),),
+        seen={"All lamps on": "it shifts", "Rest, at several places": "one step at most"},
+        cures=COMMON,
+        cause="Common GND resistive",
+    ),
+    FaultyDesk(
+        name="bridge-between-wipers",
+        about="F3",
+        symptom="It does nothing",
+        changes=(Bridge("J1.5", "J1.6", 0.1),),
+        seen=VISIBLE,
+        cures=frozenset({"Clear the bridge between pins"}),
+        cause="Bridge between J1 pins 5 and 6",
+    ),
+    FaultyDesk(
+        name="select-line-stuck",
+        about="Bank A",
+        symptom="A bank is dead or wrong",
+        changes=(Channels(multiplexer="M1", reads=tuple(n & ~1 for n in range(16))),),
+        seen={"A known-good control on the board pin": "it is still wrong", "Swap two plugs": "the trouble stays"},
+        cures=frozenset({"Trace the select lines, replace the multiplexer"}),
+        cause="Multiplexer M1: ",
+    ),
+    FaultyDesk(
+        name="toggle-contact-open",
+        about="T2",
+        symptom="It does nothing",
+        changes=(Open("T2.contact"),),
+        cures=NEW_CONTROL | {"Clean the track or contact, and let it dry"},
+        cause="Contact oxidised",
+    ),
+    FaultyDesk(
+        name="diode-shorted",
+        about="B6",
+        symptom="It reports presses that nobody makes",
+        changes=(Short("B6.diode"),),
+        seen={"Three corners": "a fourth appears"},
+        cures=frozenset({"Replace the matrix diode"}),
+        cause="",
+    ),
+    FaultyDesk(
+        name="lamp-reversed",
+        about="L3",
+        symptom="The lamp stays dark",
+        changes=(Exchange(control="L3", one="anode", other="cathode"),),
+        seen={"Diode test of the lamp": "it lights one way"},
+        cures=frozenset({"Turn or replace the lamp"}),
+        cause="",
+    ),
+    FaultyDesk(
+        name="ribbon-pull-down-missing",
+        about="R1",
+        symptom="It reports presses that nobody makes",
+        changes=(Open("J5.3.pull-down"),),
+        seen={
+            "Hands off": "a value that wanders",
+            "Rest, at several places": "it chatters",
+            "Tap and flex": "nothing happens",
+        },
+        cures=frozenset({"Fit the ribbon's pull-down"}),
+        cause="Ribbon pull-down missing",
+    ),
+    FaultyDesk(
+        name="charge-only-lead",
+        about="The whole unit",
+        symptom="The whole unit is dead",
+        seen={
+            "Is it in the computer's list of devices?": "it is not in the list",
+            "Another lead, type A to C": "it clears",
+            "Do raw messages come?": "nothing comes",
+            "USB current against this unit's own figure": "much less",
+            "Lamp test": "dark",
+            "The spare unit on the same lead": "the spare shows it too",
+        },
+        cures=frozenset({"Change the lead"}),
+        cause="",
+    ),
+    FaultyDesk(
+        name="firmware-gone",
+        about="The whole unit",
+        symptom="The whole unit is dead",
+        seen={
+            "Do raw messages come?": "nothing comes",
+            "Re-load firmware and mapping": "it clears",
+            "Lamp test": "dark",
+            "Message against the mapping sheet": "nothing comes",
+        },
+        cures=frozenset({"Re-load firmware and mapping"}),
+        cause="Firmware absent",
+    ),
+    FaultyDesk(
+        name="dirty-fader",
+        about="F7",
+        symptom="It jumps or chatters",
+        seen={"Slow sweep both ways": "it jumps or drops out", "Twenty sweeps": "better"},
+        cures=NEW_CONTROL | {"Clean the track or contact, and let it dry", "Sweep or press it twenty times"},
+        cause="Dirty or worn track",
+        again="it is gone in all",
+    ),
+    FaultyDesk(
+        name="mapped-wrong",
+        about="K2",
+        symptom="It does nothing",
+        seen={
+            "Message against the mapping sheet": "something differs",
+            "Re-load firmware and mapping": "it clears",
+            "A known-good control on the board pin": "it is still wrong",
+            "Swap two plugs": "the trouble stays",
+            "The spare unit on the same lead": "the spare works",
+        },
+        cures=frozenset({"Re-load firmware and mapping"}),
+        cause="Mapped wrong",
+    ),
+    FaultyDesk(
+        name="program-holds-the-port",
+        about="The whole unit",
+        symptom="Silent in the show program",
+        seen={
+            "Do raw messages come?": "the port is busy",
+            "Clear up on the computer": "closing a program",
+            "Lamp test": "it lights",
+            "The spare unit on the same lead": "the spare shows it too",
+        },
+        cures=frozenset({"Put the computer's port right"}),
+        cause="Computer not listening",
+    ),
+    FaultyDesk(
+        name="matrix-column-open",
+        about="Bank C",
+        symptom="A bank is dead or wrong",
+        changes=(Open("B5.row.wire"),),
+        seen={"Do raw messages come?": "nothing comes", "Look through the loupe": "a defect is visible"},
+        cures=frozenset({"Re-make the open matrix line"}),
+        cause="Matrix line",
+    ),
+)
+"""Each desk with one injected fault."""
