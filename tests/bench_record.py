@@ -2,34 +2,47 @@
 
     python tests/bench_record.py [EVENTS]
 
-It compares the lists that the bench screen is made of with those of an almost empty record (target: at most 1.2 times),
-and reads the history of one unit (target: under 100 ms). Events are written in bulk, each with its true digest.
+It opens the bench screen on an almost empty record and on a full one, turn and turn about: the program in this process
+from its start to the painted screen, and the whole program in a pseudo-terminal (target: at most 1.2 times). It opens
+the page of a unit and its history as a key does (target: under 100 ms). Events are written in bulk, each with its true
+digest.
 """
 
 from __future__ import annotations
 
+import asyncio
 import sys
 import tempfile
 import time
+from contextlib import asynccontextmanager
 from pathlib import Path
 from statistics import median
 from typing import TYPE_CHECKING
 
 from helpers.bench_of_plans import PlannedBench
 from helpers.jobs import full_plan
+from helpers.terminal import Terminal
 
+from benchtui.content.library import Library
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.run_units import Units
+from benchtui.paths import content_roots
 from benchtui.record import views
 from benchtui.record.event import Draft, text_digest
 from benchtui.record.rows import insert
 from benchtui.record.search import find, index
 from benchtui.record.store import Store, local_now
 from benchtui.record.verify import verify
+from benchtui.ui.app import BenchApp
+from benchtui.ui.screens.bench import BenchHome
+from benchtui.ui.screens.unit import UnitPage
+from benchtui.ui.widgets.rows import Rows
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import AsyncIterator, Callable
+
+    from textual.pilot import Pilot
 
 PER_JOB = 200
 
@@ -70,10 +83,97 @@ def timed(what: Callable[[], object], times: int = 9) -> float:
     return median(taken)
 
 
-def bench_screen(path: Path) -> None:
+def open_lists(path: Path) -> None:
     """What the first screen asks of the record, from a program just started."""
     with Store.open(path) as store:
         PlannedBench({}, store, local_now).open_jobs()  # type: ignore[arg-type]
+
+
+@asynccontextmanager
+async def painted(store: Store) -> AsyncIterator[tuple[BenchApp, Pilot[None]]]:
+    """The program with its bench on the screen."""
+    app = BenchApp(Library.open(content_roots()), store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        while not isinstance(app.screen, BenchHome) or not list(app.screen.query(Rows)):
+            await asyncio.sleep(0.001)
+        await pilot.pause()
+        yield app, pilot
+
+
+class Watch:
+    """Milliseconds since it was made: by the clock, and of work in this process, which a busy machine does not stretch."""
+
+    def __init__(self) -> None:
+        self.start = time.perf_counter(), time.process_time()
+
+    def read(self) -> tuple[float, float]:
+        """Both."""
+        return (time.perf_counter() - self.start[0]) * 1000, (time.process_time() - self.start[1]) * 1000
+
+
+def bench_screen(path: Path) -> tuple[float, float]:
+    """From opening the record to the painted bench, in this process."""
+
+    async def run() -> tuple[float, float]:
+        watch = Watch()
+        with Store.open(path) as store:
+            async with painted(store):
+                return watch.read()
+
+    return asyncio.run(run())
+
+
+def whole_program(path: Path) -> tuple[float, float]:
+    """From the start of a new process to the painted bench, in a pseudo-terminal; its own work is not seen from here."""
+    watch = Watch()
+    with Terminal(["--record", str(path)], home=path.parent / "home") as terminal:
+        terminal.until(lambda text: "The bench" in text and "take up, start" in text)
+        return watch.read()[0], float("nan")
+
+
+def turn_about(what: Callable[[Path], tuple[float, float]], small: Path, large: Path, times: int = 11) -> str:
+    """Medians on both records, measured alternately, and their ratio."""
+    pairs = [(what(small), what(large)) for _ in range(times)]
+    said = []
+    for at, name in enumerate(("by the clock", "of work")):
+        empty, full = median(pair[0][at] for pair in pairs), median(pair[1][at] for pair in pairs)
+        ratio = median(pair[1][at] / pair[0][at] for pair in pairs)
+        said.append(f"{empty:.1f} ms empty, {full:.1f} ms full, median ratio {ratio:.2f} {name}")
+    return "; ".join(said if said[1][:3] != "nan" else said[:1])
+
+
+def unit_screens(path: Path, unit: str) -> dict[str, str]:
+    """Median milliseconds to bring up the page of a unit, and its history from there, each to the painted screen."""
+
+    async def run() -> dict[str, str]:
+        taken: dict[str, list[tuple[float, float]]] = {"page": [], "history": []}
+        with Store.open(path) as store:
+            async with painted(store) as (app, pilot):
+                for _ in range(7):
+                    watch = Watch()
+                    await app.push_screen(UnitPage(unit))
+                    await _drawn(app)
+                    taken["page"].append(watch.read())
+                    await pilot.pause()
+                    watch = Watch()
+                    app.screen.action_history()  # type: ignore[attr-defined]
+                    await _drawn(app)
+                    taken["history"].append(watch.read())
+                    await pilot.press("escape", "escape")
+                    await pilot.pause()
+        return {
+            name: f"{median(v[0] for v in values):.1f} ms by the clock, {median(v[1] for v in values):.1f} ms of work"
+            for name, values in taken.items()
+        }
+
+    return asyncio.run(run())
+
+
+async def _drawn(app: BenchApp) -> None:
+    """Wait until the screen in front has been laid out and drawn."""
+    done = asyncio.Event()
+    app.screen.call_after_refresh(done.set)
+    await done.wait()
 
 
 def main(events: int) -> None:
@@ -87,8 +187,10 @@ def main(events: int) -> None:
                 for number in range(3):
                     bench.start("hollin-assembly", f"HCD-9000{number}-A").act(ev.StepDone(step="lay-out"))
             print(f"{count} events: {path.stat().st_size / 1e6:.0f} MB, made in {time.perf_counter() - start:.0f} s")
-        empty, full = timed(lambda: bench_screen(small)), timed(lambda: bench_screen(large))
+        empty, full = timed(lambda: open_lists(small)), timed(lambda: open_lists(large))
         print(f"open the record and list open jobs: {empty:.1f} ms empty, {full:.1f} ms full, ratio {full / empty:.2f}")
+        print(f"the bench screen, to painted: {turn_about(bench_screen, small, large)}")
+        print(f"the whole program, to painted: {turn_about(whole_program, small, large)}")
         with Store.open(large) as store:
             unit = store.units()[-1].unit
             count = len(store.events(unit=unit))
@@ -100,6 +202,8 @@ def main(events: int) -> None:
             if "--verify" in sys.argv:
                 start = time.perf_counter()
                 print(f"verify: {len(verify(store))} findings in {time.perf_counter() - start:.0f} s")
+        screens = unit_screens(large, unit)
+        print(f"page of {unit}, to painted: {screens['page']}; its history: {screens['history']}")
 
 
 if __name__ == "__main__":

@@ -189,9 +189,9 @@ def _where(frames: list[str]) -> str:
     return "on the page at the end" if "Close the job" in text else "at a step"
 
 
-def killed(folder: Path, times: int, *, lives: tuple[float, float]) -> str:
-    ordeal = Ordeal(folder / "home", seed=SEED, lives=lives)
-    print(f"seed {SEED}")
+def killed(folder: Path, times: int, *, lives: tuple[float, float], seed: int = SEED) -> str:
+    ordeal = Ordeal(folder / "home", seed=seed, lives=lives)
+    print(f"seed {seed}")
     for life in range(1, times + 1):
         ordeal.live_once()
         if life % 50 == 0:
@@ -204,5 +204,7 @@ def test_killed_at_random_moments_nothing_that_the_screen_said_is_lost(tmp_path:
 
 
 @pytest.mark.long
-def test_killed_at_five_hundred_random_moments_in_the_real_program(tmp_path: Path) -> None:
-    print(killed(tmp_path, 500, lives=(0.0, 6.0)))
+@pytest.mark.parametrize("seed", [SEED, SEED + 1])
+def test_killed_at_five_hundred_random_moments_in_the_real_program(seed: int, tmp_path: Path) -> None:
+    """Two records of 250 kills each, so that the two can be run side by side."""
+    print(killed(tmp_path, 250, lives=(0.0, 6.0), seed=seed))
