@@ -101,7 +101,7 @@ async def painted(store: Store) -> AsyncIterator[tuple[BenchApp, Pilot[None]]]:
 
 
 class Watch:
-    """Milliseconds since it was made: by the clock, and of work in this process, which a busy machine does not stretch."""
+    """Milliseconds since it was made: by the clock, and of work, which a busy machine does not stretch."""
 
     def __init__(self) -> None:
         self.start = time.perf_counter(), time.process_time()
@@ -124,7 +124,7 @@ def bench_screen(path: Path) -> tuple[float, float]:
 
 
 def whole_program(path: Path) -> tuple[float, float]:
-    """From the start of a new process to the painted bench, in a pseudo-terminal; its own work is not seen from here."""
+    """From the start of a new process to the painted bench; its own work is not seen from here."""
     watch = Watch()
     with Terminal(["--record", str(path)], home=path.parent / "home") as terminal:
         terminal.until(lambda text: "The bench" in text and "take up, start" in text)
