@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui import __version__
 from benchtui.errors import BenchError, ContentError, TerminalError, UsageError, did_you_mean
+from benchtui.paths import practice_file
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -68,14 +69,15 @@ def main(argv: Sequence[str] | None = None) -> int:
 def usage() -> str:
     """The help text of the bare program."""
     lines = [
-        "usage: benchtui [--record FILE] [--read-only] [--lines]   the bench",
-        "       benchtui COMMAND ...                               one answer, then back to the shell",
+        "usage: benchtui [--practice] [--record FILE] [--read-only] [--lines]   the bench",
+        "       benchtui COMMAND ...                                            one answer, then back to the shell",
         "",
         "commands:",
         *(f"  {name:<8}{text}" for name, (_, text) in COMMANDS.items()),
         "",
         "options:",
         "  --record FILE   use this record instead of your own",
+        "  --practice      try things out: a record of its own, PRACTICE on every screen, no release",
         "  --read-only     look, but write nothing to the record",
         "  --lines         the same work said line after line, for a screen reader or a plain terminal",
         "  --version       print the version",
@@ -125,6 +127,8 @@ def _screen_options(arguments: list[str]) -> _Options:
     for argument in rest:
         if argument == "--read-only":
             options = replace(options, read_only=True)
+        elif argument == "--practice":
+            options = replace(options, record=practice_file())
         elif argument == "--lines":
             options = replace(options, lines=True)
         elif argument == "--record" or argument.startswith("--record="):
@@ -138,7 +142,7 @@ def _screen_options(arguments: list[str]) -> _Options:
 
 
 def _nearest(word: str) -> str:
-    known = [*COMMANDS, "--record", "--read-only", "--lines", "--version", "--help"]
+    known = [*COMMANDS, "--practice", "--record", "--read-only", "--lines", "--version", "--help"]
     return did_you_mean(word, known, otherwise="type: benchtui --help")
 
 

@@ -45,3 +45,13 @@ def user_folder() -> Path:
 def record_file() -> Path:
     """The record's file: events of every unit and job."""
     return user_folder() / "record.sqlite"
+
+
+def practice_file() -> Path:
+    """The record of practice runs, apart from the real one."""
+    return user_folder() / "practice.sqlite"
+
+
+def is_practice(record: Path) -> bool:
+    """Whether a record holds practice only: its file is called practice, wherever it lies."""
+    return record.stem == "practice"

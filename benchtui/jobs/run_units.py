@@ -12,6 +12,7 @@ from benchtui.jobs.applies import UnitFacts
 from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.unit_events import UnitMade, UnitStateSet
 from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, missing, since
+from benchtui.paths import is_practice
 from benchtui.record.event import Draft
 
 if TYPE_CHECKING:
@@ -148,6 +149,8 @@ class Units:
         Raises:
             JobError: Something is missing, and it is named; or nobody signs.
         """
+        if is_practice(self.store.path):
+            raise JobError("this is practice: no unit is released", hint="start the program without --practice")
         if not by.strip():
             raise JobError("a release needs a name", hint="type who releases the unit")
         view = self.view(unit)

@@ -14,6 +14,7 @@ from textual.app import App
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.paths import is_practice
 from benchtui.ui.sums_done import SumsDone
 from benchtui.ui.themes import ORDER, PLAIN, THEMES
 from benchtui.ui.view.shapes import shapes_for_terminal
@@ -76,6 +77,8 @@ class BenchApp(App[None]):
         self.bench.meter = present(store).meter
         self.hunts = Hunts(library, store, clock=self.bench.clock)
         self.units = Units(store, library)
+        self.practice = is_practice(store.path)
+        """Nothing done here is real, and every screen says so."""
         self.shapes = shapes_for_terminal()
         self._designs: dict[str, Design] = {}
         """Designs read in this sitting: a picture is drawn at many keys, and reading its file takes a while."""

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from benchtui.jobs.plan import Plan
 
 SAVED = Path(__file__).resolve().parents[1] / "screens"
+RECORD = "record.sqlite"
 MORNING = datetime(2026, 3, 2, 9, 30, tzinfo=timezone(timedelta(hours=1)))
 
 
@@ -106,7 +107,7 @@ class FakeBench(Bench):
 
 def make_app(folder: Path, clock: Clock, plans: Mapping[str, Plan] | None = None) -> BenchApp:
     """The program on a record in `folder`, with no pictures of panels, since there is no design."""
-    store = Store.open(folder / "record.sqlite", clock=clock)
+    store = Store.open(folder / RECORD, clock=clock)
     app = BenchApp(FakeLibrary(), store, clock=clock, sums=folder / "sums.jsonl")  # type: ignore[arg-type]
     app.bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
     app.bench.plans = plans or {}

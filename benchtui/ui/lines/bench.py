@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import BenchError, UsageError
 from benchtui.faults.words import listed
 from benchtui.jobs.timers import moment
+from benchtui.paths import is_practice
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
 from benchtui.ui.lines.job import JobTalk
 from benchtui.ui.lines.talk import WIDTH, Left, Talk
@@ -48,6 +49,8 @@ class BenchTalk:
 
     def go(self) -> None:
         """Ask what to do until that is enough."""
+        if is_practice(self.store.path):
+            self.talk.say("PRACTICE: this is a record of its own, and nothing done here is real.")
         if self.store.notice:
             self.talk.say(self.store.notice)
         try:

@@ -40,6 +40,9 @@ WIDE: Final = 110
 MAIN: Final = 78
 """Cells of the first column where there are two: long enough for a sentence, short enough to read."""
 
+PRACTICE: Final = " PRACTICE "
+"""Stands first on every screen of a practice run (MIL-STD-1472E 5.15.8.13.3: practice is marked on each display)."""
+
 R = TypeVar("R")
 
 
@@ -176,7 +179,7 @@ class BenchScreen(Screen[R]):
             self.put("small", _too_small(width, height))
             return
         main, beside, lines = self.room
-        self.put("head", self.head(width))
+        self.put("head", marked(self.head(width - len(PRACTICE) - 1)) if self.host.practice else self.head(width))
         body, side = self.pane("body"), self.pane("side")
         if body is not None:
             body.styles.width = main
@@ -232,6 +235,11 @@ class BenchScreen(Screen[R]):
     def typing(self) -> bool:
         """Whether a question is open, so that letters go into its field."""
         return self.prompt.asking
+
+
+def marked(head: list[Line]) -> list[Line]:
+    """The heading with the mark of a practice run before both of its lines."""
+    return [(*line((PRACTICE, "stands")), *line(" "), *row) for row in head]
 
 
 def _too_small(width: int, height: int) -> list[Line]:
