@@ -36,8 +36,8 @@ class WireRun:
         colour: Of its insulation.
         gauge: As the part's sheet writes it: "26 AWG".
         part: Id of the wire's part.
-        start: The control's end in words: "F3 lug 2", or "B6 lug 2, through its diode".
-        end: The other end in words: "J1 pin 5"; along a chain "F2 lug 1", or "the free leg of B2's diode".
+        start: The control's end in words: "F3 lug 2", or "B6 lug 2 via diode".
+        end: The other end in words: "J1 pin 5"; along a chain "F2 lug 1", or "B2 diode, free leg".
         connector: Id of the connector at the other end; empty along a chain.
         pin: Pin of that connector; empty along a chain.
         neighbour: Along a chain, the control at the other end.
@@ -91,7 +91,7 @@ def _joint(design: Design, stop: Stop) -> str:
     """Where the next wire of a chain joins: the lug, or the free end of what lies in the wire there."""
     part = inline_part(design, stop.control, stop.role)
     if part:
-        return f"the free leg of {stop.control.id}'s {design.part(part).kind}"
+        return f"{stop.control.id} {design.part(part).kind}, free leg"
     return f"{stop.control.id} lug {stop.lug}"
 
 
@@ -326,7 +326,7 @@ def _run(
         colour=colour,
         gauge=gauge_of(design, wire),
         part=wire,
-        start=f"{control.id} lug {lug.lug}" + (f", through its {design.part(through).kind}" if through else ""),
+        start=f"{control.id} lug {lug.lug}" + (f" via {design.part(through).kind}" if through else ""),
         end=end,
         length=_cut(design, _span(control, to)),
         through=through,

@@ -98,8 +98,8 @@ def test_rules_of_steps(desk: Design) -> None:
 def test_a_chain_joins_behind_the_diode(desk: Design) -> None:
     """A column that joined at the lug itself would leave the diode out."""
     column = next(run for run in wires(desk, "B5") if run.role == "column")
-    assert column.start == "B5 lug 2, through its diode"
-    assert column.end == "the free leg of B1's diode"
+    assert column.start == "B5 lug 2 via diode"
+    assert column.end == "B1 diode, free leg"
 
 
 def test_lengths_of_wires(desk: Design) -> None:

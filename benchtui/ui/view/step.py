@@ -228,10 +228,14 @@ def _heading(state: JobState, step: PlanStep, width: int, shapes: Shapes) -> Lin
 
 
 def wires(step: PlanStep, width: int) -> list[Line]:
-    """The wires of a step with both ends; a colour is always its word."""
+    """The wires of a step with both ends; a colour is always its word.
+
+    Where they are cut, the length takes the place of what each is for, which its name says too.
+    """
     rows = []
     for wire in step.wires:
-        rows.append((wire.id, wire.role, wire.colour, wire.gauge, wire.length, wire.start, wire.end))
+        role = "" if wire.length else wire.role
+        rows.append((wire.id, role, wire.colour, wire.gauge, wire.length, wire.start, wire.end))
     head = ("wire", "for", "colour", "gauge", "length", "from", "to")
     keep = [column for column in range(len(head)) if any(row[column] for row in rows)]
     return table([[row[c] for c in keep] for row in rows], width, head=[head[c] for c in keep], role="wire")
