@@ -56,7 +56,8 @@ _BETRAYED_BY: Final[tuple[tuple[str, str, str], ...]] = (
 """(use, words that betray it, what it is called): a text that names the thing must declare that it is used."""
 
 _FITTED: Final = re.compile(
-    r"\b(?:fit|fits|fitted|fitting|replac(?:e|es|ed|ing)|swap(?:s|ped)?|exchang(?:e|ed|ing)|remov(?:e|es|ed|ing)|add|put in|take out)\b[^.;:!?]*?"
+    r"\b(?:fit|fits|fitted|fitting|replac(?:e|es|ed|ing)|swap(?:s|ped)?|exchang(?:e|ed|ing)|remov(?:e|es|ed|ing)"
+    r"|add|put in|take out)\b[^.;:!?]*?"
     r"(?:\b(?:capacitors?|resistors?|diodes?|multiplexers?|pull-(?:ups?|downs?))\b"
     r"|\d\s?(?:pF|nF|µF|uF|Ω|kΩ|MΩ|ohm|kohm|Mohm)(?!\w))",
     re.I,
