@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     from benchtui.faults.probing import Bench, Shown
     from benchtui.faults.spots import Spot
 
+HEALTHY: Final = "as healthy"
+"""A reading inside the limits."""
+
 MOST: Final = 3
 """How many suspects are foretold; more would not be read."""
 
@@ -54,6 +57,12 @@ class Foretold:
     def text(self) -> str:
         """The two in one: "OL if broken wire at F3 lug 2 (40 %)"."""
         return f"{self.reading} if {' or '.join(self.suspects)}"
+
+
+def telling(point: Sequence[Foretold]) -> tuple[str, ...]:
+    """What is worth saying of one point: the readings that differ, or else that none of them does."""
+    differ = tuple(each.text for each in point if each.reading != HEALTHY)
+    return differ if differ or not point else ("as healthy under each of the leading suspects",)
 
 
 def foretell(state: HuntState, bench: Bench, points: Sequence[Expected]) -> tuple[tuple[Foretold, ...], ...]:
@@ -104,7 +113,7 @@ def _words(shown: Shown, point: Expected, value: float) -> str:
         return "OL"
     low, high = point.low or 0.0, inf if point.high is None else point.high
     if low <= value <= high:
-        return "as healthy"
+        return HEALTHY
     if abs(value) < _COUNT.get(point.kind, 0.0):
         value = 0.0
     return f"{value:.0f}" if point.kind == "count" else format_value(value, point.kind, digits=2)

@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from benchtui.faults.deepen import Ranking
-    from benchtui.faults.foretold import Foretold
     from benchtui.faults.run import HuntRun
     from benchtui.faults.views import Proposal
     from benchtui.jobs.plan import Caution
@@ -61,7 +60,7 @@ class Hunting:
         """A better move found since the one in sight was begun."""
         self.tries = 0
         """Clean tries typed so far, while the symptom is tried again."""
-        self._foretold: tuple[tuple[object, ...], tuple[tuple[Foretold, ...], ...]] = ((), ())
+        self._foretold: tuple[tuple[object, ...], tuple[tuple[str, ...], ...]] = ((), ())
         self._clock = clock
         self._since = 0.0
         self._thinking: Iterator[Ranking] | None = None
@@ -82,16 +81,17 @@ class Hunting:
         return self.proposal.move.id if self.proposal.move else ""
 
     @property
-    def foretold(self) -> tuple[tuple[Foretold, ...], ...]:
-        """What each test point in sight would read under the leading suspects."""
+    def foretold(self) -> tuple[tuple[str, ...], ...]:
+        """What each test point in sight would read under the leading suspects, in words."""
         state, points = self.run.state, self.proposal.expected
         if state.design is None or not points:
             return ()
         key = (self.move, len(state.events))
         if self._foretold[0] != key:
-            from benchtui.faults.foretold import foretell
+            from benchtui.faults.foretold import foretell, telling
 
-            self._foretold = key, foretell(state, self.run.hunts.circuits(state.design), points)
+            found = foretell(state, self.run.hunts.circuits(state.design), points)
+            self._foretold = key, tuple(telling(point) for point in found)
         return self._foretold[1]
 
     def think(self, budget: float = 0.02) -> bool:

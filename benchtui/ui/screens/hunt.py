@@ -104,7 +104,7 @@ class HuntScreen(CautiousScreen[str]):
             cautions=self.cautions,
             unread=self.unread,
             armed=self.gate.open(),
-            foretold=tuple(tuple(each.text for each in point) for point in self.hunting.foretold),
+            foretold=self.hunting.foretold,
             sample=self.run.state.started.sample,
             typed=self.hunting.typed,
             picked=self.hunting.picked,
