@@ -22,6 +22,12 @@ if TYPE_CHECKING:
 NEVER_NEGATIVE: Final = ("resistance", "capacitance", "count", "length", "area", "mass", "torque", "time")
 """Quantities whose meter shows no sign; a minus sign in front of one is a slip."""
 
+PREFIXES: Final = "pnuµμmkKMG"
+"""Letters typed behind a number for a multiple of the unit, which is left out."""
+
+PREFIXED: Final = ("resistance", "voltage", "current", "capacitance", "frequency", "power")
+"""Quantities where such a letter can be nothing else; "3m" of a length are metres."""
+
 Verdict = Literal["pass", "near limit", "fail"]
 
 OVER_RANGE: Final = frozenset({"ol", "o.l", "o.l.", "0l", "0.l", "over", "overload", "over range", "over-range"})
@@ -139,9 +145,15 @@ def read_typed(limits: Limits, typed: str) -> float | None:
 
 
 def shown(limits: Limits | None, typed: str) -> str:
-    """A reading as typed, with the unit a bare number was taken in: "47" is "47 Ω" where limits are in Ω."""
+    """A reading as typed, with the unit it was taken in: "47" is "47 Ω" where limits are in Ω, "2.2M" is "2.2 MΩ"."""
     text = typed.strip()
-    return f"{text} {entry_unit(limits)}".strip() if limits and text and _bare(text) else text
+    if not limits or not text:
+        return text
+    if _bare(text):
+        return f"{text} {entry_unit(limits)}".strip()
+    number, prefix = text[:-1].rstrip(), text[-1]
+    meant = limits.kind in PREFIXED and prefix in PREFIXES and number and _bare(number)
+    return f"{number} {prefix}{KINDS[limits.kind].symbol}" if meant else text
 
 
 def entry_unit(limits: Limits) -> str:

@@ -104,8 +104,9 @@ def _record(unit: str, jobs: Sequence[JobState]) -> Iterator[Block]:
         return
     last = max(job.last for job in jobs)
     taken = sum(1 for job in jobs for _ in _readings(job))
+    stand = "1 reading stands" if taken == 1 else f"{taken} readings stand"
     yield Paragraph(
-        f"{taken} readings stand in the record and are printed with their meter, date and verdict, as of {when(last)}. "
+        f"{stand} in the record, as of {when(last)}: printed with meter, date and verdict. "
         "An empty field is still to be filled in."
     )
     short = [

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from benchtui.errors import JobError, UnitError
 from benchtui.jobs.plan import Limits
-from benchtui.jobs.readings import Meter, decimal, doubt, entry_unit, read_typed, take, verdict
+from benchtui.jobs.readings import Meter, decimal, doubt, entry_unit, read_typed, shown, take, verdict
 
 SHORT = Limits(what="joint", kind="resistance", high=0.5, text="0.5 Ω or less")
 OPEN = Limits(what="neighbour", kind="resistance", low=10e6, text="10 MΩ or more")
@@ -125,3 +125,20 @@ def test_a_meter_past_its_date_needs_a_reason() -> None:
     with pytest.raises(JobError, match="calibration of the yellow meter ran out on 2031-02-28"):
         take(bank, "2k5", meter=meter, today="2031-03-01")
     assert take(bank, "2k5", meter=meter, today="2031-03-01", override="borrowed").override == "borrowed"
+
+
+@pytest.mark.parametrize(
+    ("kind", "nominal", "typed", "said"),
+    [
+        ("resistance", 4700.0, "47", "47 kΩ"),
+        ("resistance", 1e6, "2.2M", "2.2 MΩ"),
+        ("resistance", 4700.0, "4.7 k", "4.7 kΩ"),
+        ("resistance", 4700.0, "4k7", "4k7"),
+        ("resistance", 4700.0, "OL", "OL"),
+        ("voltage", 3.3, "20m", "20 mV"),
+        ("length", 0.003, "3m", "3m"),
+        ("resistance", 4700.0, "k", "k"),
+    ],
+)
+def test_a_reading_is_shown_with_the_unit_it_was_taken_in(kind: str, nominal: float, typed: str, said: str) -> None:
+    assert shown(Limits(what="it", kind=kind, nominal=nominal), typed) == said

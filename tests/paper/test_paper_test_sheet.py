@@ -76,7 +76,7 @@ def test_every_reading_of_a_built_unit_is_printed_with_date_and_verdict(at: AtBe
     assert sum(bool(re.search(r"\(\d{4}-\d\d-\d\d \d\d:\d\d\)", row[4])) for row in measured) >= readings(at.jobs())
     assert {row[5] for row in measured} <= {"pass", "near limit"}
     text = markdown(document)
-    assert f"{readings(at.jobs())} readings stand in the record" in text
+    assert f"{readings(at.jobs())} readings stand in the record, as of" in text
 
 
 def test_an_unfinished_unit_has_readings_beside_blanks(at: AtBench) -> None:
@@ -173,7 +173,7 @@ def test_the_command_takes_the_readings_from_the_record(
     assert main([*words, "--unit", "001-A", "--format", "markdown"]) == 0
     text = capsys.readouterr().out
     assert f"- Unit: {UNIT}" in text  # number and check letter are enough
-    assert f"{readings(at.jobs())} readings stand in the record" in text
+    assert f"{readings(at.jobs())} readings stand in the record, as of" in text
 
 
 def test_the_bill_is_for_the_units_still_to_build(

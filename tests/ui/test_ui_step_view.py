@@ -138,7 +138,7 @@ def test_a_reading_and_its_verdict_show_in_word_and_shape() -> None:
         state = done(state, key)
     taken = ReadingTaken(step="bank-ohms", typed="8k", value=8000.0, quantity="resistance", verdict="fail")
     state = advance(state, taken)
-    assert "8k  ✗ fail" in page(state)
+    assert "8 kΩ  ✗ fail" in page(state)
 
 
 def test_every_mark_has_its_own_word_and_shape() -> None:
