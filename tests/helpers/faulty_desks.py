@@ -314,7 +314,11 @@ DESKS: Sequence[FaultyDesk] = (
         about="Bank A",
         symptom="A bank is dead or wrong",
         changes=(Channels(multiplexer="M1", reads=tuple(n & ~1 for n in range(16))),),
-        seen={"A known-good control on the board pin": "it is still wrong", "Swap two plugs": "the trouble stays"},
+        seen={
+            "Does it reach both ends?": "it stays in between, wanders or copies another",
+            "A known-good control on the board pin": "it is still wrong",
+            "Swap two plugs": "the trouble stays",
+        },
         cures=frozenset({"Trace the select lines, replace the multiplexer"}),
         cause="Multiplexer M1: ",
     ),

@@ -291,6 +291,9 @@ class Repairer:
         if "test the wrist strap first" in text:
             self.wait_for_change(lambda: terminal.press(STRAP, "enter"))
             return
+        if " keep " in keys and re.search(r"firmware|of the part", "\n".join(text.splitlines()[-4:-1])):
+            self.wait_for_change(lambda: terminal.press("1.2", "enter"))
+            return
         if "tick, choose" in keys:
             self.wait_for_change(lambda: terminal.press("space"))
             return
@@ -319,7 +322,13 @@ class Repairer:
         opens = value[:1] if value[:1].isdigit() else ""  # the first figure opens the field, and so does m
         terminal.press(opens or "m")
         terminal.until("Reading")
-        self.wait_for_change(lambda: terminal.press(value.removeprefix(opens), "enter"))
+        terminal.press(value.removeprefix(opens))
+        for _ in range(3):  # a person looks at what stands in the field before it is kept
+            asked = next((row for row in self.settled().splitlines() if row.startswith("Reading")), "")
+            if value in asked:
+                break
+            terminal.press(*["backspace"] * 20, value)
+        self.wait_for_change(lambda: terminal.press("enter"))
         self.settled()
 
 

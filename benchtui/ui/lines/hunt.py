@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, Literal, cast
 
 from benchtui.faults.events import HuntClosed
+from benchtui.faults.learning import sample_words
 from benchtui.faults.target import target_of
 from benchtui.jobs.expand import caution_of
 from benchtui.ui.hunting import Hunting
 from benchtui.ui.view.cautions import in_order
+from benchtui.ui.view.learnt import learnt_rows
 from benchtui.ui.view.spoken import caution_said, proposal_said
 from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows
 from benchtui.ui.work import Reply
@@ -23,7 +25,8 @@ if TYPE_CHECKING:
 
 HELP: Final = (
     "A number answers. m READING: what the meter shows. or: the runner-up. out: the way out. undo. "
-    "not WHY: it cannot be done here. say LINE: what many controls show. curtain MINUTES. note TEXT. close. quit."
+    "not WHY: it cannot be done here. say LINE: what many controls show. curtain MINUTES. note TEXT. "
+    "learnt: what stands behind the weights; forget here, forget all. close. quit."
 )
 
 
@@ -93,7 +96,8 @@ class HuntTalk:
             if typed in ("or", "out", "undo", "quit", "q", "!"):
                 return self._do(typed)
             return Reply("read the caution first; a says that you have")
-        for row in proposal_said(self.hunting.proposal):
+        told = self.hunting.foretold
+        for row in proposal_said(self.hunting.proposal, foretold=told, sample=self.run.state.started.sample):
             self.talk.say(row)
         return self._do(self.talk.ask("answer"))
 
@@ -116,7 +120,13 @@ class HuntTalk:
             case "":
                 return hunting.go_on()
             case "m":
-                return hunting.reading(rest)
+                trying = hunting.proposal.kind == "try again"
+                return hunting.clean_tries(rest) if trying else hunting.reading(rest)
+            case "learnt":
+                return self._learnt()
+            case "forget" if rest in ("here", "all"):
+                self.run.hunts.forget(self.run.state.started.design if rest == "here" else "")
+                return Reply("Forgotten for the hunts to come. The repairs stay in the record.")
             case "or":
                 return hunting.runner_up()
             case "out":
@@ -136,6 +146,15 @@ class HuntTalk:
         if typed.isdigit():
             return hunting.answer(int(typed))
         return Reply(HELP)
+
+    def _learnt(self) -> Reply:
+        """Say what confirmed repairs have made of the weights."""
+        state = self.run.state
+        learnt = self.run.hunts.learnt(state.model, state.started.design)
+        for row in learnt_rows(learnt, state.model):
+            if not row.id and row.right:
+                self.talk.say(f"  {row.text}: {row.right}")
+        return Reply(sample_words(learnt))
 
     def _close(self) -> None:
         cured = self.run.state.phase == "close"

@@ -1,0 +1,51 @@
+"""A hunt in the line mode: what it says beside each move, clean tries, and forgetting what was learnt."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+from helpers.fault_worlds import demo, shipped_model
+
+from benchtui.content.library import Library
+from benchtui.faults.run import Hunts
+from benchtui.record.store import Store
+from benchtui.ui.lines.hunt import HuntTalk
+from benchtui.ui.lines.talk import Left, Talk
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def said(tmp_path: Path, lines: list[str], *, symptom: str = "control-dead") -> tuple[str, list[str]]:
+    """What is said while these lines are typed, and the kinds of event that were kept."""
+    typed, heard = iter(lines), []
+
+    def hear(question: str) -> str:
+        heard.append(question)
+        try:
+            return next(typed)
+        except StopIteration:
+            raise EOFError from None
+
+    design, _ = demo()
+    with Store.open(tmp_path / "record.sqlite") as store:
+        hunts = Hunts(Library.open(), store)
+        run = hunts.start(design, model=shipped_model(), scope="control", subject="F3", symptom=symptom)
+        with suppress(Left):
+            HuntTalk(Talk(hear, heard.append), run, emergency=("Pull the USB lead out",)).go()
+        return " ".join(" ".join(heard).split()), [event.kind for event in store.events()]
+
+
+def test_a_move_is_said_with_what_it_would_read_under_the_leading_suspects(tmp_path: Path) -> None:
+    text, _ = said(tmp_path, ["quit"])
+    assert "Suspects, from estimates only: no confirmed repair yet:" in text
+    assert "Way out: " in text
+
+
+def test_what_was_learnt_can_be_heard_and_forgotten(tmp_path: Path) -> None:
+    text, kinds = said(tmp_path, ["learnt", "forget here", "forget all", "forget it", "quit"])
+    assert "estimates only: no confirmed repair yet" in text
+    assert "The repairs stay in the record." in text
+    assert "learnt: what stands behind the weights" in text  # an unknown word is answered with what can be typed
+    assert kinds.count("weights-reset") == 2
