@@ -81,7 +81,7 @@ def test_a_reading_stands_in_its_cell() -> None:
     state = done(start(), "lay-out", "wipe", "solder@F1", "solder@F2")
     taken = ReadingTaken(step="bank-ohms", typed="5.1k", value=5100.0, quantity="resistance", verdict="pass")
     text = plain(grid(advance(state, taken), "bank-ohms", "", width=60, shapes=UNICODE))
-    assert "5.1k ●" in text
+    assert "5.1 kΩ ●" in text
 
 
 def test_defects_say_what_comes_next() -> None:
