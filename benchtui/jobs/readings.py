@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from benchtui.errors import JobError, UnitError
 from benchtui.jobs.events import ReadingTaken
+from benchtui.jobs.shares import share, share_text
 from benchtui.units import KINDS, format_band, format_value, parse
 
 if TYPE_CHECKING:
@@ -136,6 +137,8 @@ def read_typed(limits: Limits, typed: str) -> float | None:
         raise JobError("no reading was typed", hint="type what the meter shows, such as 4.7k or OL")
     if text.lower() in OVER_RANGE:
         return None
+    if limits.kind == "ratio" and "/" in text:
+        return share(text)
     if _bare(text):
         text = f"{text} {entry_unit(limits)}".strip()
     value = parse(text, limits.kind).value
@@ -147,6 +150,8 @@ def read_typed(limits: Limits, typed: str) -> float | None:
 def shown(limits: Limits | None, typed: str) -> str:
     """A reading as typed, with the unit it was taken in: "47" is "47 Ω" where limits are in Ω, "2.2M" is "2.2 MΩ"."""
     text = typed.strip()
+    if limits and limits.kind == "ratio" and "/" in text:
+        return share_text(text)
     if not limits or not text:
         return text
     if _bare(text):

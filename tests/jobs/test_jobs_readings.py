@@ -142,3 +142,31 @@ def test_a_meter_past_its_date_needs_a_reason() -> None:
 )
 def test_a_reading_is_shown_with_the_unit_it_was_taken_in(kind: str, nominal: float, typed: str, said: str) -> None:
     assert shown(Limits(what="it", kind=kind, nominal=nominal), typed) == said
+
+
+SHARE = Limits(what="share", kind="ratio", low=0.45, nominal=0.5, high=0.55, text="45 % to 55 %")
+
+
+@pytest.mark.parametrize(
+    ("typed", "value", "seen"),
+    [
+        ("5.02k / 10.1k", 5020 / 10100, "5.02k / 10.1k = 49.7 %"),
+        ("5.02/10.1", 5.02 / 10.1, "5.02/10.1 = 49.7 %"),
+        ("1.65 V / 3.3 V", 0.5, "1.65 V / 3.3 V = 50 %"),
+        ("50 %", 0.5, "50 %"),
+    ],
+)
+def test_a_share_of_two_readings_is_worked_out_and_both_are_kept(typed: str, value: float, seen: str) -> None:
+    # Row E12 (NUREG-0700 section 8): derived values are computed from recorded inputs, and recomputing gives the same.
+    event = take(step("mid", "measure", limits=SHARE), typed)
+    assert event.typed == typed
+    assert event.value == pytest.approx(value, rel=1e-12)
+    assert read_typed(SHARE, event.typed) == event.value, "worked out anew from the record"
+    assert event.verdict == "pass"
+    assert shown(SHARE, typed) == seen
+
+
+@pytest.mark.parametrize("typed", ["5k / 3 V", "/ 10k", "5k /", "5k / 0", "a / b"])
+def test_what_is_no_share_is_refused_in_a_sentence(typed: str) -> None:
+    with pytest.raises(UnitError, match=r"one reading over another|shared by nought"):
+        read_typed(SHARE, typed)
