@@ -9,6 +9,7 @@ import pytest
 from helpers.screens import Clock, screen_text, until
 
 from benchtui.content.library import Library
+from benchtui.design import load_design
 from benchtui.jobs.run import Bench
 from benchtui.jobs.run_build import ToBuild, assemblies, still_to_build
 from benchtui.paths import shipped
@@ -17,6 +18,7 @@ from benchtui.ui.app import BenchApp
 from benchtui.ui.lines.bench import BenchTalk
 from benchtui.ui.lines.job import JobTalk
 from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.screens.hunt import HuntScreen
 from benchtui.ui.screens.step import StepScreen
 
 if TYPE_CHECKING:
@@ -228,3 +230,23 @@ def test_words_on_what_is_still_to_build() -> None:
     assert ToBuild(built=("A", "B")).words().startswith("No unit is left to build in the record (2 built)")
     many = ToBuild(waiting=tuple(f"HCD-{number:03}" for number in range(1, 9)))
     assert many.words().endswith("HCD-006 and 2 more.")
+
+
+async def test_a_view_stands_beside_a_hunt(tmp_path: Path) -> None:
+    async with program(tmp_path) as (app, pilot):
+        await until(pilot, "At any time")
+        design = load_design(app.library.path_of("design", DESIGN))
+        model = app.hunts.model(app.hunts.models(DESIGN)[0])
+        run = app.hunts.start(
+            design, model=model, unit="", scope="control", subject=design.controls[0].id, symptom="", signs=()
+        )
+        app.push_screen(HuntScreen(run))
+        await until(pilot, "Suspects")
+        await pilot.press("d")
+        await until(pilot, f"Test points of {design.controls[0].id}")
+        await type_in(pilot, "pin map")
+        await until(pilot, "pins are free")
+        await pilot.press("escape")
+        await until(pilot, "What do you want to see?")
+        await pilot.press("escape")
+        await until(pilot, "Suspects")

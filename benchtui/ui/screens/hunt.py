@@ -11,6 +11,7 @@ from benchtui.faults.points import unit_of
 from benchtui.jobs.expand import caution_of
 from benchtui.ui import flows
 from benchtui.ui.hunting import Hunting
+from benchtui.ui.lookups import beside
 from benchtui.ui.screens.base import WIDE, Key
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.screens.pick import PickScreen
@@ -56,6 +57,7 @@ class HuntScreen(CautiousScreen[str]):
         Binding("n", "note", "keep a note"),
         Binding("v", "working", "how the healthy readings come about"),
         Binding("p", "picture", "the panel: front, rear, away"),
+        Binding("d", "beside", "the design: wiring lists, pins, test points, bill, checks"),
         Binding("e", "learnt", "what was learnt from repairs; forget it"),
         Binding("c", "close", "close this hunt"),
         Binding("down", "scroll(1)", "further down"),
@@ -292,6 +294,9 @@ class HuntScreen(CautiousScreen[str]):
     def action_working(self) -> None:
         self.working = not self.working
         self.redraw()
+
+    def action_beside(self) -> None:
+        self.host.go(beside(self.host, self.run.state.design, self.run.state.target.control))
 
     def action_picture(self) -> None:
         suited, other = self._sides()
