@@ -17,8 +17,10 @@ if TYPE_CHECKING:
 OPEN_LID: Final = "power-on-open-lid"
 """Use of probes inside a powered unit."""
 
-_LOOSE: Final = frozenset({"element", "ribbon-element", "panel-thickness"})
+_LOOSE: Final = frozenset({"element", "ribbon-element"})
 """Points that are read on a part in the hand or with its supply lead off."""
+_NO_METER: Final = frozenset({"length", "force", "temperature"})
+"""Kinds of quantity that are read with callipers, a scale or a thermometer."""
 
 
 def reading_hazards(procedure: Procedure) -> Iterator[Problem]:
@@ -48,7 +50,7 @@ def _wrong(procedure: Procedure, step: Step, point: PointKind, *, powered: bool)
             f"add {OPEN_LID} to `uses`",
         )
     # While a unit is being built its parts are read loose; afterwards they sit in a circuit that may be powered.
-    built = procedure.kind != "assembly" and point.name not in _LOOSE
+    built = procedure.kind != "assembly" and point.name not in _LOOSE and point.kind not in _NO_METER
     if point.power == "off" and built and OHMS not in step.uses:
         yield Problem(
             step.place,
