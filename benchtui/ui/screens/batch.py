@@ -8,14 +8,9 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.ui import batches, kept
-from benchtui.ui.past import Background
+from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
-from benchtui.ui.screens.pages import TextPage
-from benchtui.ui.view import batch as view
 from benchtui.ui.view.ages import countdown
-from benchtui.ui.view.cautions import in_order
-from benchtui.ui.view.keys import FIELD, HELP, Key
-from benchtui.ui.view.step import Sight, step_page
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.work import Reply, Work
 
@@ -28,10 +23,9 @@ if TYPE_CHECKING:
     from benchtui.jobs.plan import Caution, PlanStep
     from benchtui.jobs.run import Run
     from benchtui.jobs.run_batch import Batch
-    from benchtui.ui.view.text import Line
 
 
-class BatchScreen(CautiousScreen[None]):
+class BatchScreen(BatchView):
     """One procedure over the units of a batch."""
 
     HELP = (
@@ -62,140 +56,14 @@ class BatchScreen(CautiousScreen[None]):
     ]
 
     def __init__(self, batch: Batch, procedure: str, title: str) -> None:
-        super().__init__()
-        self.group = batch
-        self.procedure = procedure
-        self.about = title
-        self._read: set[str] = set()
-        """Digests of the cautions read at the step in hand, before they are written for every unit."""
-        self._step = ""
-        self._looked_at = ""
-        """Key of the step in sight, where that is another than the one in hand."""
+        super().__init__(batch, procedure, title)
         self._override = ""
         """Why a meter past its calibration is used, once said for this pass."""
         self._failed = ""
         """The unit whose reading failed last."""
         self._kept = False
         """What was typed last was kept, though it is a failure."""
-        self._background: Background | None = None
         self._rung = ""
-        self.working = False
-        self.top = 0
-        self._most = 0
-        self._now: PlanStep | None = None
-        self._at: tuple[str, ...] = ()
-
-    # -- what stands on the screen ---------------------------------------------------------------------------------
-
-    @property
-    def step(self) -> PlanStep | None:
-        """The step in hand."""
-        return self._now
-
-    @property
-    def runs(self) -> tuple[Run, ...]:
-        """The jobs in hand, to be put aside when the terminal goes away."""
-        return tuple(self.group.runs().values())
-
-    @property
-    def lead(self) -> Run:
-        """The job of the unit whose turn it is; what is shown is taken from it."""
-        return self.group.runs()[self._at[0]]
-
-    @property
-    def one_by_one(self) -> bool:
-        """The step in hand is gone through unit by unit."""
-        step = self._now
-        return step is not None and bool(step.limits or step.choices)
-
-    @property
-    def _near(self) -> bool:
-        """The unit whose turn it is has a reading near its limit, which waits to be kept."""
-        step = self._now
-        known = self.lead.state[step.key] if step is not None and step.limits else None
-        return known is not None and known.reading is not None and not known.fresh
-
-    @property
-    def unread(self) -> list[Caution]:
-        """Cautions of the step that were not read on this screen yet."""
-        step = self._now
-        if step is None:
-            return []
-        found = {caution.digest: caution for unit in self._at for caution in self._cautions(unit, step)}
-        return [caution for digest, caution in found.items() if digest not in self._read]
-
-    def _cautions(self, unit: str, step: PlanStep) -> Sequence[Caution]:
-        return in_order(self.group.runs()[unit].state.unread(step.key))
-
-    def head(self, width: int) -> list[Line]:
-        states = [run.state for run in self.group.runs().values()]
-        step = self._now
-        if step is not None and self._looked_at:
-            step = self.lead.plan.step(self._looked_at)
-        return view.batch_head(self.group.name, self.about, states, step, width, self.shapes)
-
-    def body(self, width: int, height: int) -> list[Line]:
-        step, group = self._now, self.group
-        waiting, out = group.waiting(), group.left_out()
-        if step is None:
-            return view.end_lines(group.sums(), group.at_the_end(), waiting, out, width)
-        states = {unit: run.state for unit, run in group.runs().items() if unit not in out}
-        turn = self._at[0] if self.one_by_one and not self._looked_at else ""
-        key = self._looked_at or step.key
-        top = view.marks_lines(states, key, turn, out, waiting, width=width, shapes=self.shapes)
-        sight = Sight(
-            key=key,
-            armed=self.gate.open(),
-            working=self.working,
-            countdown=self._countdown(step),
-            notes=self.background.notes(self.lead.plan.step(key)),
-            changed=self.background.changed(self.lead.plan.step(key)),
-            goes_to=self.host.title_of(self.lead.plan.step(key).call),
-            top=self.top,
-        )
-        page = step_page(self.lead.state, sight, width=width, height=max(height - len(top), 1), shapes=self.shapes)
-        self._most = page.most
-        return [*top, *page.lines]
-
-    @property
-    def background(self) -> Background:
-        """What earlier runs and the present sitting have to say."""
-        if self._background is None:
-            self._background = Background(self.lead)
-        return self._background
-
-    def _countdown(self, step: PlanStep) -> str:
-        left = self.group.left_to_wait(step.key) if step.act == "wait" else None
-        if left is None:
-            return ""
-        return f"{countdown(left)} left" if left else "over: Space goes on"
-
-    def keys(self) -> Sequence[Key]:
-        if self.typing:
-            return FIELD
-        step = self._now
-        if step is None:
-            word = "close the jobs" if self.group.at_the_end() else "who is where"
-            action = "go_on" if self.group.at_the_end() else "matrix"
-            first = Key("space" if action == "go_on" else "l", word, action)
-            return (first, Key("r", "release", "release"), Key("t", "take one in hand", "in_hand"), HELP)
-        if self._looked_at:
-            return (Key("space", "back to the work", "go_on"), Key("←", "before", "look(-1)"), HELP)
-        if self.unread:
-            read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
-            return (*read, Key("←", "before", "look(-1)"), HELP)
-        return (self._act_key(step), Key("t", "take one in hand", "in_hand"), Key("l", "who is where", "matrix"), HELP)
-
-    def _act_key(self, step: PlanStep) -> Key:
-        if self._near:
-            return Key("space", f"keep it for {self._at[0]}", "go_on")
-        if step.limits:
-            return Key("0-9", f"{self._at[0]}: {step.limits.text}", "go_on")
-        if step.choices:
-            return Key(f"1-{len(step.choices)}", f"answer for {self._at[0]}")
-        wait = "wait with" if self.group.left_to_wait(step.key) is None else "go on with"
-        words = {"sign": "sign for", "call": "go there with", "observe": "it is so on", "wait": wait}
-        return Key("space", f"{words.get(step.act, 'done for')} {len(self._at)}", "go_on")
 
     def on_mount(self) -> None:
         self.settle()
@@ -210,10 +78,6 @@ class BatchScreen(CautiousScreen[None]):
             self.app.bell()
             self.say("the wait is over: Space goes on")
         self.redraw()
-
-    @property
-    def caution(self) -> Caution | None:
-        return None if self._looked_at else next(iter(self.unread), None)
 
     def caution_read(self, caution: Caution) -> None:
         step = self._now
@@ -460,18 +324,6 @@ class BatchScreen(CautiousScreen[None]):
 
     # -- other keys ------------------------------------------------------------------------------------------------
 
-    def action_look(self, by: int) -> None:
-        if self.prompt.asking or self._now is None:
-            return
-        plan = self.lead.plan
-        place = plan.places[self._looked_at or self._now.key] + by
-        if not 0 <= place < len(plan):
-            self.say("this is the first step" if by < 0 else "this is the last step")
-            return
-        key = plan.steps[place].key
-        self._looked_at, self.top = ("" if key == self._now.key else key), 0
-        self.say("")
-
     def action_undo(self) -> None:
         try:
             key, units = self.group.take_back()
@@ -493,36 +345,6 @@ class BatchScreen(CautiousScreen[None]):
             return Reply("say why it is cut short", problem=True)
         units = self.group.end_wait(step.key, reason=why.strip())
         return Reply(f"ended early for {len(units)}")
-
-    def action_matrix(self) -> None:
-        cells, sums = self.group.matrix(self.procedure), self.group.sums()
-        self.app.push_screen(
-            TextPage(
-                f"Batch {self.group.name}",
-                lambda width: [view.sums_line(sums, width), *view.matrix_lines(cells, width, self.shapes)],
-            )
-        )
-
-    def action_spread(self) -> None:
-        spreads = self.group.spread(self.procedure)
-        title = f"Readings of batch {self.group.name}"
-        self.app.push_screen(TextPage(title, lambda width: view.spread_lines(spreads, width, self.shapes)))
-
-    def action_beside(self) -> None:
-        from benchtui.ui.lookups import beside
-
-        if self._now is not None:
-            step = self.lead.plan.step(self._looked_at or self._now.key)
-            control = step.subject.id if step.subject else ""
-            self.host.go(beside(self.host, self.host.design_of(self.lead.plan), control))
-
-    def action_working(self) -> None:
-        self.working = not self.working
-        self.redraw()
-
-    def action_scroll(self, by: int) -> None:
-        self.top = min(max(self.top + by, 0), self._most)
-        self.redraw()
 
     def action_release(self) -> None:
         self.host.go(self._release())
