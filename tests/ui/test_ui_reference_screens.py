@@ -52,27 +52,38 @@ def assembly(folder: Library) -> str:
     return next(iter(assemblies(folder, DESIGN)))
 
 
-async def test_every_kind_of_view_is_reached_from_the_bench_by_keys_alone(tmp_path: Path) -> None:
+VIEWS = {
+    "pin map": "pins are free",
+    "panel from the front": "FRONT",
+    "mirrored": "REAR, left and right exchanged",
+    "control by": "wire",
+    "connector by": "goes to",
+    "building": "from",
+    "bill": "for 1",
+    "checks": "What the design spends",
+    "all of them": "power on",
+    "kind, place": "x, y mm",
+}
+"""What is typed in the list of views, to what then stands on the page."""
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        pytest.param(("mirrored", "all of them"), id="two"),
+        pytest.param(tuple(VIEWS), id="all", marks=pytest.mark.long),
+    ],
+)
+async def test_views_are_reached_from_the_bench_by_keys_alone(tmp_path: Path, typed: tuple[str, ...]) -> None:
     async with program(tmp_path) as (_, pilot):
         await until(pilot, "At any time")
         await pilot.press("d")
         await until(pilot, "For which design?")
         await type_in(pilot, "wing")
         await until(pilot, "What do you want to see?")
-        for words, shown in (
-            ("pin map", "pins are free"),
-            ("panel from the front", "FRONT"),
-            ("panel from the rear", "REAR, left and right exchanged"),
-            ("control by control", "wire"),
-            ("connector by connector", "goes to"),
-            ("building order", "from"),
-            ("bill", "for 1"),
-            ("checks", "What the design spends"),
-            ("all of them", "power on"),
-            ("kind, place", "x, y mm"),
-        ):
+        for words in typed:
             await type_in(pilot, words)
-            await until(pilot, shown)
+            await until(pilot, VIEWS[words])
             await pilot.press("escape")
             await until(pilot, "What do you want to see?")
         await pilot.press("escape")
@@ -232,6 +243,7 @@ def test_words_on_what_is_still_to_build() -> None:
     assert many.words().endswith("HCD-006 and 2 more.")
 
 
+@pytest.mark.long
 async def test_a_view_stands_beside_a_hunt(tmp_path: Path) -> None:
     async with program(tmp_path) as (app, pilot):
         await until(pilot, "At any time")
