@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import UsageError
 from benchtui.ui.flows import pick_design
+from benchtui.ui.unit_acts import fixed_of_it
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,8 +42,13 @@ async def build_batch(app: BenchApp) -> None:
             return
         if not typed.isdigit() or not 1 <= int(typed) <= 99:
             raise UsageError(f"{typed!r} is no number of units", hint="type a whole number from 1 to 99")
-        batch = Batch.make(app.bench, design.id, int(typed))
         design_id = design.id
+        built = (entry for entry in app.library.entries("procedure") if entry.design == design_id)
+        first = next((entry.id for entry in built if entry.procedure_kind == "assembly"), "")
+        fixed = await fixed_of_it(app, first)
+        if fixed is None:
+            return
+        batch = Batch.make(app.bench, design_id, int(typed), hardware=fixed[0], options=fixed[1])
     else:
         batch = Batch(app.bench, picked)
         design_id = next((str(event.data["design"]) for event in made if event.data.get("batch") == picked), "")
@@ -110,8 +116,11 @@ async def _prepared(app: BenchApp, runs: Sequence[Run]) -> bool:
     """The preliminary page, gone through once for all units; whether the work may begin."""
     from benchtui.jobs.events import ConditionAnswered, StartedShort
     from benchtui.ui.screens.before import BeforeScreen
+    from benchtui.ui.screens.notice import read_notices
 
     fresh = [run for run in runs if not any(known.begun or known.reason for known in run.state.steps.values())]
+    if fresh and not await read_notices(app, fresh[0]):
+        return False
     before = fresh[0].plan.before if fresh else None
     if before is None or not any((before.conditions, before.tools, before.parts, before.materials)):
         return True

@@ -10,7 +10,7 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.jobs.unit_events import FirmwareLoaded
 from benchtui.jobs.units import missing
-from benchtui.ui import flows
+from benchtui.ui import flows, unit_acts
 from benchtui.ui.screens.base import Key
 from benchtui.ui.screens.pages import Page, TextPage
 from benchtui.ui.view.head import plain_head
@@ -40,6 +40,9 @@ class UnitPage(Page):
         Binding("h", "history", "everything that happened to it"),
         Binding("f", "find", "find a fault on it"),
         Binding("t", "again", "test again what rework made void"),
+        Binding("s", "state", "it is held, comes back, is scrapped: another state"),
+        Binding("u", "put_right", "something temporary was put right"),
+        Binding("i", "take_in", "it came in: condition, damage, what came with it"),
         Binding("w", "firmware", "write down which firmware was loaded"),
         Binding("escape,q,left", "leave", "back", key_display="Esc or q"),
         Binding("down,pagedown", "scroll(1)", "further down"),
@@ -108,6 +111,15 @@ class UnitPage(Page):
         self.prompt.close()
         self.say(f"{self.unit} is {self.host.units.view(self.unit).state}")
         return ""
+
+    def action_state(self) -> None:
+        self.host.go(unit_acts.another_state(self.host, self.unit))
+
+    def action_put_right(self) -> None:
+        self.host.go(unit_acts.put_right(self.host, self.unit))
+
+    def action_take_in(self) -> None:
+        self.host.go(unit_acts.take_in(self.host, self.unit))
 
     def action_firmware(self) -> None:
         self.ask(Question("Version of the firmware, as the unit says it:", self._loaded))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.passport import redlines
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.text import BLANK, line, wrap
 
@@ -27,6 +28,9 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
     lines = [line(("State", "title"), "  ", (unit.state or "not known yet", "strong"))]
     if unit.last_state and unit.last_state.reason:
         lines += wrap(unit.last_state.reason, width, first="  because: ", rest="  ")
+    if unit.made and (unit.made.hardware or unit.made.options):
+        fixed = [f"hardware {unit.made.hardware}" if unit.made.hardware else "", *unit.made.options]
+        lines += wrap(", ".join(word for word in fixed if word), width, first="  ", rest="  ")
     lines.append(BLANK)
     lines.append(line(("Before it may leave", "title")))
     if missing:
@@ -36,6 +40,8 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
         lines.append(line(f"  {shapes.passed} nothing is missing"))
     for title, items in (
         ("Different from its design, for life", unit.concessions),
+        ("Steps whose text was changed by hand", tuple(redlines(unit.jobs))),
+        ("As it came in", _intake(unit)),
         ("For the time being", tuple(unit.workarounds.values())),
         ("Hunts not closed", unit.hunts_open),
     ):
@@ -63,3 +69,17 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
     if unit.firmware:
         lines += [BLANK, line(("Firmware", "title"), f"  {unit.firmware.version}")]
     return lines
+
+
+def _intake(unit: UnitView) -> tuple[str, ...]:
+    """What was said of the unit when it was last taken in."""
+    taken = unit.intake
+    if taken is None:
+        return ()
+    told = (
+        ("", taken.condition),
+        ("damage: ", taken.damage),
+        ("with it: ", taken.accessories),
+        ("settings: ", taken.settings),
+    )
+    return tuple(f"{what}{text}" for what, text in told if text)

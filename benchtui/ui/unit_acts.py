@@ -1,0 +1,127 @@
+"""What is said of a unit outside a job: another state, something put right, taken in, and what is fixed of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.jobs.unit_events import UnitTakenIn, WorkaroundUndone
+from benchtui.jobs.units import MOVES
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from benchtui.content.library import Library
+    from benchtui.content.procedure import Step
+    from benchtui.ui.app import BenchApp
+
+MEANS = {
+    "in work": "work on it goes on",
+    "held": "it waits, and nobody builds on",
+    "temporary": "it serves for now, with something open",
+    "accepted": "nothing is open; nobody has released it yet",
+    "returned": "it came back from where it was used",
+    "scrapped": "it is not used again, and its number is not given again",
+    "planned": "it has a number and no part yet",
+}
+"""States a unit can be put into by hand, in words. A release has a key of its own, for it is signed."""
+
+
+async def another_state(app: BenchApp, unit: str) -> None:
+    """Put a unit into another state, with the reason; only those it may go to are offered (ISO 9001:2015 8.7)."""
+    from benchtui.ui.screens.pick import AskScreen, PickScreen
+    from benchtui.ui.view.rows import Row
+
+    now = app.units.view(unit).state
+    rows = [Row(id=state, text=state, right=MEANS[state]) for state in MEANS if state in MOVES[now]]
+    if not rows:
+        app.report(f"{unit} is {now or 'not known yet'}, and goes to no other state", problem=True)
+        return
+    title = f"Unit {unit} is {now or 'not known yet'}"
+    picked = await app.push_screen_wait(PickScreen(title, "What is it from now on?", rows))
+    if picked is None:
+        return
+    why = await app.push_screen_wait(AskScreen(f"Unit {unit}: {picked}", "Because", needed="say why"))
+    if why is not None:
+        app.units.set_state(unit, picked, reason=why)
+        app.report(f"{unit} is {picked}")
+
+
+async def put_right(app: BenchApp, unit: str) -> None:
+    """Say that a temporary state was undone; it is an open item of the unit until then."""
+    from benchtui.ui.screens.pick import AskScreen, PickScreen
+    from benchtui.ui.view.rows import Row
+
+    still = app.units.view(unit).workarounds
+    if not still:
+        app.report("nothing of this unit is in a temporary state")
+        return
+    rows = [Row(id=id, text=text) for id, text in still.items()]
+    picked = await app.push_screen_wait(PickScreen(f"Unit {unit}", "Which one was put right?", rows))
+    if picked is None:
+        return
+    note = await app.push_screen_wait(
+        AskScreen(f"Unit {unit}: {still[picked]}", "What was done instead", needed="say what was done")
+    )
+    if note is not None:
+        app.units.write(unit, WorkaroundUndone(workaround=picked, note=note))
+        app.report("it is put right, and open no more")
+
+
+async def take_in(app: BenchApp, unit: str) -> None:
+    """Write down in what condition a unit came in, before it is touched (ISO 9001:2015 8.5.3)."""
+    from benchtui.ui.screens.pick import AskScreen
+
+    title = f"Taken in: unit {unit}"
+    said: list[str] = []
+    for question, needed in (
+        ("Its condition, as it came", "say how it came; untouched is an answer"),
+        ("Damage that is seen (nothing: none)", ""),
+        ("What came with it: leads, caps, case (nothing: nothing)", ""),
+        ("Its settings, and where they are saved (nothing: not looked at)", ""),
+    ):
+        answer = await app.push_screen_wait(AskScreen(title, question, needed=needed))
+        if answer is None:
+            return
+        said.append(answer)
+    condition, damage, accessories, settings = said
+    app.units.write(unit, UnitTakenIn(condition=condition, accessories=accessories, damage=damage, settings=settings))
+    app.report("kept with the unit")
+
+
+async def fixed_of_it(app: BenchApp, procedure: str) -> tuple[str, tuple[str, ...]] | None:
+    """Hardware revision and options of a new unit, asked only where a step of the procedure depends on them.
+
+    Returns:
+        What was said; empty where nothing depends on it; None when it was given up.
+    """
+    from benchtui.ui.screens.pick import AskScreen
+
+    rules = [step.applies for step in _steps(app.library, procedure, set()) if step.applies is not None]
+    revisions = list(dict.fromkeys(name for rule in rules for name in rule.hardware))
+    options = list(dict.fromkeys(name for rule in rules for name in rule.options))
+    hardware, fitted = "", ""
+    if revisions:
+        question = f"Hardware revision, such as {', '.join(revisions)} (nothing: not known)"
+        answer = await app.push_screen_wait(AskScreen("What is fixed of the new unit", question))
+        if answer is None:
+            return None
+        hardware = answer
+    if options:
+        question = f"Options fitted, of {', '.join(options)} (nothing: none)"
+        answer = await app.push_screen_wait(AskScreen("What is fixed of the new unit", question))
+        if answer is None:
+            return None
+        fitted = answer
+    return hardware, tuple(word.strip() for word in fitted.split(",") if word.strip())
+
+
+def _steps(library: Library, procedure: str, seen: set[str]) -> Iterator[Step]:
+    """The steps of a procedure and of those that it calls."""
+    known = {entry.id for entry in library.entries("procedure")}
+    if procedure in seen or procedure not in known:
+        return
+    seen.add(procedure)
+    for step in library.procedure(procedure).steps:
+        yield step
+        if step.call:
+            yield from _steps(library, step.call, seen)

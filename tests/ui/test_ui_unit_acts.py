@@ -1,0 +1,120 @@
+"""What is said of a unit outside a job, by keyboard alone."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from helpers.screens import running, until
+
+from benchtui.content.library import Library
+from benchtui.jobs.unit_events import UnitStateSet, WorkaroundSet
+from benchtui.ui.screens.unit import UnitPage
+from benchtui.ui.unit_acts import fixed_of_it
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from textual.pilot import Pilot
+
+    from benchtui.ui.app import BenchApp
+
+UNIT = "HCD-003-K"
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    for key in keys:
+        await pilot.press(key)
+
+
+async def page_of(app: BenchApp, pilot: Pilot[None]) -> None:
+    app.bench.start("hollin-wiring", UNIT).suspend()
+    app.push_screen(UnitPage(UNIT))
+    await until(pilot, "Before it may leave")
+
+
+async def test_a_unit_goes_only_to_states_that_are_open_to_it_and_with_a_reason(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.5.2, 8.7: the label on the box is true; illegal moves are not offered.
+    async with running(tmp_path) as (app, pilot):
+        await page_of(app, pilot)
+        await press(pilot, "s")
+        text = await until(pilot, "What is it from now on?")
+        assert "held" in text
+        assert "returned" not in text, "a unit in work cannot come back"
+        await press(pilot, *"held", "enter")
+        await until(pilot, "Because")
+        await press(pilot, "enter")
+        await until(pilot, "say why")
+        await press(pilot, *"lead", "enter")
+        await until(pilot, f"{UNIT} is held")
+        states = [event.data for event in app.store.events(unit=UNIT, kinds=[UnitStateSet.KIND])]
+        assert (states[-1]["state"], states[-1]["reason"]) == ("held", "lead")
+
+
+async def test_a_temporary_state_is_open_until_somebody_says_it_is_put_right(tmp_path: Path) -> None:
+    # NASA open work, S1000D follow-on: a work-around blocks the release until it is undone.
+    async with running(tmp_path) as (app, pilot):
+        app.units.write(UNIT, WorkaroundSet(text="the cue is mapped to the spare fader"))
+        await page_of(app, pilot)
+        assert any("spare fader" in item for item in app.units.missing(UNIT))
+        await press(pilot, "u")
+        await until(pilot, "Which one was put right?")
+        await press(pilot, "enter")
+        await until(pilot, "What was done instead")
+        await press(pilot, *"soldered", "enter")
+        await until(pilot, "open no more")
+        assert not any("spare fader" in item for item in app.units.missing(UNIT))
+
+
+async def test_a_unit_that_comes_in_is_described_before_it_is_touched(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.5.3: other people's property, and damage that was there before.
+    async with running(tmp_path) as (app, pilot):
+        await page_of(app, pilot)
+        await press(pilot, "i")
+        for answer in ("dusty", "one cap broken", "", "not saved"):
+            await until(pilot, "Taken in")
+            await press(pilot, *("space" if letter == " " else letter for letter in answer), "enter")
+            await pilot.pause()
+        text = await until(pilot, "As it came in")
+        for part in ("dusty", "damage: one cap broken", "settings: not saved"):
+            assert part in text
+
+
+PROCEDURE = """\
+procedure: hollin-short
+title: A short one
+kind: assembly
+revision: 1
+design: any
+purpose: A step for some units only.
+before: {conditions: none, tools: none, parts: none, materials: none}
+minutes: 5
+after: none
+steps:
+  - id: cut
+    do: Cut the trace.
+    applies: {hardware: [B], options: [left-handed]}
+  - id: look
+    do: Look at it.
+"""
+
+
+async def test_what_is_fixed_of_a_unit_is_asked_only_where_a_step_depends_on_it(
+    tmp_path: Path,
+) -> None:
+    # S1000D applicability: attributes are fixed when the unit is made, and steps follow from them.
+    (tmp_path / "short.yaml").write_text(PROCEDURE, encoding="utf-8")
+    said: list[object] = []
+    async with running(tmp_path) as (app, pilot):
+        app.library = Library.open([tmp_path])
+
+        async def ask() -> None:
+            said.append(await fixed_of_it(app, "hollin-short"))
+            said.append(await fixed_of_it(app, "another"))
+
+        app.go(ask())
+        await until(pilot, "Hardware revision, such as B")
+        await press(pilot, "B", "enter")
+        await until(pilot, "Options fitted, of left-handed")
+        await press(pilot, "enter")
+        await pilot.pause()
+    assert said == [("B", ()), ("", ())]
