@@ -36,6 +36,9 @@ async def start_job(app: BenchApp, pilot: Pilot[None], *, page: bool = False) ->
     app.bench.plans = {"hollin-wiring": demo_plan() if page else plain_plan()}  # type: ignore[attr-defined]
     app.go(flows.work_on(app, app.bench.start("hollin-wiring", "HCD-003-K")))
     await pilot.pause()
+    await until(
+        pilot, "unit HCD-003-K"
+    )  # mounted, so that what it says at first does not come after what the test does
     screen = app.screen
     assert isinstance(screen, StepScreen) or page
     return screen  # type: ignore[return-value]
