@@ -54,7 +54,13 @@ class Course:
 
 
 class Repairer:
-    """Works on one desk through one window."""
+    """Works on one desk through one window.
+
+    Args:
+        terminal: The window.
+        desk: The desk.
+        walk: Goes through repairs step by step; else their jobs are only looked into and put aside.
+    """
 
     def __init__(self, terminal: Terminal, desk: FaultyDesk, *, walk: bool = True) -> None:
         self.terminal = terminal
@@ -231,12 +237,18 @@ class Repairer:
         """Make a repair, step by step where there are steps."""
         self.course.repairs.append(title)
         self.mended = title in self.desk.cures
-        if self.step_by_step and re.search(r" o {2}step by step", self.last):
+        walked = re.search(r" o {2}step by step", self.last)
+        if walked:
             self.terminal.press("o")
             self.terminal.until(lambda text: "Find the fault" not in text)
+        if walked and self.step_by_step:
             self.walk()
-        else:
-            self.press_answer(("done",))
+            return
+        if walked:  # looks into the job, puts it aside, and does the repair by heart
+            self.settled()
+            self.terminal.press("q")
+            self.terminal.until("Find the fault")
+        self.press_answer(("done",))
 
     def now(self, title: str) -> bool:
         """What follows a repair; whether the hunt is closed."""
