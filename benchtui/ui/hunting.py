@@ -58,6 +58,8 @@ class Hunting:
         """The move in sight was picked by hand."""
         self.better: Proposal | None = None
         """A better move found since the one in sight was begun."""
+        self.ranking: Ranking | None = None
+        """The furthest look ahead so far; None before the first."""
         self.tries = 0
         """Clean tries typed so far, while the symptom is tried again."""
         self._foretold: tuple[tuple[object, ...], tuple[tuple[str, ...], ...]] = ((), ())
@@ -69,7 +71,7 @@ class Hunting:
 
     def afresh(self) -> None:
         """Propose anew, after something has changed, and begin to look further ahead."""
-        self.picked, self.typed, self.better, self.tries = False, (), None, 0
+        self.picked, self.typed, self.better, self.tries, self.ranking = False, (), None, 0, None
         self.proposal = self.run.propose()
         self._since = self._clock()
         looking = self.run.state.phase == "look"
@@ -107,6 +109,7 @@ class Hunting:
             if found is None or found.done:
                 self._thinking = None
             ranking = found or ranking
+        self.ranking = ranking or self.ranking
         if ranking is None or self.picked or self.typed:
             return False
         new = self.run.propose(ranking)

@@ -266,5 +266,5 @@ async def test_a_number_answers_and_u_takes_it_back(tmp_path: Path) -> None:
         assert "taken back" in screen_text(app)
         await pilot.press("l")
         await pilot.pause()
-        assert "On offer, best first" in screen_text(app)
+        assert "On offer, best first, losses counted" in screen_text(app)
         await pilot.press("escape", "q")

@@ -236,7 +236,8 @@ class HuntScreen(CautiousScreen[str]):
         self._settle(self.hunting.way_out())
 
     def action_moves(self) -> None:
-        rows = view.move_rows(moves.all_moves(self.run.state, elapsed=self.run.elapsed))
+        every = moves.all_moves(self.run.state, ranking=self.hunting.ranking, elapsed=self.run.elapsed)
+        rows = view.move_rows(every)
 
         def taken(id: str | None) -> None:
             if id:

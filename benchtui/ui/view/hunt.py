@@ -204,7 +204,8 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
 
 def move_rows(moves: Sequence[MoveView]) -> list[Row]:
     """Every move as a list: those on offer first, then the rest with the reason."""
-    rows: list[Row] = [Row(text="On offer, best first", right="by itself / to a working input")]
+    # The order also counts what a work-around would lose, which the minutes beside it do not.
+    rows: list[Row] = [Row(text="On offer, best first, losses counted", right="by itself / to a working input")]
     offered = True
     for move in moves:
         if offered and move.expected is None:
