@@ -268,3 +268,37 @@ async def test_a_number_answers_and_u_takes_it_back(tmp_path: Path) -> None:
         await pilot.pause()
         assert "On offer, best first, losses counted" in screen_text(app)
         await pilot.press("escape", "q")
+
+
+async def test_what_was_learnt_is_seen_and_forgotten_by_key(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await open_hunt(app, pilot)
+        state = screen.run.state
+        fault = state.model.faults[0].id
+        app.store.append(
+            "hunt-started", job="HBBBBB", data={"design": state.started.design, "title": "an earlier hunt"}
+        )
+        app.store.append("hunt-closed", job="HBBBBB", data={"result": "fixed", "fault": fault})
+        await pilot.press("e")
+        await pilot.pause()
+        assert "1 confirmed repair" in screen_text(app)
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        assert "forgotten for the hunts to come" in screen_text(app)
+        await pilot.press("e")
+        await pilot.pause()
+        assert "no confirmed repair yet" in screen_text(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.screen is screen
+
+
+async def test_a_message_about_a_text_that_was_given_up_does_not_stay(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        await open_hunt(app, pilot)
+        await pilot.press("t", *"soon", "enter")
+        await pilot.pause()
+        assert "is no number of minutes" in screen_text(app)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "is no number of minutes" not in screen_text(app)
