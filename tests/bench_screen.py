@@ -72,8 +72,9 @@ async def measure(name: str, texts: dict[str, str], key: str, presses: int) -> t
                     await asyncio.sleep(0.0005)
                     if time.perf_counter() - start > 1.0:
                         break
-                answered.append(done["answer"] - start)
-                painted.append(max(done["paint"] - start, 0.0))
+                # A key that brought no answer in a second counts as a second, not as none.
+                answered.append(done["answer"] - start if done["answer"] else 1.0)
+                painted.append(done["paint"] - start if done["paint"] >= done["answer"] > 0.0 else 1.0)
                 await asyncio.sleep(0.03)
     return answered, painted
 

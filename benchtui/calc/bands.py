@@ -22,7 +22,12 @@ _GOLDEN: Final = (sqrt(5) - 1) / 2
 
 
 def worst_case(
-    function: Function, at: Point, spans: Mapping[str, tuple[float, float]], *, bends: Sequence[str] = ()
+    function: Function,
+    at: Point,
+    spans: Mapping[str, tuple[float, float]],
+    *,
+    bends: Sequence[str] = (),
+    texts: dict[str, list[str]] | None = None,
 ) -> dict[str, tuple[float, float]]:
     """Lowest and highest value of each numeric output.
 
@@ -33,12 +38,15 @@ def worst_case(
         bends: Inputs in which an output may have an extreme inside the span. One such input at a time is moved off its
             ends while the others stand at theirs, which finds every extreme of functions that bend in one input for
             any setting of the others.
+        texts: Filled with the different texts that each text output takes.
     """
     found: dict[str, tuple[float, float]] = {}
 
     def note(values: Mapping[str, float | str]) -> None:
         for key, value in values.items():
             if isinstance(value, str):
+                if texts is not None and value not in texts.setdefault(key, []):
+                    texts[key].append(value)
                 continue
             low, high = found.get(key, (value, value))
             found[key] = (min(low, value), max(high, value))

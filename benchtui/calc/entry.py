@@ -78,6 +78,10 @@ def _choice(entry: Input, typed: str) -> str:
     plain = {_bare(choice): choice for choice in entry.choices}
     if _bare(typed) in plain:
         return plain[_bare(typed)]
+    # "310.16" for nec-310.16, "500" for 500-mA: a part that only one choice has.
+    holding = [choice for bare, choice in plain.items() if len(_bare(typed)) >= 3 and _bare(typed) in bare]
+    if len(holding) == 1:
+        return holding[0]
     near = nearest_word(_bare(typed), plain)
     named = f"it is one of {', '.join(entry.choices)}"
     raise UnitError(f"{typed[:40]!r} is not a choice", hint=f"did you mean {plain[near]}? {named}" if near else named)
@@ -85,7 +89,7 @@ def _choice(entry: Input, typed: str) -> str:
 
 def _bare(text: str) -> str:
     """A choice without what people write differently: "C 1.5 A" and "c-1.5-a" are one."""
-    return re.sub(r"[\s_-]", "", text.casefold())
+    return re.sub(r"[\s_−-]", "", text.casefold())
 
 
 def _first(typed: str, kinds: str) -> Amount:

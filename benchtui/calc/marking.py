@@ -44,7 +44,7 @@ def read_code(text: str) -> Marked:
     Raises:
         CalcError: It is no such code.
     """
-    code = text.strip()
+    code = re.sub(r"(?<=\d)\.(\d{1,3})([kKMGR])$", r"\2\1", text.strip())  # "4.7k"
     if re.fullmatch(r"\d{1,4}m\d{0,3}", code):
         raise CalcError("is m milli or mega?", key="code", hint=f"type {code.upper()} for mega, or the value in ohm")
     if (match := _LETTERED.fullmatch(code.replace("r", "R"))) and (match[1] or match[3]):
@@ -77,7 +77,7 @@ def read_bands(text: str) -> Marked:
     Raises:
         CalcError: A name is unknown, or the bands mean nothing from either end.
     """
-    names = band_names(text)
+    names = band_names(re.sub(r"\s+(none|no band|empty)$", "", text.strip(), flags=re.I))
     if names == ["black"]:
         return Marked(0.0, how="a link of no ohms")
     if not 3 <= len(names) <= 6:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from math import isfinite
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.calc.bands import root_sum_square, worst_case
 from benchtui.calc.calculator import Point, Remarks, Spread
@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from benchtui.calc.calculator import Calculator
+
+
+UNSURE: Final = "not over all tolerances"
+"""What stands in place of "yes" where the answer is yes at the nominal values only."""
 
 
 def run(calculator: Calculator, texts: Mapping[str, str]) -> Result:
@@ -99,8 +103,12 @@ def _answer(calculator: Calculator, given: Mapping[str, Given]) -> Result:
     spread = spread_of(calculator, given)
     at, spans = spread.at, spread.spans
     values = calculator.function(at)
-    bands = worst_case(calculator.function, at, spans, bends=calculator.bends) if spans else {}
+    texts: dict[str, list[str]] = {}
+    bands = worst_case(calculator.function, at, spans, bends=calculator.bends, texts=texts) if spans else {}
     outputs = _outputs(calculator, given, values, bands)
+    for key, variants in texts.items():
+        if len(variants) > 1 and key in outputs:
+            outputs[key] = Value("text", _over_tolerances(variants))
     for key in calculator.rss if spans else ():
         if key in outputs:
             half = root_sum_square(calculator.function, at, spans, key)
@@ -139,6 +147,11 @@ def _outputs(
         kind = given[entry.kind[1:]].kind if entry.kind.startswith("=") else entry.kind
         outputs[entry.key] = value_of(value, kind, bands.get(entry.key), digits=entry.digits)
     return outputs
+
+
+def _over_tolerances(variants: list[str]) -> str:
+    """A text output that is not the same over all tolerances: an answer of yes is then no answer."""
+    return UNSURE if set(variants) <= {"yes", "no", UNSURE} else " or ".join(variants)
 
 
 def _lower(text: str) -> str:

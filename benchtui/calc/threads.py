@@ -13,21 +13,25 @@ from benchtui.units import parse
 INCH: Final = 0.0254
 
 COARSE: Final = {
-    1.0: 0.25, 1.2: 0.25, 1.4: 0.3, 1.6: 0.35, 2.0: 0.4, 2.5: 0.45, 3.0: 0.5, 3.5: 0.6, 4.0: 0.7, 5.0: 0.8, 6.0: 1.0,
-    8.0: 1.25, 10.0: 1.5, 12.0: 1.75, 14.0: 2.0, 16.0: 2.0, 18.0: 2.5, 20.0: 2.5, 22.0: 2.5, 24.0: 3.0,
+    1.0: 0.25, 1.2: 0.25, 1.4: 0.3, 1.6: 0.35, 1.8: 0.35, 2.0: 0.4, 2.2: 0.45, 2.5: 0.45, 3.0: 0.5, 3.5: 0.6, 4.0: 0.7,
+    4.5: 0.75, 5.0: 0.8, 6.0: 1.0, 8.0: 1.25, 10.0: 1.5, 12.0: 1.75, 14.0: 2.0, 16.0: 2.0, 18.0: 2.5, 20.0: 2.5,
+    22.0: 2.5, 24.0: 3.0, 27.0: 3.0, 30.0: 3.5, 33.0: 3.5, 36.0: 4.0,
 }  # fmt: skip
 """Coarse pitch in mm by nominal diameter in mm, ISO 261."""
 
-_BUSHINGS: Final = {(6.0, 0.75), (7.0, 0.75), (8.0, 0.75), (9.0, 0.75), (10.0, 0.75), (12.0, 0.75), (12.0, 1.0)}
-_INCH_BUSHINGS: Final = {(0.25, 32), (0.375, 32), (0.46875, 32)}
+_BUSHINGS: Final = {
+    (6.0, 0.75), (7.0, 0.75), (8.0, 0.75), (9.0, 0.75), (9.0, 1.0), (10.0, 0.75), (12.0, 0.75), (12.0, 1.0),
+    (16.0, 1.0), (19.0, 1.0), (22.0, 1.0),
+}  # fmt: skip
+_INCH_BUSHINGS: Final = {(0.19, 48), (0.25, 32), (0.25, 40), (0.375, 32), (0.46875, 32)}
 """Threads that panel controls are mounted by; none is a screw of a property class."""
 
 STRESS_SOURCE: Final = "stress area: ISO 898-1 (metric, π/4 ((d2 + d3)/2)²); FED-STD-H28 / ASME B1.1 (unified)"
 
 _METRIC: Final = re.compile(r"M\s*(\d{1,2}(?:\.\d+)?)(?:\s*[x×*-]\s*(\d(?:\.\d+)?))?", re.I)
 _UNIFIED: Final = re.compile(
-    r"(?:#|No\.?\s*)?(?:(?P<top>\d{1,2})/(?P<bottom>\d{1,2})|(?P<number>\d{1,2}))\s*-\s*(?P<tpi>\d{1,3})"
-    r"(?:\s*UN[CFSEJ]{0,2})?", re.I
+    r"(?:UN[CFSEJ]{0,2}\s+)?(?:#|No\.?\s*)?(?:(?P<top>\d{1,2})/(?P<bottom>\d{1,2})|(?P<number>\d{1,2}))\s*-\s*(?P<tpi>\d{1,3})"
+    r"(?:\s*UN[CFSEJ]{0,2})?(?:\s*-?\s*[123][AB])?", re.I
 )  # fmt: skip
 _HINT: Final = "type a thread like M3, M7x0.75, 4-40 or 1/4-20"
 
@@ -108,7 +112,7 @@ def read_thread(text: str) -> Thread:
     Raises:
         CalcError: It is no thread.
     """
-    typed = text.strip()
+    typed = re.sub(r"\s+x\s+\.", " x 0.", text.strip().replace('"-', "-"))
     if match := _METRIC.fullmatch(typed):
         return _metric(float(match[1]), float(match[2]) if match[2] else None)
     if match := _UNIFIED.fullmatch(typed):
@@ -131,7 +135,9 @@ def _metric(diameter: float, pitch: float | None) -> Thread:
         pitch = COARSE.get(diameter)
         if pitch is None:
             raise CalcError(
-                f"M{diameter:g} has no coarse pitch in the list", key="thread", hint=f"type it: M{diameter:g}x0.5"
+                f"M{diameter:g} has no coarse pitch in the list",
+                key="thread",
+                hint=f"type its pitch from the screw's own sheet, M{diameter:g}x and the millimetres",
             )
     if not 0 < pitch < diameter / 2:
         raise CalcError(f"a pitch of {pitch:g} does not go with M{diameter:g}", key="thread", hint=_HINT)

@@ -7,7 +7,7 @@ import re
 from typing import Final
 
 _AWG: Final = re.compile(
-    r"(?:AWG\s*#?\s*(?P<after>\d{1,2}|0{2,4}|[1-4]/0)|#?(?P<before>\d{1,2}|0{2,4}|[1-4]/0)\s*AWG)", re.I
+    r"(?:AWG\s*[#-]?\s*(?P<after>\d{1,2}|0{2,4}|[1-4]/0)|#?(?P<before>\d{1,2}|0{2,4}|[1-4]/0)\s*AWG)", re.I
 )
 
 THINNEST, THICKEST = 40, -3

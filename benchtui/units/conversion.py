@@ -44,6 +44,8 @@ def convert(text: str, to: str) -> Converted:
         try:
             amount = parse(text, kind)
         except UnitError as error:
+            if kind == "temperature" and _is_temperature(text):
+                raise  # its tolerance was refused; read as a difference the answer would be another
             first = first or error
             continue
         return Converted(amount, convert_value(amount.value, kind, to), to.strip())
@@ -52,6 +54,15 @@ def convert(text: str, to: str) -> Converted:
         f"{text.strip()[:40]!r} cannot be given in {to.strip()}, which measures {words}",
         hint=first.hint if first else "",
     )
+
+
+def _is_temperature(text: str) -> bool:
+    """Whether a text is a temperature but for its tolerance."""
+    try:
+        parse(text.split("±")[0].split("+/-")[0].split("+-")[0], "temperature")
+    except UnitError:
+        return False
+    return True
 
 
 def convert_value(value: float, kind: str, to: str) -> float:
@@ -64,7 +75,8 @@ def convert_value(value: float, kind: str, to: str) -> float:
     """
     wanted = tidy_unit(to)
     if kind != "conductor":
-        return from_kind(value, units_of(kind)[wanted], kind)
+        # Twelve figures: what the computer adds beyond them is no part of the answer.
+        return float(f"{from_kind(value, units_of(kind)[wanted], kind):.12g}")
     if wanted.upper() == "AWG":
         return awg_of_area(value)
     if wanted in units_of("area"):

@@ -30,11 +30,36 @@ _NUMBER: Final = re.compile(
 )
 _LETTER: Final = re.compile(r"(?P<sign>[+-]?)(?P<head>\d+)(?P<letter>[pnumkKMGRVFΩ])(?P<tail>\d+)(?P<rest>.*)", re.A)
 _TOLERANCE: Final = re.compile(r"\s*(?:±|\+/-|\+-)\s*(?P<marked>.+)$|\s+(?P<bare>\d+\.?\d*|\.\d+)\s*%$")
+_BARE: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")
+_MIXED: Final = re.compile(r"\b(\d{1,3})-(\d{1,3}/\d{1,3})(?=\s*[\"a-z])")
+"""A mixed number with a dash, "1-1/2 in"."""
+_DASHED: Final = re.compile(r"(?P<low>[\d.]+\s*(?:[A-DF-Za-df-z%][A-Za-z%]*)?)\s*(?:\.\.+|-)\s*(?P<high>[\d.]+\s*[A-Za-z%°].*)")
+"""A range with a dash or dots, "4.75-5.25 V"."""
+_LOPSIDED: Final = re.compile(
+    r"(?P<body>.*[^\s+/-])\s*"
+    r"(?:\+\s*(?P<up>[\d.]+)\s*%?\s*/?\s*-\s*(?P<down>[\d.]+)|-\s*(?P<down2>[\d.]+)\s*%?\s*/?\s*\+\s*(?P<up2>[\d.]+))"
+    r"\s*%"
+)
+"""A tolerance of its own to each side, "+10/-5 %"."""
 _COMMA: Final = re.compile(r"\d,\d")
 _POWER: Final = re.compile(r"\d\s*[²^]")
 _CONTROL: Final = re.compile(r"[\x00-\x1f\x7f\u200b-\u200f\u202a-\u202e\u2066-\u2069]")
 _TRANSLATE: Final = str.maketrans(
-    {"µ": "u", "μ": "u", "Ω": "ohm", "\u2126": "ohm", "−": "-", "–": "-", "²": "2", "×": "*", "\u00a0": " ", "″": '"'}
+    {
+        "µ": "u",
+        "μ": "u",
+        "Ω": "ohm",
+        "\u2126": "ohm",
+        "−": "-",
+        "–": "-",
+        "²": "2",
+        "×": "*",
+        "\u00a0": " ",
+        "″": '"',
+        "′": "'",
+        "℃": "degC",
+    }
+    | {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 )
 _NUMBER_SIGN: Final = re.compile(r"^#\s*(\d{1,2}(?:/0)?)$|^(\d{1,2}(?:/0)?)\s*(?:gauge|ga)$", re.I)
 """What people write for an AWG number besides AWG: "#24", "24 gauge"."""
@@ -64,28 +89,47 @@ def parse(text: str, kind: str) -> Amount:
     shown = text.strip()
     if not shown:
         raise UnitError("nothing is typed", hint=_example(kind))
-    clean = shown.translate(_TRANSLATE)
+    clean = shown.translate(_TRANSLATE).strip()
     if kind == "conductor":
         clean = _NUMBER_SIGN.sub(lambda found: f"{found[1] or found[2]} AWG", clean)
-    if comma := _COMMA.search(clean):
+    if _COMMA.search(clean):
         raise UnitError(
             f"is the comma in {shown!r} a decimal point?",
-            hint=f"type {shown.replace(',', '.')} for a decimal, or leave the comma out for thousands" if comma else "",
+            hint=f"type {shown.replace(',', '.')} for a decimal, or {shown.replace(',', '')} for thousands",
         )
     if not _ORDINARY.fullmatch(clean):
         raise UnitError(f"{shown!r} is not an amount", hint=_example(kind))
     if _POWER.search(shown):
         raise UnitError(f"{shown!r} has a power of a number", hint="type the number written out")
+    clean = _MIXED.sub(r"\1 \2", clean)
+    if (found := _LOPSIDED.fullmatch(clean)) is not None:
+        return _lopsided(found, kind, shown)
     low_text, to, high_text = clean.partition(" to ")
+    if not to and (found := _DASHED.fullmatch(clean)):
+        low_text, to, high_text = found["low"], "to", found["high"]
     if to:
         return _range(low_text, high_text, kind, shown)
     body, tolerance = _split_tolerance(clean)
+    if _BARE.fullmatch(body) and kind not in _UNITLESS and (found := re.fullmatch(r"[\d.]+\s*([^\d\s%].*)", tolerance)):
+        body = f"{body} {found[1]}"  # "5 ±0.25 V": the value borrows the unit of its tolerance
     value, unit, number = _value(body, kind, shown)
     low, high = _band(tolerance, value=value, number=number, unit=unit, kind=kind, shown=shown)
     amount = Amount(_check(value, shown), kind, _check(low, shown), _check(high, shown), shown)
     if kind == "count" and (value != int(value) or value < 0):
         raise UnitError(f"{shown!r} is not a whole number", hint=_example(kind))
     return amount
+
+
+def _lopsided(found: re.Match[str], kind: str, shown: str) -> Amount:
+    """ "10 uF -20 % +80 %": a tolerance of its own to each side."""
+    value, _, _ = _value(found["body"], kind, shown)
+    if kind == "temperature":
+        raise UnitError("a temperature has no percentage", hint="type the tolerance in degrees: 20 degC ±5 degC")
+    up, down = float(found["up"] or found["up2"]) / 100, float(found["down"] or found["down2"]) / 100
+    if down >= 1:
+        raise UnitError(f"a tolerance of -{down * 100:g} % leaves no amount", hint="type one below 100 %")
+    ends = sorted((value * (1 - down), value * (1 + up)))
+    return Amount(_check(value, shown), kind, _check(ends[0], shown), _check(ends[1], shown), shown)
 
 
 def _range(low_text: str, high_text: str, kind: str, shown: str) -> Amount:
@@ -124,8 +168,13 @@ def _band(tolerance: str, *, value: float, number: float, unit: str, kind: str, 
         tolerance = f"{tolerance} {unit}".strip()  # "5 V ±0.2": the tolerance borrows the unit
     if kind == "temperature":
         spread_number, spread_unit = _number_and_rest(tolerance, shown)
-        if _squeeze(spread_unit) not in ("", unit):
-            raise UnitError("value and tolerance are in different degrees", hint=f"type both in {unit}")
+        spread_unit = _squeeze(spread_unit)
+        if spread_unit not in ("", unit):
+            differences = units_of("temperature-difference")
+            if spread_unit not in differences:
+                raise UnitError("value and tolerance are in different degrees", hint=f"type both in {unit}")
+            spread = to_kind(spread_number, differences[spread_unit], "temperature-difference")
+            return value - spread, value + spread
         ends = [to_kind(number + sign * spread_number, units_of(kind)[unit], kind) for sign in (-1, 1)]
         return ends[0], ends[1]
     spread, _, _ = _value(tolerance, kind, shown)
@@ -218,7 +267,8 @@ def _conductor(body: str, shown: str) -> tuple[float, str, float]:
 
 def _squeeze(unit: str) -> str:
     """A unit without the marks people put between its parts: "lbf·in", "N*m", "in-lb" and "N m" each in one form."""
-    return re.sub(r"[\s·⋅*^-]", "", unit.replace("°", "deg")).replace("degdeg", "deg")
+    plain = re.sub(r"[\s·⋅*^-]", "", unit.replace("°", "deg")).replace("degdeg", "deg")
+    return re.sub(r"(?<=[A-Za-z])\.(?=[A-Za-z])", "", plain)  # "N.m", "ft.lbs"
 
 
 def tidy_unit(typed: str) -> str:

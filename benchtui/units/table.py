@@ -56,35 +56,44 @@ _METRIC: Final = {
 
 # kind: {spellings: (pint expression, plain scale or None)}
 _MORE: Final[dict[str, dict[str, tuple[str, float | None]]]] = {
-    "resistance": {"K": ("kiloohm", 1e3), "Kohm": ("kiloohm", 1e3), "KOhm": ("kiloohm", 1e3)},
+    "resistance": {
+        "K Kohm KOhm kilohm kilohms kiloohm kiloohms": ("kiloohm", 1e3),
+        "meg Meg megohm megohms": ("megaohm", 1e6),
+    },
+    "voltage": {"VDC Vdc": ("volt", 1.0)},
     "time": {
         "min minute minutes": ("minute", 60.0),
         "h hour hours": ("hour", 3600.0),
         "d day days": ("day", 86400.0),
+        "week weeks": ("7*day", 604800.0),
+        "year years": ("365.25*day", 31557600.0),
     },
     "length": {
-        'in inch inches "': ("inch", None),
-        "ft foot feet": ("foot", None),
-        "mil thou": ("inch/1000", None),
+        'in inch inches Inch IN "': ("inch", None),
+        "ft foot feet '": ("foot", None),
+        "mil mils thou": ("inch/1000", None),
+        "micron microns": ("micrometer", 1e-6),
         "yd yard yards": ("yard", None),
     },
     "area": {
         "in2 sqin": ("inch**2", None),
+        "ft2 sqft": ("foot**2", None),
         "sqmm": ("millimeter**2", 1e-6),
-        "cmil circularmil": ("circular_mil", None),
+        "cmil circularmil circularmils cmils": ("circular_mil", None),
         "kcmil MCM": ("1000*circular_mil", None),
     },
     "force": {
-        "lbf lb poundforce": ("pound_force", None),
-        "ozf ounceforce": ("ounce_force", None),
+        "lbf lb lbs poundforce": ("pound_force", None),
+        "kip kips": ("1000*pound_force", None),
+        "ozf oz ounceforce": ("ounce_force", None),
         "kgf kp kilogramforce": ("kilogram_force", None),
         "gf gramforce": ("gram_force", None),
     },
     "torque": {
         "Ncm": ("newton*centimeter", 1e-2),
         "Nmm": ("newton*millimeter", 1e-3),
-        "lbfin inlbf lbin inlb inlbs poundforceinch inchpoundforce": ("pound_force*inch", None),
-        "lbfft ftlbf lbft ftlb ftlbs poundforcefoot footpoundforce": ("pound_force*foot", None),
+        "lbfin inlbf lbin inlb inlbs lbsin poundforceinch inchpoundforce": ("pound_force*inch", None),
+        "lbfft ftlbf lbft ftlb ftlbs lbsft poundforcefoot footpoundforce": ("pound_force*foot", None),
         "ozfin inozf ozin inoz ounceforceinch inchounceforce": ("ounce_force*inch", None),
         "kgfcm kgcm": ("kilogram_force*centimeter", None),
         "gfcm gcm": ("gram_force*centimeter", None),
@@ -99,8 +108,8 @@ _MORE: Final[dict[str, dict[str, tuple[str, float | None]]]] = {
         "kgf/mm2 kp/mm2": ("kilogram_force/millimeter**2", None),
     },
     "temperature": {
-        "degC C celsius": ("degree_Celsius", 1.0),
-        "degF F fahrenheit": ("degree_Fahrenheit", None),
+        "degC C celsius Celsius degreesC degreesCelsius": ("degree_Celsius", 1.0),
+        "degF F fahrenheit Fahrenheit degreesF degreesFahrenheit": ("degree_Fahrenheit", None),
         "K kelvin": ("kelvin", None),
     },
     "temperature-difference": {

@@ -29,6 +29,11 @@ FLUX_LIMIT = 350.0
 """°C above which a solder maker says flux spoils."""
 
 
+def _choose_tip(spread: Spread) -> Mapping[str, Chosen]:
+    """The lowest the part's limit may be: a limit printed with a tolerance is kept at its lower end."""
+    return {"limit": spread.low("part-limit")} if "part-limit" in spread.at else {}
+
+
 def _tip(at: Point) -> Mapping[str, float | str]:
     if "melting" in at:
         melting = at["melting"]
@@ -38,7 +43,7 @@ def _tip(at: Point) -> Mapping[str, float | str]:
         raise CalcError("is needed", key="melting", hint="type it, or an alloy")
     wanted = melting + at["joint-margin"] + at["reserve"]
     return {
-        "setting": min(wanted, at.get("part-limit", wanted)),
+        "setting": min(wanted, at.get("limit", wanted)),
         "wanted-setting": wanted,
         "joint-temperature": melting + at["joint-margin"],
         "melting": melting,
@@ -94,6 +99,7 @@ TIP_TEMPERATURE = Calculator(
     formula="setting = melting + joint-margin + reserve, at most part-limit",
     function=_tip,
     judge=_judge_tip,
+    choose=_choose_tip,
     sources=(
         "melting + 50 + 70 to 100 °C: an iron maker's knowledge base; other sources give 280 to 400 °C",
         "melting points: J-STD-006 alloy tables",
@@ -106,7 +112,7 @@ TIP_TEMPERATURE = Calculator(
 
 
 def _left(bushing: float, panel: float, washers: float, nut: float) -> float:
-    return bushing - panel - washers - nut
+    return round(bushing - panel - washers - nut, 12)
 
 
 def _choose_fit(spread: Spread) -> Mapping[str, Chosen]:

@@ -191,6 +191,7 @@ LED = Calculator(
     function=_led,
     judge=_judge_led,
     choose=_choose_led,
+    bends=("forward-voltage",),
     rss=("actual-current",),
     sources=(
         "LED series resistor: Ohm's law; worst case at highest supply with lowest forward voltage (common practice)",
@@ -281,6 +282,7 @@ DERATING = Calculator(
     formula="allowed = rated − slope × (ambient − full-power temperature), or a straight line to the zero-power one",
     function=_derating,
     judge=_judge_derating,
+    bends=("ambient",),
     sources=(),
 )
 

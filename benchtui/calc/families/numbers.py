@@ -53,7 +53,7 @@ def _tolerance(at: Point, marked: marking.Marked) -> float | None:
 def _bands(at: Point, marked: marking.Marked) -> list[str] | None:
     """Bands to show: those typed, in reading order, or those of the value; None when they cannot be written."""
     if "bands" in at:
-        typed = marking.band_names(at.word("bands"))
+        typed = marking.band_names(at.word("bands").lower().removesuffix(" none"))
         return typed[::-1] if marked.turned else typed
     tolerance = _tolerance(at, marked)
     if tolerance is None:
@@ -95,6 +95,9 @@ def _judge_marking(case: Case, say: Remarks) -> None:
         say.work("bands: " + ", ".join(f"{name} {meaning}" for name, meaning in pairs))
     else:
         say.note("This value or tolerance cannot be written in bands.")
+    if marked.tolerance is not None and "tolerance" in at and abs(at["tolerance"] - marked.tolerance) > 1e-9:
+        printed = format_value(marked.tolerance, "ratio")
+        say.warn(f"The mark itself says ±{printed}; the {text_of(case, 'tolerance')} typed was taken instead.")
     if marked.turned:
         say.note("From the end typed these bands mean nothing, so they were read from the other end.")
     if marked.other is not None:
@@ -108,6 +111,11 @@ def _judge_marking(case: Case, say: Remarks) -> None:
     if "small-chip-code" in case or marked.coefficient is not None:
         say.source(colours.MEMORY)
     say.note("When in doubt measure it: out of circuit, or with the supply off.")
+
+
+def text_of(case: Case, key: str) -> str:
+    """An input as it was typed."""
+    return case.given[key].text
 
 
 def _rounded(value: float) -> float:

@@ -31,6 +31,8 @@ def _midi_loop(at: Point) -> Mapping[str, float | str]:
 def _judge_midi_loop(case: Case, say: Remarks) -> None:
     text = case.text
     drops = f"{text('supply')} − {text('led-voltage')} − {text('driver-low')}"
+    if "resistance" in case.given and "current" in case.given:
+        say.note("The current typed was not used: the resistance gives it. Leave one of them out.")
     if "resistance" in case.given:
         say.work(f"current = ({drops}) / {text('resistance')} = {case.outputs['current'].text}")
     else:

@@ -48,6 +48,12 @@ def _pick(spread: Spread, picked: str, wish: float | None) -> Mapping[str, Chose
         | _ends(spread, "vih", "leakage", "capacitance", low=False)
     )
     smallest, largest = _window(strong)[0], _window(weak)[1]
+    sure = 0.0 if smallest is not None and largest is not None and smallest > largest else 1.0
+    return {"sure": sure, **_fitting(at.word("series") or picked, smallest, largest, wish)}
+
+
+def _fitting(picked: str, smallest: float | None, largest: float | None, wish: float | None) -> Mapping[str, Chosen]:
+    """The value to fit inside a window, by key "fitted"; nothing where there is none."""
     if largest is None and smallest is None:
         return {} if wish is None else {"fitted": series.next_down(wish, picked)}
     if largest is None:
@@ -85,9 +91,10 @@ def _results(at: Point) -> dict[str, float | str]:
     return found
 
 
-def _feasible(found: dict[str, float | str]) -> dict[str, float | str]:
+def _feasible(at: Point, found: dict[str, float | str]) -> dict[str, float | str]:
     if "minimum" in found and "maximum" in found:
-        found["feasible"] = "yes" if float(found["minimum"]) <= float(found["maximum"]) else "no"
+        window = float(found["minimum"]) <= float(found["maximum"])
+        found["feasible"] = "no" if not window else "yes" if at.get("sure", 1.0) else "not over all tolerances"
     return found
 
 
@@ -125,7 +132,7 @@ def _choose_pull_up(spread: Spread) -> Mapping[str, Chosen]:
 
 
 def _pull_up(at: Point) -> Mapping[str, float | str]:
-    found = _feasible(_results(at))
+    found = _feasible(at, _results(at))
     found["wetting-maximum"] = at["supply"] / at["wetting-current"]
     return found
 
@@ -211,9 +218,11 @@ PULL_UP = Calculator(
 def _with_mode(at: Point) -> Point:
     """The point with the figures of the mode where none were typed."""
     mode = bus.MODES[at.word("mode")]
-    low = bus.LOW_SHARE * at["supply"] if at["supply"] <= bus.LOW_SUPPLY else mode.low
+    weak = at["supply"] <= bus.LOW_SUPPLY
+    low = bus.LOW_SHARE * at["supply"] if weak else mode.low
+    sink = min(mode.sink, bus.LOW_SINK) if weak else mode.sink
     return at.moved(
-        {"rise-time": at.get("rise-time", mode.rise), "sink-current": at.get("sink-current", mode.sink)}
+        {"rise-time": at.get("rise-time", mode.rise), "sink-current": at.get("sink-current", sink)}
         | {"vol": at.get("vol", low)}
     )
 
@@ -223,7 +232,7 @@ def _choose_i2c(spread: Spread) -> Mapping[str, Chosen]:
 
 
 def _i2c(at: Point) -> Mapping[str, float | str]:
-    found = _feasible(_results(_with_mode(at)))
+    found = _feasible(at, _results(_with_mode(at)))
     found.pop("contact-current", None)
     return found
 
@@ -239,6 +248,8 @@ def _judge_i2c(case: Case, say: Remarks) -> None:
         most = bus.MODES[at.word("mode")].capacitance
         if case.spread.high("capacitance") > most:
             say.warn(f"{text('capacitance')} is more than the {format_number(most * 1e12)} pF this mode allows.")
+    if at["supply"] <= bus.LOW_SUPPLY and "sink-current" not in case.given:
+        say.note("At 2 V and less the low level is 20 % of the supply at 2 mA.")
     _judge_window(case, say)
 
 

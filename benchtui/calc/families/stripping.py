@@ -93,10 +93,13 @@ def _judge_strip(case: Case, say: Remarks) -> None:
     if "engagement" in case.given and needed.value is not None:
         most = needed.max if needed.max is not None else needed.value
         words = f"{format_value(length, 'length')} against {format_value(most, 'length')}"
+        judged = ("force" in at and "shear-strength" in at) or ("hole-strength" in at and "screw-strength" in at)
         if length < most:
             say.warn(f"The thread strips first: {words} needed.")
-        else:
+        elif judged:
             say.ok(f"Deep enough: {words} needed.")
+        else:
+            say.note(f"Deep enough if hole and screw are of one material: {words} needed. A softer hole needs more.")
     shares = format_number(case.out("engagement") / thread.diameter, digits=3)
     say.note(f"That is {shares} d; thumb rules ask for 1.25 d in steel and 2 d in aluminium.")
     say.source(_RULES)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import inf
 from typing import TYPE_CHECKING
 
-from benchtui.calc.calculator import Calculator, Input, Output, Point, Remarks
+from benchtui.calc.calculator import Calculator, Chosen, Input, Output, Point, Remarks, Spread
 from benchtui.calc.tables import screws
 from benchtui.calc.threads import STRESS_SOURCE, Thread, read_thread
 from benchtui.errors import CalcError
@@ -87,7 +87,7 @@ def _wanted_preload(at: Point, thread: Thread, factor: float) -> float | None:
     stress = at.numbers.get("proof") or at.numbers.get("yield") or (strength.proof if strength else 0.0)
     if not stress:
         if "part-limit" in at:
-            return at["part-limit"] / (factor * thread.diameter)
+            return at["limit"] / (factor * thread.diameter)
         return None
     if not thread.pitch:
         raise CalcError("needs its pitch for a stress area", key="thread", hint="type it like M3 or 1/4-20")
@@ -96,6 +96,11 @@ def _wanted_preload(at: Point, thread: Thread, factor: float) -> float | None:
         limit = at.numbers.get("yield") or (strength.yield_ if strength else 0.0)
         return thread.preload_at_yield(share * limit, at["thread-friction"], plastic=at.word("torsion") != "elastic")
     return at.get("utilisation", screws.REUSABLE) * stress * thread.stress_area
+
+
+def _choose_torque(spread: Spread) -> Mapping[str, Chosen]:
+    """The lowest the part's limit may be: a limit printed with a tolerance is kept at its lower end."""
+    return {"limit": spread.low("part-limit")} if "part-limit" in spread.at else {}
 
 
 def _torque(at: Point) -> Mapping[str, float | str]:
@@ -115,16 +120,17 @@ def _torque(at: Point) -> Mapping[str, float | str]:
     if wanted is None:
         return found
     formula = factor * thread.diameter * wanted
-    torque = min(formula, at["part-limit"]) if "part-limit" in at else formula
+    torque = min(formula, at["limit"]) if "limit" in at else formula
     preload = torque / (factor * thread.diameter)
     scatter = at.get("scatter", screws.SCATTER.get(at.word("finish"), screws.SCATTER_OTHER))
     if "part-limit" in at or not _weak(at, thread):
-        # A share of the published breaking torque where there is one; else the preload, with its scatter, has to stay
-        # below the proof load.
-        safe = screws.BREAKING_SHARE * _breaking(at, thread)
-        if safe == inf and "proof-load" in found:
-            safe = factor * thread.diameter * float(found["proof-load"]) / (1 + scatter)
-        found["suggested-torque"] = min(torque, safe)
+        # Clear of the published breaking torque, and the preload with its scatter below the load that stretches the
+        # screw. Where nothing says how strong the screw is, nothing is suggested.
+        load = _stretching(at, thread, found)
+        known = load < inf or "part-limit" in at or _breaking(at, thread) < inf
+        safe = min(screws.BREAKING_SHARE * _breaking(at, thread), factor * thread.diameter * load / (1 + scatter))
+        if known:
+            found["suggested-torque"] = min(torque, safe)
     found |= {
         "torque": torque,
         "formula-torque": formula,
@@ -135,6 +141,13 @@ def _torque(at: Point) -> Mapping[str, float | str]:
     if thread.pitch:
         found["stress"] = preload / thread.stress_area
     return found
+
+
+def _stretching(at: Point, thread: Thread, found: Mapping[str, float | str]) -> float:
+    """Load in N that stretches the screw for good: its proof load, else yield times stress area; endless if unknown."""
+    if "proof-load" in found:
+        return float(found["proof-load"])
+    return at["yield"] * thread.stress_area if "yield" in at and thread.pitch else inf
 
 
 def _weak(at: Point, thread: Thread) -> bool:
@@ -182,7 +195,7 @@ def _judge_torque(case: Case, say: Remarks) -> None:
 def _judge_strength(case: Case, say: Remarks, thread: Thread, wanted: float) -> None:
     at, text = case.at, case.text
     strength = _strength(at, thread)
-    if strength:
+    if strength and "proof-load" in case.outputs:  # a bare diameter has no stress area
         say.source(strength.source)
         say.work(
             f"proof load = {format_value(strength.proof, 'pressure')} × {text('stress-area')} = {text('proof-load')}"
@@ -201,25 +214,37 @@ def _judge_strength(case: Case, say: Remarks, thread: Thread, wanted: float) -> 
         share = at.get("utilisation", screws.REUSABLE)
         say.work(f"preload = {format_number(share * 100)} % of proof: {format_value(wanted, 'force')}")
         say.source("75 % of proof load for reusable joints: Shigley Eq. 8-31 (from memory)")
-    most, proof = case.high("preload-max"), case.outputs.get("proof-load")
-    if proof is None or not proof.value or most <= proof.value:
+    if "preload" in at and "torque" in at and "nut-factor" in at:
+        say.note("The torque typed was not used: preload and nut factor give it.")
+    most, preload = case.high("preload-max"), case.out("preload")
+    load = _stretching(at, thread, {key: one.value for key, one in case.outputs.items() if one.value is not None})
+    strongest = screws.CLASSES["12.9"]
+    if load == inf and thread.pitch and preload > strongest.ultimate * thread.stress_area:
+        say.warn(
+            f"No screw of this size bears {format_value(preload, 'force')}: even class 12.9 breaks at "
+            f"{format_value(strongest.ultimate * thread.stress_area, 'force')}."
+        )
+        say.source(strongest.source)
+    elif load == inf and not _weak(at, thread) and "part-limit" not in at:
+        say.note("Nothing says how strong the screw is, so no torque is suggested: type its class.")
+    if most <= load:
         return
-    safe = format_value(case.out("torque") * proof.value / most, "torque")
-    preload, ultimate = case.out("preload"), case.outputs.get("ultimate-load")
+    safe = format_value(case.out("torque") * load / most, "torque")
+    named = f"its {'proof' if 'proof-load' in case else 'yield'} load {format_value(load, 'force')}"
+    ultimate = case.outputs.get("ultimate-load")
     if ultimate is not None and ultimate.value and preload >= ultimate.value:
         say.warn(
             f"The screw breaks: {format_value(preload, 'force')} against the {ultimate.text} at which it may break. "
             f"Use {safe} at most."
         )
-    elif preload > proof.value:
+    elif preload > load:
         say.warn(
-            f"The screw stretches for good: {format_value(preload, 'force')} is above its proof load {proof.text}. "
-            f"Use {safe} at most."
+            f"The screw stretches for good: {format_value(preload, 'force')} is above {named}. Use {safe} at most."
         )
     else:
         say.warn(
-            f"With the scatter the preload may reach {format_value(most, 'force')}, above the proof load {proof.text}: "
-            f"at {safe} it stays below."
+            f"With the scatter the preload may reach {format_value(most, 'force')}, above "
+            f"{named.replace('its', 'the', 1)}: at {safe} it stays below."
         )
 
 
@@ -230,7 +255,7 @@ def _judge_limits(case: Case, say: Remarks, thread: Thread) -> None:
     say.source(screws.SCATTER_SOURCE)
     suggested = case.outputs["suggested-torque"].text if "suggested-torque" in case else ""
     if "part-limit" in at:
-        limit = at["part-limit"]
+        limit = at["limit"]
         if case.high("formula-torque") > limit * (1 + 1e-9) and ("class" in at or "proof" in at or "yield" in at):
             say.warn(
                 f"The part's own limit of {text('part-limit')} wins over the formula's "
@@ -312,6 +337,7 @@ TORQUE = Calculator(
     formula="torque = K × diameter × preload; preload = utilisation × proof stress × stress area",
     function=_torque,
     judge=_judge_torque,
+    choose=_choose_torque,
     bends=("thread-friction",),
     sources=("torque = K d F: Shigley 9th ed. Eq. 8-27",),
     cautions=("A part's own torque limit always wins over a formula.",),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil, exp, lgamma, log
 from typing import TYPE_CHECKING
 
-from benchtui.calc.calculator import Calculator, Input, Output, Point, Remarks
+from benchtui.calc.calculator import Calculator, Chosen, Input, Output, Point, Remarks, Spread
 from benchtui.errors import CalcError
 from benchtui.units import format_number, format_value
 
@@ -42,17 +42,23 @@ def _share(at: Point, key: str) -> float:
 # -- spares ----------------------------------------------------------------------------------------------------------
 
 
+def _choose_spares(spread: Spread) -> Mapping[str, Chosen]:
+    """How many to carry: as typed, or enough at the nominal rate and time."""
+    at = spread.at
+    if "spares" in at:
+        return {"carried": at["spares"]}
+    wanted = at.get("confidence", 0.95)
+    if not 0 < wanted < 1:
+        raise CalcError("must lie between 0 and 1", key="confidence", hint="type it like 90 % or 0.9")
+    mean = at["quantity"] * at["rate"] * at["time"]
+    return {"carried": float(next((n for n in range(MOST_SPARES) if enough(mean, n) >= wanted - 1e-12), MOST_SPARES))}
+
+
 def _spares(at: Point) -> Mapping[str, float | str]:
     mean = at["quantity"] * at["rate"] * at["time"]
     if mean > 500:
         raise CalcError("so many failures are expected that spares are no answer", key="rate")
-    if "spares" in at:
-        spares = int(at["spares"])
-    else:
-        wanted = at.get("confidence", 0.95)
-        if not 0 < wanted < 1:
-            raise CalcError("must lie between 0 and 1", key="confidence", hint="type it like 90 % or 0.9")
-        spares = next((n for n in range(MOST_SPARES) if enough(mean, n) >= wanted - 1e-12), MOST_SPARES)
+    spares = int(at["carried"])
     return {"spares": float(spares), "confidence": enough(mean, spares), "expected": mean}
 
 
@@ -91,6 +97,7 @@ SPARES = Calculator(
     formula="P = Σ e^−m m^k / k! for k from 0 to spares, m = quantity × rate × time",
     function=_spares,
     judge=_judge_spares,
+    choose=_choose_spares,
     sources=("MIL-HDBK-338B section 5.3.8, eq. 5.58",),
 )
 

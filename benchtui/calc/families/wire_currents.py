@@ -38,7 +38,15 @@ def _conductors(at: Point) -> int:
 def _insulation(at: Point) -> float:
     """Insulation temperature in °C: typed, or what the table is for."""
     rule = at.word("rule")
-    return at.get("insulation", {"nec-310.16": 60.0, "nec-400.5": 60.0}.get(rule, 200.0 if "nasa" in rule else 70.0))
+    least = {"nec-310.16": 60.0, "nec-400.5": 60.0}.get(rule, 200.0 if "nasa" in rule else 70.0)
+    typed = at.get("insulation", least)
+    if typed < least and not rule.startswith("nasa"):
+        raise CalcError(
+            f"this table is for insulation of {format_value(least, 'temperature')} and more",
+            key="insulation",
+            hint="no table here holds for a cooler one",
+        )
+    return typed
 
 
 def _column(at: Point) -> str:
@@ -167,7 +175,7 @@ def _ampacity(at: Point) -> Mapping[str, float | str]:
         "bundle-factor": bundle,
         "insulation-factor": insulation,
     }
-    if at.word("rule").startswith("nec") and "gauge" in at:
+    if at.word("rule") == "nec-310.16" and "gauge" in at:
         number = awg_of_area(at["gauge"])
         limit = next((amps for size, amps in currents.OVERCURRENT.items() if abs(size - number) < 1e-3), None)
         if limit is not None:

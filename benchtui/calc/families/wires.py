@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
     from benchtui.calc.result import Case
 
+DROP_ALONE = "drop-alone"
+"""Choice of a gauge by the drop only, where the current is judged by another table."""
+
 _HARNESS_INSULATION = 105.0
 """°C of the insulation a harness is judged for when nothing else is known: common PVC hook-up wire."""
 
@@ -39,10 +42,13 @@ def _per_length(at: Point, area: float) -> float:
             sizes = ", ".join(format_number(one) for one in rows)
             raise CalcError("is not a size of that class", key="gauge", hint=f"it has {sizes} mm²")
         return rows[size] * 1e-3 * _warm(at)
-    lay = 1.0
-    if at.word("strands"):
-        lay = copper.STRANDED if read_strands(at.word("strands")).area is None else 1.0
-    return at["resistivity"] * _warm(at) / area * lay
+    return at["resistivity"] * _warm(at) / area * _lay(at)
+
+
+def _lay(at: Point) -> float:
+    """How much longer the strands are than the wire, where only their number is known."""
+    written = at.word("strands")
+    return copper.STRANDED if written and read_strands(written).area is None else 1.0
 
 
 def _area(at: Point) -> float:
@@ -56,7 +62,7 @@ def _area(at: Point) -> float:
     if "found-area" in at:
         return at["found-area"]
     if "resistance" in at and "length" in at:
-        return at["resistivity"] * _warm(at) * at["length"] / at["resistance"]
+        return at["resistivity"] * _warm(at) * at["length"] / at["resistance"] * _lay(at)
     raise CalcError(
         "is needed", key="gauge", hint="type it, or length, current and max-drop, or length and resistance to find it"
     )
@@ -86,14 +92,23 @@ def _choose_wire(spread: Spread) -> Mapping[str, Chosen]:
     worst = at.moved({key: spread.high(key) for key in ("length", "current", "temperature", "resistivity")})
     allowed = _allowed_drop(at.moved({key: spread.low(key) for key in ("supply", "max-drop") if key in at}))
     assert allowed is not None
-    current = worst["current"]
+    current, by_drop = worst["current"], 0.0
     for gauge in range(THINNEST, THICKEST - 1, -1):
-        limit = harness_limit(gauge)
-        if limit is None or limit < current:
+        if 2 * current * worst["length"] * _per_length(worst, awg_area(gauge)) > allowed:
             continue
-        if 2 * current * worst["length"] * _per_length(worst, awg_area(gauge)) <= allowed:
-            return {"found-area": awg_area(gauge)}
-    raise CalcError("no gauge of the table keeps the drop and the heat small enough", key="max-drop")
+        by_drop = by_drop or awg_area(gauge)
+        limit = harness_limit(gauge)
+        if at.word("rule") == DROP_ALONE or (limit is not None and limit >= current):
+            return {"found-area": awg_area(gauge), "drop-area": by_drop}
+    if by_drop:
+        raise CalcError(
+            f"{_gauge_text(by_drop)} keeps the drop small enough, but no row of the harness table carries the current",
+            key="current",
+            hint=f"type rule={DROP_ALONE} and look the current up in the table that holds for your wiring (ampacity)",
+        )
+    raise CalcError(
+        "no gauge of the table keeps the drop small enough", key="max-drop", hint="allow more, or a shorter cable"
+    )
 
 
 def _gauge_text(area: float) -> str:
@@ -118,8 +133,14 @@ def _wire(at: Point) -> Mapping[str, float | str]:
         "area": area,
         "resistance-per-length": per_length,
     }
+    if "drop-area" in at:
+        found["gauge-by-drop"] = _gauge_text(at["drop-area"])
     length = at.numbers.get("length")
     allowed = _allowed_drop(at)
+    current = at.numbers.get("current")
+    if current is None and length is not None and allowed is not None:
+        current = allowed / (2 * length * per_length)
+        found["most-current"] = current
     if length is None and allowed is not None and "current" in at:
         length = allowed / (2 * at["current"] * per_length)
     elif length is None and "resistance" in at:
@@ -128,10 +149,10 @@ def _wire(at: Point) -> Mapping[str, float | str]:
         return found
     found["length"] = length
     found["resistance"] = length * per_length
-    if "current" in at:
-        drop = 2 * at["current"] * length * per_length
+    if current is not None:
+        drop = 2 * current * length * per_length
         found["drop"] = drop
-        found["loss"] = drop * at["current"]
+        found["loss"] = drop * current
         if "supply" in at:
             found["drop-percent"] = drop / at["supply"]
             found["far-voltage"] = max(0.0, at["supply"] - drop)
@@ -152,8 +173,9 @@ def _judge_wire(case: Case, say: Remarks) -> None:
         if at["resistivity"] == copper.RESISTIVITY:
             say.source(copper.SOURCE)
     if "drop" in case:
+        flows = text("current" if "current" in at else "most-current")
         say.work(
-            f"drop, there and back = 2 × {text('current')} × {case.outputs['length'].text} × "
+            f"drop, there and back = 2 × {flows} × {case.outputs['length'].text} × "
             f"{text('resistance-per-length')} = {text('drop')}"
         )
         _judge_drop(case, say)
@@ -167,7 +189,12 @@ def _judge_drop(case: Case, say: Remarks) -> None:
     if "supply" in at and case.high("drop") >= at["supply"]:
         say.warn("The wire would lose the whole supply: nothing is left at the far end.")
     allowed = _allowed_drop(at)
-    if allowed is not None and "length" in case.given:
+    if allowed is not None and "most-current" in case:
+        most = format_value(case.low("most-current"), "current", digits=3)
+        say.note(
+            f"It may carry {most} before it drops {format_value(allowed, 'voltage')}; heat sets a limit of its own."
+        )
+    elif allowed is not None and "length" in case.given:
         words = f"{format_value(case.high('drop'), 'voltage', digits=3)} of {format_value(allowed, 'voltage')} allowed"
         if case.high("drop") > allowed * (1 + 1e-9):
             say.warn(f"The drop is too large: {words}.")
@@ -178,8 +205,14 @@ def _judge_drop(case: Case, say: Remarks) -> None:
         say.note(f"The cable may be {longest} long, one way, before it drops {format_value(allowed, 'voltage')}.")
     if "found-area" in at:
         say.note(
-            f"{text('gauge')} is the thinnest that keeps both the drop and the harness current; thicker is allowed."
+            f"{text('gauge')} is the thinnest with a row in the harness table that keeps both the drop and the current."
+            if at.word("rule") != DROP_ALONE
+            else f"{text('gauge')} is the thinnest that keeps the drop; what it may carry was not looked at."
         )
+        if at["drop-area"] != at["found-area"]:
+            say.note(f"For the drop alone {text('gauge-by-drop')} would do: type rule={DROP_ALONE} to choose by it.")
+    if "gauge" in at and "resistance" in at and "length" in at:
+        say.note("The resistance typed was not used: gauge and length give it. Leave one of the three out.")
 
 
 def _judge_strands(case: Case, say: Remarks) -> None:
@@ -245,6 +278,13 @@ WIRE = Calculator(
         Input("temperature", kind="temperature", help="Of the copper", default="20 degC"),
         Input("strands", kind="word", help="7 (of the gauge), 7/32 or 7/0.2 mm (each)", optional=True, example="7/32"),
         Input("max-drop", kind="voltage|ratio", help="Drop allowed there and back", optional=True, example="5 %"),
+        Input(
+            "rule",
+            kind="choice",
+            help="A gauge by drop and heat, or by drop alone",
+            default="harness",
+            choices=("harness", DROP_ALONE),
+        ),
         Input("resistance", kind="resistance", help="Of one conductor, to find its size or length", optional=True),
         Input(
             "resistivity",
@@ -266,6 +306,8 @@ WIRE = Calculator(
     ),
     outputs=(
         Output("gauge", kind="text", help="Wire size"),
+        Output("gauge-by-drop", kind="text", help="The thinnest for the drop alone"),
+        Output("most-current", kind="current", help="That the drop allows"),
         Output("diameter", kind="length", help="Of the metal as one solid wire"),
         Output("area", kind="area", help="Cross-section of the metal"),
         Output("resistance-per-length", kind="resistance-per-length", help="Of one conductor"),

@@ -13,7 +13,8 @@ its digits transposed)."""
 
 LOW_SUPPLY: Final = 2.0
 LOW_SHARE: Final = 0.2
-"""At a supply of at most so many V, the low level is this share of it (UM10204 Table 9)."""
+LOW_SINK: Final = 2e-3
+"""At a supply of at most so many V, the low level is this share of it at this sink current in A (UM10204 Table 9)."""
 
 
 @dataclass(frozen=True, slots=True)

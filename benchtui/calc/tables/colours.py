@@ -25,7 +25,14 @@ COEFFICIENTS: Final = {"black": 250, "brown": 100, "red": 50, "orange": 15, "yel
                        "violet": 5, "grey": 1}  # fmt: skip
 """Temperature coefficient in 10⁻⁶/K by colour of the sixth band (from memory)."""
 
-ALIASES: Final = {"gray": "grey", "purple": "violet"}
+ALIASES: Final = {
+    "gray": "grey", "purple": "violet", "bk": "black", "bn": "brown", "rd": "red", "og": "orange", "or": "orange",
+    "ye": "yellow", "gn": "green", "bu": "blue", "vt": "violet", "gy": "grey", "wh": "white", "gd": "gold",
+    "sr": "silver",
+    "blk": "black", "brn": "brown", "org": "orange", "yel": "yellow", "grn": "green", "vio": "violet",
+    "gry": "grey", "wht": "white", "gld": "gold", "slv": "silver",
+}  # fmt: skip
+"""Other names of the colours: the letter codes of IEC 60757, and what people write."""
 
 LETTERS: Final = {"L": 1e-3, "R": 1.0, "K": 1e3, "M": 1e6, "G": 1e9}
 """Letter that stands for the decimal point, and what it multiplies by."""

@@ -29,9 +29,11 @@ _SAE: Final = "SAE J429 (from memory)"
 CLASSES: Final = {
     "4.6": _mega(400, 240, 225, _ISO_898),
     "4.8": _mega(420, 340, 310, _ISO_898),
+    "5.6": _mega(500, 300, 280, _ISO_898 + "; 5.6 from memory"),
     "5.8": _mega(520, 420, 380, _ISO_898),
     "6.8": _mega(600, 480, 440, _ISO_898),
     "8.8": _mega(800, 640, 580, _ISO_898),
+    "9.8": _mega(900, 720, 650, _ISO_898 + "; 9.8 from memory"),
     "10.9": _mega(1040, 940, 830, _ISO_898),
     "12.9": _mega(1220, 1100, 970, _ISO_898),
     **{
@@ -44,13 +46,19 @@ CLASSES: Final = {
     "grade-8": _mega(1034, 896, 827, _SAE),
 }
 
-LARGE_8_8: Final = _mega(830, 660, 600, _ISO_898)
-"""Class 8.8 above 16 mm."""
+_LARGE: Final = {
+    "8.8": (16e-3, _mega(830, 660, 600, _ISO_898)),
+    "grade-2": (19.05e-3, _mega(414, 248, 228, _SAE)),
+    "grade-5": (25.4e-3, _mega(724, 558, 510, _SAE)),
+}
+"""Classes that are weaker, or stronger, above a diameter in m: 8.8 above 16 mm; grade 2 above 3/4 in (60, 36 and
+33 ksi) and grade 5 above 1 in (105, 81 and 74 ksi)."""
 
 
 def strength(name: str, diameter: float) -> Strength:
     """Strength of a class for a screw of that diameter in m."""
-    return LARGE_8_8 if name == "8.8" and diameter > 16e-3 * (1 + 1e-9) else CLASSES[name]
+    edge, large = _LARGE.get(name, (0.0, CLASSES[name]))
+    return large if diameter > edge * (1 + 1e-9) else CLASSES[name]
 
 
 FINISHES: Final = {
@@ -74,12 +82,53 @@ OF_YIELD: Final = 0.90
 """Share of proof load for a joint that is opened again (Shigley Eq. 8-31), and of yield in published torque tables."""
 
 # ISO 3506-1 minimum breaking torque in N·m, as repeated by suppliers, by nominal diameter in mm.
-BREAKING: Final[dict[str, dict[float, float]]] = {
-    "A2-70": {1.6: 0.2, 2: 0.4, 2.5: 0.9, 3: 1.6, 4: 3.8, 5: 7.8, 6: 13, 8: 32},
-    "A4-80": {1.6: 0.24, 2: 0.48, 2.5: 0.96, 3: 1.8, 4: 4.3, 5: 8.8, 6: 15, 8: 37},
+_BREAKING_50: Final[dict[float, float]] = {
+    1.6: 0.15,
+    2: 0.3,
+    2.5: 0.6,
+    3: 1.1,
+    4: 2.7,
+    5: 5.5,
+    6: 9.3,
+    8: 23,
+    10: 46,
+    12: 80,
+    16: 210,
 }
-BREAKING["A4-70"] = BREAKING["A2-70"]
-BREAKING_SOURCE: Final = "minimum breaking torque: ISO 3506-1, as repeated by suppliers"
+_BREAKING_70: Final[dict[float, float]] = {
+    1.6: 0.2,
+    2: 0.4,
+    2.5: 0.9,
+    3: 1.6,
+    4: 3.8,
+    5: 7.8,
+    6: 13,
+    8: 32,
+    10: 65,
+    12: 110,
+    16: 290,
+}
+_BREAKING_80: Final[dict[float, float]] = {
+    1.6: 0.24,
+    2: 0.48,
+    2.5: 0.96,
+    3: 1.8,
+    4: 4.3,
+    5: 8.8,
+    6: 15,
+    8: 37,
+    10: 74,
+    12: 130,
+    16: 330,
+}
+BREAKING: Final = {
+    **dict.fromkeys(("A2-50", "A4-50"), _BREAKING_50),
+    **dict.fromkeys(("A2-70", "A4-70"), _BREAKING_70),
+    **dict.fromkeys(("A2-80", "A4-80"), _BREAKING_80),
+}
+BREAKING_SOURCE: Final = (
+    "minimum breaking torque: ISO 3506-1, as repeated by suppliers (class 50, and M10 and up, from memory)"
+)
 BREAKING_SHARE: Final = 0.65
 """A suggestion stops at 60 to 70 % of the minimum breaking torque; the middle is used (common practice)."""
 
