@@ -156,7 +156,8 @@ class JobState:
         hazards: dict[str, bool] = {}
         for step in self.plan.steps:
             status = self.steps[step.key].status
-            if step.begins and status in (Status.BEGUN, Status.DONE, Status.FAILED, Status.HELD):
+            # A step that is open again was done once: what it has switched on is on until a later step ends it.
+            if step.begins and status in (Status.BEGUN, Status.DONE, Status.FAILED, Status.HELD, Status.REOPENED):
                 hazards[step.begins] = True
             if step.ends and status is Status.DONE:
                 hazards.pop(step.ends, None)

@@ -104,6 +104,19 @@ def redline(work: Work, text: str, reason: str, *, until: str = "") -> Reply:
     return _act(work, event) or Reply(f"the step reads so for this unit now{held}; the written text stays beside it")
 
 
+def after_move(work: Work) -> Reply:
+    """The job was moved to a newer text: go to the first step that is open again, where that has to come first."""
+    state = work.state
+    first = state.next_to_do()
+    if first and first != state.current and (not state.current or state.blocked(state.current)):
+        refused = _act(work, ev.MovedTo(step=first))
+        if refused:
+            return refused
+    work.look(work.state.current)
+    work.take_up()
+    return Reply("the job goes on by the newer text")
+
+
 def _act(work: Work, event: ev.JobEvent) -> Reply | None:
     try:
         work.run.act(event)

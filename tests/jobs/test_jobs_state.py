@@ -148,8 +148,13 @@ def test_a_hazard_stands_from_its_first_step_to_its_last() -> None:
     assert state.standing == ()
     state = after(acknowledge(state, "power-up"), ev.StepBegun(step="power-up"))
     assert state.standing == ("power-on",)
-    assert walked(state, until="power-down").standing == ("power-on",)
-    assert walked(state, until="soak").standing == ()
+    live = walked(state, until="power-down")
+    assert live.standing == ("power-on",)
+    again = after(live, ev.StepReopened(step="power-up", reason="taken back"))
+    assert again.standing == ("power-on",), "taking the mark back does not take the power off"
+    off = walked(state, until="soak")
+    assert off.standing == ()
+    assert after(off, ev.StepReopened(step="power-up", reason="taken back")).standing == ()
 
 
 def test_a_failed_reading_holds_the_job_and_the_first_reading_stays() -> None:

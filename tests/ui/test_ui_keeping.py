@@ -236,8 +236,10 @@ async def test_a_procedure_edited_meanwhile_shows_what_changes_and_is_kept_or_mo
         assert "this needs a reason" in screen_text(app)
         await press(pilot, *"scratches", "enter")
         assert screen.run.plan.revision == 4
-        assert screen.work.state["wipe"].status is Status.REOPENED
+        assert app.store.events(kinds=["revision-moved"])[0].data["reopened"] == ["wipe"]
+        assert screen.work.state["wipe"].status is Status.BEGUN
         assert screen.work.state["lay-out"].status is Status.DONE
+        assert screen.work.key == "wipe", "what is open again comes first"
         assert "goes on by the newer text" in screen_text(app)
 
 

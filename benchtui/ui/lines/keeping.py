@@ -118,9 +118,7 @@ class Keeping:
             return Reply("the job keeps its text")
         run.move_to(plan, reason=reason)
         self.background = Background(run)
-        self.work.look(run.state.current)
-        self.work.take_up()
-        return Reply("the job goes on by the newer text")
+        return kept.after_move(self.work)
 
     def _hidden(self, _: str) -> Reply:
         self.talk.lines(hidden_lines(self.work.state.plan, WIDTH, ASCII))

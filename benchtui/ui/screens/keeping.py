@@ -93,9 +93,7 @@ class KeepingScreen(CautiousScreen[str]):
     def _moved(self, moved: bool | None) -> None:
         if moved:
             self.background = Background(self.run)
-            self.work.look(self.work.state.current)
-            self.work.take_up()
-            self.settle(Reply("the job goes on by the newer text"))
+            self.settle(kept.after_move(self.work))
 
     def action_hidden(self) -> None:
         from benchtui.ui.screens.pages import TextPage

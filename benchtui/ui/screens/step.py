@@ -155,7 +155,7 @@ class StepScreen(KeepingScreen):
         self.work.take_up()
         self.settle(Reply())
         self.set_interval(1.0, self._tick)
-        if self.run.away:
+        if len(self.work.state.trail) > 1:  # begun before: its procedure may have been edited meanwhile
             self.set_timer(0.3, self._look_for_newer)  # after the step is in sight: laying a plan out takes a while
 
     def _look_for_newer(self) -> None:
