@@ -11,7 +11,7 @@ from benchtui.design.safety import OPEN_LID
 from benchtui.design.views import compare, pin_map, point_table, sheets_of
 from benchtui.errors import UsageError
 from benchtui.jobs.expand import caution_of
-from benchtui.paper.document import Document, Heading, Lines, Paragraph, Table
+from benchtui.paper.document import Document, GuardedTable, Heading, Lines, Paragraph, Table
 from benchtui.paper.steps import NOTHING, warnings
 
 if TYPE_CHECKING:
@@ -60,8 +60,6 @@ def pin_blocks(source: Source) -> Iterator[Block]:
 def point_blocks(source: Source) -> Iterator[Block]:
     """Every test point with what a healthy unit reads, its cautions first."""
     probing = derived((OPEN_LID, OHMS), (), source.library.cautions())
-    yield from warnings(map(caution_of, probing), set())
-    yield Paragraph("Limits hold for parts within their tolerances and the meter that the design names.")
     points = tuple(
         (
             row.subject or NOTHING,
@@ -71,7 +69,11 @@ def point_blocks(source: Source) -> Iterator[Block]:
         )
         for row in point_table(source.design)
     )
-    yield Table(("At", "Test point, and where the probes go", "Power", "Limits"), points, (7, 63, 8, 22), dense=True)
+    yield GuardedTable(
+        warnings(map(caution_of, probing), set()),
+        Table(("At", "Test point, and where the probes go", "Power", "Limits"), points, (7, 63, 8, 22), dense=True),
+        "Limits hold for parts within their tolerances and the meter that the design names.",
+    )
 
 
 def bill_blocks(source: Source, *, units: int, built: str) -> Iterator[Block]:

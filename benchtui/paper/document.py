@@ -137,7 +137,30 @@ class RepeatBlock:
     source: str = ""
 
 
-Block = Heading | Paragraph | Lines | Contents | Blanks | Picture | Drawing | Table | Warn | StepBlock | RepeatBlock
+@dataclass(frozen=True, slots=True)
+class GuardedTable:
+    """A table with the cautions that come before it, on the page where it begins."""
+
+    cautions: tuple[Warn, ...]
+    table: Table
+    words: str = ""
+    """Said between them; nothing when empty."""
+
+
+Block = (
+    Heading
+    | Paragraph
+    | Lines
+    | Contents
+    | Blanks
+    | Picture
+    | Drawing
+    | Table
+    | Warn
+    | StepBlock
+    | RepeatBlock
+    | GuardedTable
+)
 
 
 @dataclass(frozen=True, slots=True)

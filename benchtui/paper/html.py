@@ -13,6 +13,7 @@ from benchtui.paper.document import (
     Blanks,
     Contents,
     Drawing,
+    GuardedTable,
     Heading,
     Lines,
     Paragraph,
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 BOX = '<span class="box" role="img" aria-label="box to tick"></span>'
 """A box to tick, drawn by the style, so that it prints the same with every font."""
 
+_DATE = re.compile(r"\(?\d{4}-\d\d-\d\d(?: \d\d:\d\d)?\)?")
 _STYLE = Path(__file__).with_name("paper.css")
 
 
@@ -82,6 +84,8 @@ def _block(block: Block) -> str:
         return _table(block)
     if isinstance(block, Warn):
         return _warn(block, style=" listed")  # it stands by itself, so it need not keep to what follows
+    if isinstance(block, GuardedTable):
+        return _guarded(block)
     if isinstance(block, StepBlock):
         return "".join(_step(block))
     return "".join(_repeat(block))
@@ -113,6 +117,12 @@ def _repeat(repeat: RepeatBlock) -> Iterator[str]:
     yield _table(repeat.table)
     yield _source(repeat.source)
     yield "</section>\n"
+
+
+def _guarded(guarded: GuardedTable) -> str:
+    lead = "".join(map(_warn, guarded.cautions))
+    lead += f'<p class="do">{escape(guarded.words)}</p>' if guarded.words else ""
+    return f'<div class="lead">{lead}</div>\n{_table(guarded.table)}' if lead else _table(guarded.table)
 
 
 def _extras(detail: tuple[str, ...], accept: str) -> str:
@@ -166,8 +176,9 @@ def _cell(text: str) -> str:
 
 
 def _ticked(text: str) -> str:
-    """A text with its boxes drawn, each kept on one line with the word behind it."""
+    """A text with its boxes drawn, each kept on one line with the word behind it, as are dates with their time."""
     boxed = re.sub(f"{TICK} ?(\\S+)", rf'<span class="whole">{TICK} \1</span>', escape(text))
+    boxed = _DATE.sub(r'<span class="whole">\g<0></span>', boxed)
     return boxed.replace(TICK, BOX)
 
 

@@ -11,6 +11,7 @@ from benchtui.paper.document import (
     Blanks,
     Contents,
     Drawing,
+    GuardedTable,
     Heading,
     Lines,
     Paragraph,
@@ -57,6 +58,9 @@ def _block(block: Block) -> str:
         return _table(block)
     if isinstance(block, Warn):
         return _warn(block)
+    if isinstance(block, GuardedTable):
+        words = [_safe(block.words)] if block.words else []
+        return "\n\n".join([*map(_warn, block.cautions), *words, _table(block.table)])
     if isinstance(block, StepBlock):
         return "\n\n".join(_step(block))
     return "\n\n".join(_repeat(block))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from benchtui.jobs.passport import when
 from benchtui.jobs.readings import shown
 from benchtui.jobs.steps import Status
-from benchtui.paper.document import TICK, Blanks, Document, Heading, Lines, Paragraph, Table
+from benchtui.paper.document import TICK, Blanks, Document, GuardedTable, Heading, Lines, Paragraph, Table
 from benchtui.paper.steps import NOTHING, VERDICTS, warnings
 
 if TYPE_CHECKING:
@@ -143,13 +143,13 @@ def passage_blocks(gone: Sequence[Passage], *, level: int) -> Iterator[Block]:
         yield Heading(f"{plan.title}{again}", level)
         if again and passage.called:
             yield Paragraph(f"For {passage.called}.")
-        yield from warnings({c.id: c for step in tested for c in step.cautions}.values(), set())
-        yield _table(passage, tested)
+        cautions = {caution.id: caution for step in tested for caution in step.cautions}
+        yield GuardedTable(warnings(cautions.values(), set()), _table(passage, tested))
 
 
 def _table(passage: Passage, steps: Sequence[PlanStep]) -> Table:
     rows = tuple(_row(step, passage.job[step.key] if passage.job else None) for step in steps)
-    return Table(("No.", "At", "Test", "Limits", "Reading", "Verdict"), rows, (5, 5, 40, 16, 15, 19), dense=True)
+    return Table(("No.", "At", "Test", "Limits", "Reading", "Verdict"), rows, (5, 7, 35, 16, 18, 19), dense=True)
 
 
 def _row(step: PlanStep, known: StepState | None) -> tuple[str, ...]:

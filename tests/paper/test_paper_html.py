@@ -10,7 +10,7 @@ import pytest
 
 from benchtui.content.library import Library
 from benchtui.paper import sheets
-from benchtui.paper.document import Document, Heading, Paragraph, StepBlock, Table, Warn
+from benchtui.paper.document import Document, GuardedTable, Heading, Paragraph, StepBlock, Warn
 from benchtui.paper.html import html
 from benchtui.paper.manual import manual
 from benchtui.paper.markdown import markdown
@@ -174,9 +174,10 @@ def test_the_manual_holds_everything_a_newcomer_needs() -> None:
 def test_the_table_of_test_points_has_its_cautions_before_it() -> None:
     blocks = documents()["manual"].blocks
     heading = next(n for n, block in enumerate(blocks) if isinstance(block, Heading) and block.anchor == "points")
-    table = next(n for n, block in enumerate(blocks) if n > heading and isinstance(block, Table))
-    shown = {block.id for block in blocks[heading:table] if isinstance(block, Warn)}
-    assert {"power-on", "ohms-on-power"} <= shown
+    table = next(block for block in blocks[heading:] if isinstance(block, GuardedTable))
+    assert {"power-on", "ohms-on-power"} <= {caution.id for caution in table.cautions}
+    for text in (html(Document("t", "s", (table,))), markdown(Document("t", "s", (table,)))):
+        assert text.index(table.cautions[-1].avoid[:30]) < text.index(table.table.columns[1])
 
 
 def test_text_that_looks_like_marks_stays_text() -> None:

@@ -18,7 +18,7 @@ from typing import NamedTuple
 import pytest
 
 from benchtui.content.library import Library
-from benchtui.paper.document import Document, Heading, RepeatBlock, StepBlock, Table, Warn
+from benchtui.paper.document import Document, GuardedTable, Heading, RepeatBlock, StepBlock, Table, Warn
 from benchtui.paper.html import html
 from benchtui.paper.manual import manual
 from benchtui.paper.sheets import wiring_sheet
@@ -145,7 +145,7 @@ def _nothing_stands_alone(blocks: tuple[object, ...], lines: list[list[str]]) ->
 
 def _tables(blocks: tuple[object, ...]) -> list[Table]:
     found = [block for block in blocks if isinstance(block, Table)]
-    found += [block.table for block in blocks if isinstance(block, RepeatBlock)]
+    found += [block.table for block in blocks if isinstance(block, RepeatBlock | GuardedTable)]
     return found + [block.wires for block in blocks if isinstance(block, StepBlock) and block.wires is not None]
 
 
@@ -169,6 +169,11 @@ def _cautions_are_whole_and_with_their_step(blocks: tuple[object, ...], lines: l
             step = _find(text, act[:60], where)
             assert step[0] == where[0], f"{act[:60]!r} is not on page {where[0] + 1}, with its cautions"
             where = step
+        elif isinstance(block, GuardedTable):
+            head = _find(text, squeezed("".join(block.table.columns)), where)
+            assert head[0] == where[0], f"the table of page {head[0] + 1} is not with its cautions"
+            first = _find(text, squeezed("".join(block.table.rows[0]))[:20], head)
+            assert first[0] == head[0], f"the table of page {head[0] + 1} begins on the next"
         at = where
 
 

@@ -13,7 +13,7 @@ from benchtui.content.library import Library
 from benchtui.jobs import events as ev
 from benchtui.jobs.run import Bench
 from benchtui.jobs.run_list import unit_jobs
-from benchtui.paper.document import TICK, Heading, Lines, Table
+from benchtui.paper.document import TICK, GuardedTable, Heading, Lines, Table
 from benchtui.paper.html import html
 from benchtui.paper.markdown import markdown
 from benchtui.paper.sheets import called_from, procedure_sheet
@@ -60,7 +60,9 @@ def at(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[AtBench]:
 
 
 def rows(document: Document) -> list[tuple[str, ...]]:
-    return [row for block in document.blocks if isinstance(block, Table) for row in block.rows]
+    tables = [block for block in document.blocks if isinstance(block, Table)]
+    tables += [block.table for block in document.blocks if isinstance(block, GuardedTable)]
+    return [row for table in tables for row in table.rows]
 
 
 def readings(jobs: tuple[JobState, ...]) -> int:
