@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from benchtui.jobs.jobstate import JobState
-    from benchtui.jobs.plan import Limits
+    from benchtui.jobs.plan import Limits, PlanStep
     from benchtui.jobs.steps import Reading
     from benchtui.jobs.units import UnitView
 
@@ -99,6 +99,10 @@ class Spread:
     """One measurement over a batch."""
 
     key: str
+    number: int
+    """Number of the step it is taken at."""
+    subject: str
+    """The control, bank or connector it is about; empty for the whole unit."""
     what: str
     kind: str
     limits: Limits
@@ -121,15 +125,17 @@ def spread(jobs: Mapping[str, JobState]) -> tuple[Spread, ...]:
             if reading is not None and reading.value is not None:
                 readings.append((unit, reading))
         if readings:
-            found.append(_spread(key, step.limits, readings))
+            found.append(_spread(step, step.limits, readings))
     return tuple(found)
 
 
-def _spread(key: str, limits: Limits, readings: Sequence[tuple[str, Reading]]) -> Spread:
+def _spread(step: PlanStep, limits: Limits, readings: Sequence[tuple[str, Reading]]) -> Spread:
     numbers = [reading.value for _, reading in readings if reading.value is not None]
     odd = odd_ones(numbers)
     return Spread(
-        key=key,
+        key=step.key,
+        number=step.number,
+        subject=step.subject.id if step.subject else "",
         what=limits.what,
         kind=limits.kind,
         limits=limits,

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from textual.binding import BindingType
+    from textual.screen import Screen
 
     from benchtui.content.library import Library
     from benchtui.design.model import Design
@@ -80,6 +81,8 @@ class BenchApp(App[None]):
         self.practice = is_practice(store.path)
         """Nothing done here is real, and every screen says so."""
         self.shapes = shapes_for_terminal()
+        self._on_their_way: set[Screen[object]] = set()
+        """Screens from which a way through others has begun and not come back."""
         self._designs: dict[str, Design] = {}
         """Designs read in this sitting: a picture is drawn at many keys, and reading its file takes a while."""
         self.last_look = ""
@@ -173,13 +176,23 @@ class BenchApp(App[None]):
             self.screen.say(text, problem=problem)
 
     def go(self, flow: Coroutine[object, object, object]) -> None:
-        """Run a way through several screens; a refusal on it is said on the screen in front."""
+        """Run a way through several screens; a refusal on it is said on the screen in front.
+
+        A second press of its key, before the next screen has come, must not begin the same way once more.
+        """
+        here = self.screen
+        if here in self._on_their_way:
+            flow.close()
+            return
+        self._on_their_way.add(here)
 
         async def guarded() -> None:
             try:
                 await flow
             except BenchError as error:
                 self.report(str(error), problem=True)
+            finally:
+                self._on_their_way.discard(here)
 
         self.run_worker(guarded())
 

@@ -140,27 +140,26 @@ async def _prepared(app: BenchApp, runs: Sequence[Run]) -> bool:
 
 
 async def take_in_hand(app: BenchApp, batch: Batch) -> None:
-    """Work on one unit by itself, on the screen of its own job, and come back to the batch."""
+    """Work on one unit by itself, on the screen of its job or, once that is closed, from its page; then come back."""
     from benchtui.jobs.events import Resumed
     from benchtui.ui.screens.pick import PickScreen
     from benchtui.ui.screens.step import StepScreen
+    from benchtui.ui.screens.unit import UnitPage
     from benchtui.ui.view.batch import unit_rows
 
     runs = batch.runs()
-    states = {unit: run.state for unit, run in runs.items()}
-    stands = {unit: stand for unit, stand in batch.states().items() if unit in runs}
-    if not stands:
-        app.report("no unit of this batch has a job open", problem=True)
-        return
+    rows = unit_rows({unit: run.state for unit, run in runs.items()}, batch.states(), app.shapes)
     waiting = batch.waiting()
-    picked: str | None = next(iter(waiting)) if len(waiting) == 1 else None
-    rows = unit_rows(states, stands, app.shapes)
+    wanted = next(iter(waiting)) if len(waiting) == 1 else ""
     picked = await app.push_screen_wait(
-        PickScreen(f"Batch {batch.name}", "Which one do you take in hand?", rows, wanted=picked or "")
+        PickScreen(f"Batch {batch.name}", "Which one do you take in hand?", rows, wanted=wanted)
     )
     if picked is None:
         return
-    run = runs[picked]
+    run = runs.get(picked)
+    if run is None:
+        await app.push_screen_wait(UnitPage(picked))
+        return
     await app.push_screen_wait(StepScreen(run))
     left = run.state.suspended
     if left is not None and not run.state.closed:

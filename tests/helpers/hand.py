@@ -12,8 +12,6 @@ from contextlib import suppress
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from helpers.tour import choose
-
 from benchtui.ui.gate import READING_TIME, REPEAT_TIME
 
 if TYPE_CHECKING:
@@ -205,5 +203,12 @@ class Hand:
         return int(found[1])
 
     def choose(self, words: str) -> None:
-        """Go down a list to the row that begins with these words, and take it."""
-        choose(self.terminal, words)
+        """Go down a list to the row that begins with these words, past its mark, and take it."""
+        for _ in range(60):
+            self.terminal.until(lambda text: any(row.startswith("▸") for row in text.splitlines()))
+            row = next(row for row in self.terminal.text().splitlines() if row.startswith("▸"))
+            if re.match(rf"▸ *(?:\S )?{re.escape(words)}", row):
+                self.press("\r")
+                return
+            self.press("\x1b[B")
+        raise AssertionError(f"no row begins with {words!r}:\n{self.terminal.text()}")

@@ -137,6 +137,8 @@ def release_lines(missing: Mapping[str, Sequence[str]], width: int) -> list[Line
             continue
         more = f" (and {len(open_items) - 1} more)" if len(open_items) > 1 else ""
         lines += wrap(f"{open_items[0]}{more}", width, first=f"{unit}  stays: ", rest="    ")
+    if any(missing.values()):
+        lines += [BLANK, *wrap("t in the pass takes such a unit in hand: its page tests again what is void.", width)]
     return [*lines, BLANK]
 
 
@@ -177,7 +179,8 @@ def spread_lines(spreads: Sequence[Spread], width: int, shapes: Shapes) -> list[
     """Each measurement over the batch: lowest, middle, highest, and the units that stand out."""
     lines: list[Line] = []
     for one in spreads:
-        lines += wrap(f"{one.what}: {one.limits.text}", width, role="title")
+        about = f" {one.subject}," if one.subject else ""
+        lines += wrap(f"step {one.number},{about} {one.what}: {one.limits.text}", width, role="title")
         figures = [format_value(value, one.kind) for value in (one.lowest, one.median, one.highest)]
         lines.append(line(f"  lowest {figures[0]}, middle {figures[1]}, highest {figures[2]}"))
         odd = [f"{value.unit} {format_value(value.value, one.kind)}" for value in one.values if value.odd]
