@@ -77,7 +77,9 @@ class Past:
 
     def redlines(self) -> Mapping[str, tuple[PastRedline, ...]]:
         """Texts that were changed by hand in earlier runs, by the key of their step."""
-        return redlines_of(self._events("redline"))
+        # Rare in a whole record, so they are looked for by their kind, and not job by job.
+        jobs = {event.job for event in self.starts}
+        return redlines_of(event for event in self.store.events(kinds=["redline"]) if event.job in jobs)
 
     def urgent(self) -> tuple[PastNote, ...]:
         """Urgent notes that nobody has said to have read in a later run."""

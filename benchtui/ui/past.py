@@ -12,7 +12,7 @@ from benchtui.ui.view.ages import clock_time, lasting
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
-    from benchtui.jobs.past import PastRedline
+    from benchtui.jobs.past import PastNote, PastRedline
     from benchtui.jobs.plan import PlanStep
     from benchtui.jobs.run import Run
 
@@ -37,11 +37,15 @@ class Background:
         self.run = run
         self._notes = past.notes()
         self._redlines = past.redlines()
-        self.urgent = past.urgent()
-        """Urgent notices nobody has said to have read yet."""
+        self._past = past
         self._minutes = past.minutes()
         self._changed = past.changed(run.plan) if past.starts else frozenset()
         self._sitting = present(run.bench.store)
+
+    @property
+    def urgent(self) -> tuple[PastNote, ...]:
+        """Urgent notices nobody has said to have read yet."""
+        return self._past.urgent()
 
     def notes(self, step: PlanStep) -> tuple[str, ...]:
         """Notes of earlier runs on a step, with their date, and what was changed by hand there."""
