@@ -97,6 +97,8 @@ class FaultyDesk:
     cures: frozenset[str]
     cause: str = ""
     choices: tuple[str, ...] = ()
+    tells: str = ""
+    """What the player says about many controls, typed before the first move; empty for nothing."""
     again: str = "it is gone"
 
     @property
@@ -303,7 +305,8 @@ DESKS: Sequence[FaultyDesk] = (
     FaultyDesk(
         name="bridge-between-wipers",
         about="F3",
-        symptom="It does nothing",
+        symptom="Something else",
+        tells="moving F3 moves F4",
         changes=(Bridge("J1.5", "J1.6", 0.1),),
         seen=VISIBLE,
         cures=frozenset({"Clear the bridge between pins"}),

@@ -153,6 +153,12 @@ class Repairer:
             terminal.until(question)
             self.take(row)
         terminal.until("Find the fault:")
+        if desk.tells:
+            self.settled()
+            terminal.press("s")
+            terminal.until("Say it")
+            terminal.press(desk.tells, "enter")
+            terminal.until(lambda text: "Say it" not in text)
 
     def take(self, words: str) -> None:
         """Go down a list to the row that begins with these words, and take it; from the top again if it was missed."""
