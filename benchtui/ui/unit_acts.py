@@ -96,9 +96,7 @@ async def fixed_of_it(app: BenchApp, procedure: str) -> tuple[str, tuple[str, ..
     """
     from benchtui.ui.screens.pick import AskScreen
 
-    rules = [step.applies for step in _steps(app.library, procedure, set()) if step.applies is not None]
-    revisions = list(dict.fromkeys(name for rule in rules for name in rule.hardware))
-    options = list(dict.fromkeys(name for rule in rules for name in rule.options))
+    revisions, options = asked_of(app.library, procedure)
     hardware, fitted = "", ""
     if revisions:
         question = f"Hardware revision, such as {', '.join(revisions)} (nothing: not known)"
@@ -112,7 +110,20 @@ async def fixed_of_it(app: BenchApp, procedure: str) -> tuple[str, tuple[str, ..
         if answer is None:
             return None
         fitted = answer
-    return hardware, tuple(word.strip() for word in fitted.split(",") if word.strip())
+    return hardware, options_of(fitted)
+
+
+def options_of(typed: str) -> tuple[str, ...]:
+    """Options as typed, with commas between."""
+    return tuple(word.strip() for word in typed.split(",") if word.strip())
+
+
+def asked_of(library: Library, procedure: str) -> tuple[list[str], list[str]]:
+    """Hardware revisions and options that steps of a procedure, or of those it calls, depend on."""
+    rules = [step.applies for step in _steps(library, procedure, set()) if step.applies is not None]
+    revisions = dict.fromkeys(name for rule in rules for name in rule.hardware)
+    options = dict.fromkeys(name for rule in rules for name in rule.options)
+    return list(revisions), list(options)
 
 
 def _steps(library: Library, procedure: str, seen: set[str]) -> Iterator[Step]:

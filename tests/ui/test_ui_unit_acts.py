@@ -118,3 +118,18 @@ async def test_what_is_fixed_of_a_unit_is_asked_only_where_a_step_depends_on_it(
         await press(pilot, "enter")
         await pilot.pause()
     assert said == [("B", ()), ("", ())]
+
+
+def test_the_line_mode_asks_what_is_fixed_of_a_new_unit(tmp_path: Path) -> None:
+    # S1000D applicability, as above.
+    from benchtui.record.store import Store
+    from benchtui.ui.lines.bench import BenchTalk
+    from benchtui.ui.lines.talk import Talk
+
+    (tmp_path / "short.yaml").write_text(PROCEDURE, encoding="utf-8")
+    answers = iter(["A", "left-handed, dim lamps"])
+    with Store.open(tmp_path / "record.sqlite") as store:
+        talk = BenchTalk(Library.open([tmp_path]), store, Talk(lambda _: next(answers), lambda _: None))
+        talk._fixed("hollin-short", UNIT, "hollin-cue-desk")
+        facts = talk.bench.units.facts(UNIT)
+    assert (facts.hardware, facts.options) == ("A", ("left-handed", "dim lamps"))

@@ -135,8 +135,26 @@ class BenchTalk:
                 subject = self.talk.pick(f"Which {listed(kinds, last='or')}?", rows) or ""
                 if not subject:
                     return
-        run = self.bench.start(id, self._unit(), design_id=design_id, subject=subject)
+        unit = self._unit()
+        if unit and entry.kind == "procedure" and unit not in {row.unit for row in self.store.units()}:
+            self._fixed(id, unit, design_id)
+        run = self.bench.start(id, unit, design_id=design_id, subject=subject)
         JobTalk(self.talk, run, emergency=self._emergency()).go(self._job)
+
+    def _fixed(self, procedure: str, unit: str, design_id: str) -> None:
+        """Ask for hardware revision and options of a new unit, where a step of the procedure depends on them."""
+        from benchtui.ui.unit_acts import asked_of, options_of
+
+        revisions, options = asked_of(self.library, procedure)
+        hardware = fitted = ""
+        if revisions:
+            hardware = self.talk.ask(
+                f"hardware revision of the new unit, such as {', '.join(revisions)} (nothing: not known)"
+            )
+        if options:
+            fitted = self.talk.ask(f"options fitted, of {', '.join(options)} (nothing: none)")
+        if hardware or fitted:
+            self.bench.units.make(design_id, hardware=hardware, options=options_of(fitted), serial=unit)
 
     def _unit(self) -> str:
         known = ", ".join(unit.unit for unit in self.store.units())
