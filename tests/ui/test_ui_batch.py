@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.demo_plan import plain_plan
-from helpers.screens import check_saved, running, screen_text
+from helpers.screens import check_saved, running, screen_text, until
+from textual.widgets import Input
 
 from benchtui.jobs.run_batch import Batch
 from benchtui.ui.screens.batch import BatchScreen
@@ -76,3 +77,68 @@ async def test_a_held_unit_drops_out_and_the_matrix_shows_it(tmp_path: Path) -> 
         text = screen_text(app)
         assert "3 units: 2 in work, 1 held" in text
         assert "1/2" in text
+
+
+async def test_a_reading_typed_ahead_of_its_field_loses_no_digit(tmp_path: Path) -> None:
+    """Enter, and the next unit's reading at once: while the first is written down, the field still has the keyboard."""
+    async with running(tmp_path) as (app, pilot):
+        screen = await open_batch(app, pilot, 2)
+        for key in ("space", "space", "a", "a", "space", "space", "space", *"5k"):
+            await pilot.press(key)
+        field = screen.prompt.field
+        field.post_message(Input.Submitted(field, "5k"))
+        field.value = "5k12.5"  # typed before the answer to the first was taken
+        await until(pilot, f"{screen.group.units[1]}, ")
+        await pilot.pause()
+        assert screen.prompt.field.value == "12.5"
+        readings = [event for event in app.store.events() if event.kind == "reading"]
+        assert [event.data["typed"] for event in readings] == ["5k"]
+
+
+async def test_a_unit_whose_reading_fails_waits_and_the_others_go_on(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.7, and J-STD-001 practice: it is measured again with a reason, or taken in hand.
+    async with running(tmp_path) as (app, pilot):
+        screen = await open_batch(app, pilot, 2)
+        first, second = screen.group.units
+        for key in ("space", "space", "a", "a", "space", "space", "space", *"9k", "enter"):
+            await pilot.press(key)
+        text = screen_text(app)
+        assert f"waits: {first}, step 5 failed" in text
+        for key in (*"5k", "enter"):
+            await pilot.press(key)
+        assert screen.step is not None
+        assert screen.step.key == "lever", f"{second} goes on"
+        for key in ("m", *"5k", "enter", "1", "enter"):
+            await pilot.press(key)
+        assert "waits:" not in screen_text(app)
+        readings = [event for event in app.store.events() if event.kind == "reading" and event.unit == first]
+        assert [event.data["verdict"] for event in readings] == ["fail", "pass"]
+        assert readings[1].data["reason"] == "probe slipped"
+
+
+async def test_a_second_press_begins_no_second_way(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        begun = []
+
+        async def way() -> None:
+            begun.append(1)
+            await pilot.pause(0.05)
+
+        app.go(way())
+        app.go(way())
+        await pilot.pause(0.1)
+        assert begun == [1]
+        app.go(way())
+        await pilot.pause(0.1)
+        assert begun == [1, 1]
+
+
+async def test_the_last_mark_is_taken_back_for_all_units(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await open_batch(app, pilot, 3)
+        await pilot.press("space")
+        await pilot.press("u")
+        assert screen.step is not None
+        assert screen.step.number == 1
+        again = [event for event in app.store.events() if event.kind == "step-reopened"]
+        assert {event.unit for event in again} == set(screen.group.units)

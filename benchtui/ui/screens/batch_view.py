@@ -139,13 +139,13 @@ class BatchView(CautiousScreen[None]):
         if self.unread:
             read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
             return (*read, Key("←", "before", "look(-1)"), HELP)
-        return (self._act_key(step), Key("t", "take one in hand", "in_hand"), Key("l", "who is where", "matrix"), HELP)
+        return (self._act_key(step), Key("t", "one in hand", "in_hand"), Key("l", "who is where", "matrix"), HELP)
 
     def _act_key(self, step: PlanStep) -> Key:
         if self._near:
             return Key("space", f"keep it for {self._at[0]}", "go_on")
         if step.limits:
-            return Key("0-9", f"{self._at[0]}: {step.limits.text}", "go_on")
+            return Key("0-9", f"{self._at[0]}, {step.limits.text}", "go_on")
         if step.choices:
             return Key(f"1-{len(step.choices)}", f"answer for {self._at[0]}")
         wait = "wait with" if self.group.left_to_wait(step.key) is None else "go on with"

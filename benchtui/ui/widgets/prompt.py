@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.binding import Binding
 from textual.containers import Horizontal
+from textual.events import Key
 from textual.message import Message
 from textual.widgets import Input
 
@@ -128,11 +129,22 @@ class Prompt(Horizontal):
         question = self.question
         if question is None:
             return
+        # What was typed after Enter, before it could be answered, belongs to what comes next: a reading that lost its
+        # first digit would still look like one.
+        whole = self.field.value
+        ahead = whole[len(event.value) :] if whole.startswith(event.value) else ""
         problem = question.answer(event.value)
         if problem:
             self.post_message(self.Refused(problem))
-        elif self.question is question:  # the answer may have led to another question
+            return
+        if self.question is question:  # the answer may have led to another question
             self.close()
+        if self.asking:
+            self.field.value += ahead
+            self.field.cursor_position = len(self.field.value)
+        else:
+            for letter in ahead:
+                self.screen.post_message(Key("space" if letter == " " else letter, letter))
 
     @on(Field.Left)
     def _left(self, event: Field.Left) -> None:
