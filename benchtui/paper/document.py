@@ -26,6 +26,8 @@ class Paragraph:
     """Running text."""
 
     text: str
+    with_next: bool = False
+    """It leads to what follows, and is not left behind at the foot of a page."""
 
 
 @dataclass(frozen=True, slots=True)

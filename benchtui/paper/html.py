@@ -67,7 +67,8 @@ def _block(block: Block) -> str:
         style = ' class="new-page"' if block.new_page else ' class="closing"' if block.closing else ""
         return f"<h{block.level}{anchor}{style}>{escape(block.text)}</h{block.level}>"
     if isinstance(block, Paragraph):
-        return f"<p>{escape(block.text)}</p>"
+        style = ' class="leading"' if block.with_next else ""
+        return f"<p{style}>{escape(block.text)}</p>"
     if isinstance(block, Lines):
         return _list(block.lines, ticks=block.ticks)
     if isinstance(block, Contents):

@@ -120,7 +120,8 @@ def _called(called: Sequence[str]) -> Iterator[Block]:
     elif called:
         yield Paragraph(
             f"Gone through {len(called)} times. Tick each time here, and write its readings on the test sheet, which "
-            "has room for every time; or print a copy for each."
+            "has room for every time; or print a copy for each.",
+            with_next=True,
         )
         yield Lines(tuple(f"for {where}" for where in called), ticks=True)
 

@@ -142,7 +142,7 @@ def passage_blocks(gone: Sequence[Passage], *, level: int) -> Iterator[Block]:
         again = f", {seen[plan.id]} of {times[plan.id]}" if times[plan.id] > 1 else ""
         yield Heading(f"{plan.title}{again}", level)
         if again and passage.called:
-            yield Paragraph(f"For {passage.called}.")
+            yield Paragraph(f"For {passage.called}.", with_next=True)
         cautions = {caution.id: caution for step in tested for caution in step.cautions}
         yield GuardedTable(warnings(cautions.values(), set()), _table(passage, tested))
 

@@ -18,7 +18,7 @@ from typing import NamedTuple
 import pytest
 
 from benchtui.content.library import Library
-from benchtui.paper.document import Document, GuardedTable, Heading, RepeatBlock, StepBlock, Table, Warn
+from benchtui.paper.document import Document, GuardedTable, Heading, Paragraph, RepeatBlock, StepBlock, Table, Warn
 from benchtui.paper.html import html
 from benchtui.paper.manual import manual
 from benchtui.paper.sheets import wiring_sheet
@@ -135,6 +135,7 @@ def _nothing_is_lost(name: str, every: list[list[Word]]) -> None:
 def _nothing_stands_alone(blocks: tuple[object, ...], lines: list[list[str]]) -> None:
     """No heading is the last line of a page, and no page begins a table's rest without its head."""
     headings = {squeezed(block.text) for block in blocks if isinstance(block, Heading)}
+    headings |= {squeezed(block.text) for block in blocks if isinstance(block, Paragraph) and block.with_next}
     heads = {squeezed("".join(table.columns)) for table in _tables(blocks)}
     for number, page in enumerate(lines, start=1):
         if not page or number == len(lines):
