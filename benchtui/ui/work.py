@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 
 P = ParamSpec("P")
 
+UNREAD = "read the caution first; a says that you have"
+"""Said when a key would pass a caution."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reply:
@@ -192,7 +195,7 @@ class Work:
         if not key:
             return Reply(at_end=True)
         if self.unread is not None:
-            return Reply("read the caution first; a says that you have", problem=True)
+            return Reply(UNREAD, problem=True)
         reason = self.state.blocked(key)
         if reason:
             return Reply(reason, problem=True)
@@ -343,7 +346,9 @@ class Work:
 
     @_answered
     def leave_out(self, reason: str, *, not_applicable: bool = False) -> Reply:
-        """Go past the step in hand without doing it."""
+        """Go past the step in hand without doing it, once its cautions were read: they may be why one had better."""
+        if self.unread is not None:
+            return Reply(UNREAD, problem=True)
         event = ev.StepNotApplicable if not_applicable else ev.StepSkipped
         self.run.act(event(step=self.key, reason=reason.strip()))
         return self._arrived()

@@ -131,6 +131,20 @@ async def test_a_held_key_stops_at_the_first_caution(tmp_path: Path) -> None:
         assert screen.work.state.acknowledged == frozenset()
 
 
+async def test_a_step_is_not_left_out_before_its_caution_was_read(tmp_path: Path) -> None:
+    # MIL-STD-1472E 5.15.8.4: no key but its own passes a warning.
+    async with running(tmp_path) as (app, pilot):
+        screen = await start_job(app, pilot)
+        await press(pilot, "space", "space", "s")
+        assert not screen.prompt.asking
+        assert "read the caution first" in screen_text(app)
+        await press(pilot, "o")
+        assert not screen.prompt.asking
+        assert screen.work.leave_out("no wire").problem
+        await press(pilot, "a", "a", "s")
+        assert screen.prompt.asking
+
+
 async def test_an_acknowledgement_counts_once_the_caution_could_be_read(tmp_path: Path) -> None:
     async with running(tmp_path, steady=False) as (app, pilot):
         screen = await start_job(app, pilot)

@@ -163,6 +163,9 @@ def test_skipping_needs_a_reason_and_a_hold_point_cannot_be_skipped(work: Work) 
     work.leave_out("no mat here")
     assert work.state["lay-out"].status is Status.SKIPPED
     go_to(work, "first-power")
+    while work.unread is not None:
+        assert "read the caution first" in work.leave_out("in a hurry").text
+        work.acknowledge()
     assert "hold point" in work.leave_out("in a hurry").text
 
 

@@ -20,7 +20,7 @@ from benchtui.ui.view.keys import FIELD, Key, step_keys
 from benchtui.ui.view.step import Sight, contents, step_page
 from benchtui.ui.view.text import BLANK
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import Reply
+from benchtui.ui.work import UNREAD, Reply
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, Sequence
@@ -236,15 +236,23 @@ class StepScreen(KeepingScreen):
         if not self.work.key or self.work.step.limits is None:
             self.say("there is nothing to measure at this step", problem=True)
         elif self.work.unread is not None:
-            self.say("read the caution first", problem=True)
+            self.say(UNREAD, problem=True)
         else:
             self._ask_reading("")
 
     def action_skip(self) -> None:
-        self.ask_why("Leave it out for now, because", self.work.leave_out)
+        self._leave_out("Leave it out for now, because", self.work.leave_out)
 
     def action_not_applicable(self) -> None:
-        self.ask_why("Does not concern this unit, because", lambda why: self.work.leave_out(why, not_applicable=True))
+        self._leave_out(
+            "Does not concern this unit, because", lambda why: self.work.leave_out(why, not_applicable=True)
+        )
+
+    def _leave_out(self, label: str, act: Callable[[str], Reply]) -> None:
+        if self.work.unread is not None:
+            self.say(UNREAD, problem=True)
+        else:
+            self.ask_why(label, act)
 
     def action_hold(self) -> None:
         self.ask_why("It waits for", self.work.hold)
