@@ -20,9 +20,9 @@ import pytest
 if sys.platform == "win32":  # no pseudo-terminal there that the standard library can drive
     pytest.skip("needs a pseudo-terminal", allow_module_level=True)
 
+from helpers.begun import begun, taken_up
 from helpers.hand import Hand
 from helpers.terminal import Terminal
-from helpers.tour import start_the_hollin_desk
 
 from benchtui.jobs.run import record_job
 from benchtui.record.store import Store
@@ -95,17 +95,14 @@ def can_still_look_and_reckon(hand: Hand) -> None:
 
 def test_a_file_that_may_not_grow_is_said_and_nothing_that_was_marked_is_lost(tmp_path: Path) -> None:
     record = tmp_path / "record.sqlite"
-    with Terminal(["--record", str(record)], home=tmp_path / "home") as terminal:
-        start_the_hollin_desk(terminal)
-        terminal.kill()
-    limit = max(path.stat().st_size for path in tmp_path.glob("record.sqlite*")) + 400_000
+    begun(record)
+    limit = max(path.stat().st_size for path in tmp_path.glob("record.sqlite*")) + 200_000
     program = ("-c", LIMITED.format(limit=limit))
     with Terminal(["--record", str(record)], home=tmp_path / "home", program=program) as terminal:
-        terminal.until("The bench")
         hand = Hand(terminal)
-        hand.press("\r")
+        taken_up(hand)
         at = work_until_it_is_full(hand)
-        assert at > 1
+        assert at > 1, terminal.text()
         can_still_look_and_reckon(hand)
     state = state_of(record)
     assert all(state[step.key].settled for step in state.plan.steps[: at - 1])
@@ -135,13 +132,14 @@ def small_disk(size: str) -> Iterator[Path]:
 def test_on_a_disk_that_is_full_the_act_is_not_marked_and_is_once_there_is_space(tmp_path: Path) -> None:
     with small_disk("8m") as disk:
         record = disk / "record.sqlite"
+        begun(record)
         with Terminal(["--record", str(record)], home=tmp_path / "home") as terminal:
-            start_the_hollin_desk(terminal)
+            hand = Hand(terminal)
+            taken_up(hand)
             ballast = disk / "ballast"
             with ballast.open("wb", buffering=0) as file, pytest.raises(OSError, match="No space"):
                 while True:
                     file.write(b"\0" * 4096)
-            hand = Hand(terminal)
             at = work_until_it_is_full(hand)
             assert "is full" in terminal.text()
             ballast.unlink()
@@ -176,11 +174,7 @@ def test_a_record_that_may_not_be_written_to_is_read_and_nothing_is_marked(tmp_p
     with small_disk("8m") if not os.getuid() else nullcontext(tmp_path / "disk") as disk:
         disk.mkdir(exist_ok=True)
         record = disk / "record.sqlite"
-        with Terminal(["--record", str(record)], home=tmp_path / "home") as terminal:
-            start_the_hollin_desk(terminal)
-            terminal.press("space")
-            terminal.until("step 2 of")
-            terminal.kill()
+        begun(record, steps=1)
         before = {path.name: path.read_bytes() for path in disk.iterdir()}
         with read_only(disk), Terminal(["--record", str(record)], home=tmp_path / "home") as terminal:
             assert "cannot be written to" in terminal.until("The bench")

@@ -17,9 +17,9 @@ import pytest
 if sys.platform == "win32":  # no pseudo-terminal there that the standard library can drive
     pytest.skip("needs a pseudo-terminal", allow_module_level=True)
 
+from helpers.begun import begun, taken_up
 from helpers.hand import Hand
 from helpers.terminal import Terminal
-from helpers.tour import start_the_hollin_desk
 
 from benchtui.record.event import CLOCK_SET
 from benchtui.record.store import Store
@@ -38,8 +38,11 @@ def said(text: str) -> str:
 
 def test_a_second_program_reads_says_so_and_marks_nothing(tmp_path: Path) -> None:
     record = tmp_path / "record.sqlite"
+    begun(record)
     with Terminal(["--record", str(record)], home=tmp_path / "home") as first:
-        start_the_hollin_desk(first)
+        writer = Hand(first)
+        taken_up(writer)
+        first.until("step 1 of")
         with Terminal(["--record", str(record)], home=tmp_path / "home") as second:
             bench = second.until("The bench")
             assert f"another program (process {first.pid})" in said(bench)
@@ -50,7 +53,6 @@ def test_a_second_program_reads_says_so_and_marks_nothing(tmp_path: Path) -> Non
             reader.press(" ")
             second.until(lambda text: "here it can only be read: nothing was saved" in said(text))
             # The writer is not held up by the one that reads.
-            writer = Hand(first)
             writer.press(" ")
             first.until("step 2 of")
     with Store.open(record, read_only=True) as store:
@@ -69,9 +71,11 @@ def program_by_clock(record: Path, home: Path, clock: Path) -> Terminal:
 
 def test_a_clock_set_back_three_hours_is_noted_and_the_order_stays(tmp_path: Path) -> None:
     record, clock = tmp_path / "record.sqlite", tmp_path / "clock"
+    begun(record)
     with program_by_clock(record, tmp_path / "home", clock) as terminal:
-        start_the_hollin_desk(terminal)
         hand = Hand(terminal)
+        taken_up(hand)
+        terminal.until("step 1 of")
         hand.press(" ")
         terminal.until("step 2 of")
         clock.write_text("-10800", encoding="utf-8")
@@ -99,10 +103,10 @@ def verified(record: Path) -> subprocess.CompletedProcess[str]:
 
 def test_a_flipped_byte_is_found_by_the_command_and_named(tmp_path: Path) -> None:
     record = tmp_path / "record.sqlite"
+    begun(record, steps=1)
     with Terminal(["--record", str(record)], home=tmp_path / "home") as terminal:
-        start_the_hollin_desk(terminal)
         hand = Hand(terminal)
-        hand.press(" ")
+        taken_up(hand)
         terminal.until("step 2 of")
         hand.press("1.1 MΩ\r")
         terminal.until("step 3 of")

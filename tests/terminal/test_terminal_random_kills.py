@@ -107,7 +107,7 @@ class Ordeal:
     def _back_at_its_place(self, text: str) -> None:
         title, place = _title_of(text), re.search(r"You were at  step (\d+)", text)
         assert place
-        wanted = self.expected.get(title, "")
+        wanted = next((place for known, place in self.expected.items() if title and known.startswith(title)), "")
         assert place[1] == wanted, f"{title} was at step {wanted}, and is taken up at step {place[1]}:\n{text}"
         self.tally["taken up at the right place"] += 1
 
@@ -122,7 +122,9 @@ class Ordeal:
         }
         for text in frames:
             unit, title = _job_of(text)
-            state = next((each for each in states if (each.unit, each.plan.title) == (unit, title)), None)
+            state = next(
+                (each for each in states if title and each.unit == unit and each.plan.title.startswith(title)), None
+            )
             if state is not None:
                 self._all_of_it_is_there(state, text)
             elif title:
@@ -162,9 +164,10 @@ class Ordeal:
 
 
 def _title_of(text: str) -> str:
-    """Title of the procedure on a job's screen; empty on another."""
-    found = re.match(r"^(?: ■.*? {2})?(.*?), revision \d+", text.splitlines()[1].strip()) if text.strip() else None
-    return found[1].split("  ")[-1].strip() if found else ""
+    """Title of the procedure on a job's screen, or its beginning where hazards take the room; empty on another."""
+    second = text.splitlines()[1] if text.strip() else ""
+    found = re.match(r"^(?: *■ [A-Z -]+  )*(.+?)(?:, re\w*(?:…| \d)|…)", second)
+    return found[1].strip() if found else ""
 
 
 def _job_of(text: str) -> tuple[str, str]:
@@ -200,7 +203,7 @@ def killed(folder: Path, times: int, *, lives: tuple[float, float], seed: int = 
 
 
 def test_killed_at_random_moments_nothing_that_the_screen_said_is_lost(tmp_path: Path) -> None:
-    print(killed(tmp_path, 4, lives=(1.0, 3.5)))
+    print(killed(tmp_path, 4, lives=(1.0, 3.0)))
 
 
 @pytest.mark.long

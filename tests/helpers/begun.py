@@ -1,0 +1,38 @@
+"""A record with the assembly of a Hollin desk begun on it, made without a screen, for tests that need one at once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.content.library import Library
+from benchtui.jobs import events as ev
+from benchtui.jobs.run import Bench
+from benchtui.paths import content_roots
+from benchtui.record.store import Store
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from helpers.hand import Hand
+
+
+def begun(record: Path, *, steps: int = 0) -> None:
+    """Open the job, answer its conditions, and do its first steps; then the program is gone, as after a kill."""
+    with Store.open(record) as store:
+        bench = Bench(Library.open(content_roots()), store)
+        run = bench.start("hollin-assembly", bench.units.next_serial("hollin-cue-desk"))
+        for condition in run.state.gate:
+            run.act(ev.ConditionAnswered(condition=condition, answer="yes"))
+        for item in run.plan.before.tools:
+            run.act(ev.KitTicked(heading="tools", item=item))
+        for step in run.plan.steps[:steps]:
+            run.act(ev.StepDone(step=step.key))
+        run.act(ev.StepBegun(step=run.state.current))
+
+
+def taken_up(hand: Hand) -> str:
+    """From the bench, by the page after a break, back to the step; where nothing can be written, without that page."""
+    hand.terminal.until("The bench")
+    hand.press("\r")
+    text = hand.terminal.until(lambda text: "You were away" in text or "Prepare" in text)
+    return hand.press(" ") if "You were away" in text else text
