@@ -70,7 +70,7 @@ async def pass_over(app: BenchApp, batch: Batch, procedure: str) -> None:
 
     out = batch.left_out()
     runs = [run for unit, run in batch.runs().items() if unit not in out]
-    if await _taken_up(app, runs) and await _prepared(app, runs):
+    if await _taken_up(app, runs) and await _prepared(app, batch, runs):
         await app.push_screen_wait(BatchScreen(batch, procedure, app.title_of(procedure)))
     else:
         for run in runs:
@@ -112,10 +112,10 @@ def take_up_freed(batch: Batch, unit: str) -> None:
         run.act(Resumed(answers=("asked with the batch",) * len(left.bench)))
 
 
-async def _prepared(app: BenchApp, runs: Sequence[Run]) -> bool:
+async def _prepared(app: BenchApp, batch: Batch, runs: Sequence[Run]) -> bool:
     """The preliminary page, gone through once for all units; whether the work may begin."""
     from benchtui.jobs.events import ConditionAnswered, StartedShort
-    from benchtui.ui.screens.before import BeforeScreen
+    from benchtui.ui.screens.batch_before import BatchBefore
     from benchtui.ui.screens.notice import read_notices
 
     fresh = [run for run in runs if not any(known.begun or known.reason for known in run.state.steps.values())]
@@ -127,7 +127,7 @@ async def _prepared(app: BenchApp, runs: Sequence[Run]) -> bool:
     lead = fresh[0].state
     # With every condition answered and the kit gone through, the page was passed before a break.
     if lead.gate or not lead.kit:
-        if not await app.push_screen_wait(BeforeScreen(fresh[0])):
+        if not await app.push_screen_wait(BatchBefore(batch.name, fresh)):
             return False
         lead = fresh[0].state
     for run in fresh[1:]:

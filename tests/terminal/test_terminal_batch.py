@@ -229,7 +229,7 @@ def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: 
     with shop.open() as terminal:
         hand = shop.hand(terminal, reading=reading)
         to_the_batch(hand, design, size)
-        hand.until("batch B1")
+        hand.until("this is the first step")
         serials = _serials(terminal.text())
         assert len(serials) == size
         second, last = serials[1], serials[-1]
