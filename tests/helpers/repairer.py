@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
     from helpers.faulty_desks import FaultyDesk
 
-WIDTH = 78
-"""Cells of the column in which the work stands, on a wide window."""
+WIDE, WIDTH = 110, 78
+"""Columns from which a window has a second column, and cells of the first one then."""
 
 LABEL = 9
 """Cells of the labels "probes" and "healthy"."""
@@ -75,7 +75,8 @@ class Repairer:
 
     def rows(self) -> list[str]:
         """The working column of the screen."""
-        return [row[:WIDTH].rstrip() for row in self.terminal.text().splitlines()]
+        width = WIDTH if self.terminal.screen.columns >= WIDE else self.terminal.screen.columns
+        return [row[:width].rstrip() for row in self.terminal.text().splitlines()]
 
     @property
     def last(self) -> str:
@@ -116,7 +117,12 @@ class Repairer:
     def probes(self) -> list[str]:
         """Where the probes go, each point in the words of the screen; further down where it does not fit."""
         found: list[str] = []
-        for _ in range(20):
+        for _ in range(20):  # from the top: the move itself is in sight
+            if self.move[0] or "Find the fault:" not in self.terminal.text():
+                break
+            self.terminal.press("up")
+            self.settled()
+        for _ in range(30):
             place = ""
             for row in self.rows():
                 label, text = row[:LABEL].strip(), row[LABEL:].strip()
@@ -221,8 +227,14 @@ class Repairer:
         if not points:
             self.course.answers.append(self.press_answer(said))
             return
-        read = [self.desk.reading(where, mended=self.mended) for where in points]
         self.terminal.press("m")
+        asked = re.search(r"Reading \d of (\d)", self.terminal.until("Reading"))
+        if asked and int(asked[1]) != len(points):  # one was overlooked: look again
+            self.terminal.press("escape")
+            self.settled()
+            points = self.probes()
+            self.terminal.press("m")
+        read = [self.desk.reading(where, mended=self.mended) for where in points]
         for number, text in enumerate(read):
             self.terminal.until(lambda shown: "Reading" in shown)
             if len(read) > 1:
