@@ -14,6 +14,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.glance import glance_text, is_stale, summarise
 from benchtui.jobs.plan_text import plan_text, read_plan
 from benchtui.jobs.run import record_job
+from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.steps import Status
 from benchtui.record.export import lines
 from benchtui.record.merge import merge
@@ -233,6 +234,44 @@ def test_calls_three_deep_know_the_way_back_and_an_old_job_is_named(bench: Plann
     assert not is_stale(bench.open_jobs()[0], clock.now)
     clock.forward(days=15)
     assert is_stale(bench.open_jobs()[0], clock.now)
+
+
+def test_a_call_is_opened_with_its_job_in_one_stroke_and_found_again_after_a_kill(bench: PlannedBench) -> None:
+    # Row H4 (ALCOA enduring): no kill leaves a job that nothing leads back to.
+    bench.plans["outer"] = plan(step("go", "call", call="inner"), step("last"), id="outer")
+    bench.plans["inner"] = plan(step("only"), id="inner")
+    run = bench.start("outer", "HCD-001-R")
+    before = bench.store.events()[-1].seq
+    inner = bench.call(run, "go")
+    written = bench.store.events(after=before)
+    assert [event.kind for event in written] == ["job-started", "call-opened"]
+    assert len({event.time for event in written}) == 1
+    assert bench.call(run, "go") is inner, "it is open already"
+    inner.act(ev.StepDone(step="only"))
+    inner.close()
+    # Killed here: the job that called was never told.
+    again = PlannedBench(bench.plans, bench.store, bench.clock)  # type: ignore[arg-type]
+    outer = again.resume(run.job)
+    called = again.called(outer, "go")
+    assert called is not None
+    assert called.state.closed == "complete"
+
+
+def test_a_batch_goes_through_a_call_and_back_with_every_unit(bench: PlannedBench) -> None:
+    # Rows C16 and C18: one entry a unit for the call, its return and the step that made it.
+    bench.plans["outer"] = plan(step("go", "call", call="inner"), step("last"), id="outer")
+    bench.plans["inner"] = plan(step("only"), id="inner")
+    batch = Batch.make(bench, "hollin-cue-desk", 3)
+    batch.start("outer")
+    called = batch.call("go")
+    assert called.units == batch.units
+    assert called.done("only") == batch.units
+    for unit in batch.units[:2]:
+        called.runs()[unit].close()
+    assert batch.returned("go") == batch.units[:2]
+    assert batch.at("last") == batch.units[:2]
+    assert batch.at("go") == batch.units[2:]
+    assert batch.take_back() == ("go", batch.units[:2])
 
 
 def test_a_job_that_is_not_there_is_named(bench: PlannedBench) -> None:
