@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import UsageError
 from benchtui.faults.words import listed
 from benchtui.ui.unit_acts import fixed_of_it
+from benchtui.ui.walks import end_walks, walks
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from benchtui.calc.calculator import Calculator
     from benchtui.calc.result import Result
     from benchtui.design.model import Design
-    from benchtui.faults.events import WalkOpened
     from benchtui.faults.run import HuntRun
     from benchtui.jobs.run import Run
     from benchtui.ui.app import BenchApp
@@ -198,38 +198,13 @@ async def walk_repair(app: BenchApp, run: HuntRun, procedure: str) -> bool:
     """
     from benchtui.faults.events import WalkOpened
 
-    put_aside = [each.procedure for each in _walks(app, run)]
-    if procedure in put_aside:
-        return bool(await take_up(app, _walks(app, run)[put_aside.index(procedure)].job))
+    begun = next((each for each in walks(app.bench, run) if each.procedure == procedure), None)
+    if begun is not None:
+        return bool(await take_up(app, begun.job))
     design = run.state.design
     job = app.bench.start(procedure, run.unit, design_id=design.id if design else "", subject=run.state.target.control)
     run.act(WalkOpened(procedure=procedure, job=job.job))
     return bool(await work_on(app, job))
-
-
-def _walks(app: BenchApp, run: HuntRun) -> list[WalkOpened]:
-    """Repairs of a hunt that were opened step by step and are not closed, the latest first."""
-    from benchtui.faults.events import WalkOpened
-
-    still = {job.job for job in app.bench.open_jobs()}
-    return [each for each in reversed(run.state.events) if isinstance(each, WalkOpened) and each.job in still]
-
-
-def end_walks(app: BenchApp, run: HuntRun) -> int:
-    """Close what was put aside of a hunt's repairs: nobody will come back to it once the hunt is closed.
-
-    Returns:
-        How many were closed.
-    """
-    from benchtui.jobs.events import Resumed
-
-    left = _walks(app, run)
-    for walk in left:
-        job = app.bench.resume(walk.job)
-        if job.state.suspended is not None:
-            job.act(Resumed(answers=("not looked at",) * len(job.state.suspended.bench), identify=False))
-        job.close(decision=f"the hunt {run.job} is closed")
-    return len(left)
 
 
 async def what_was_learnt(app: BenchApp, run: HuntRun) -> str:
@@ -323,7 +298,7 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
     if result == "not reproduced":
         where = await app.push_screen_wait(AskScreen(title, "When and where it showed")) or ""
     assert result in ("fixed", "work-around", "not reproduced", "open")
-    end_walks(app, run)
+    end_walks(app.bench, run)
     run.act(HuntClosed(result=result, found=found, done=done, parts=parts, fault=fault, conditions=where))  # type: ignore[arg-type]
     then()
     left(result)

@@ -8,10 +8,13 @@ from typing import TYPE_CHECKING
 from helpers.fault_worlds import demo, shipped_model
 
 from benchtui.content.library import Library
+from benchtui.faults.events import WalkOpened
 from benchtui.faults.run import Hunts
+from benchtui.jobs.run import Bench
 from benchtui.record.store import Store
 from benchtui.ui.lines.hunt import HuntTalk
 from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.walks import walks
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -49,3 +52,20 @@ def test_what_was_learnt_can_be_heard_and_forgotten(tmp_path: Path) -> None:
     assert "The repairs stay in the record." in text
     assert "learnt: what stands behind the weights" in text  # an unknown word is answered with what can be typed
     assert kinds.count("weights-reset") == 2
+
+
+def test_a_repair_that_was_put_aside_ends_with_its_hunt(tmp_path: Path) -> None:
+    design, _ = demo()
+    with Store.open(tmp_path / "record.sqlite") as store:
+        library = Library.open()
+        hunts, bench = Hunts(library, store), Bench(library, store)
+        run = hunts.start(design, model=shipped_model(), scope="control", subject="F3", symptom="control-dead")
+        job = bench.start("mend-end-leads", design_id=design.id, subject="F3")
+        run.act(WalkOpened(procedure="mend-end-leads", job=job.job))
+        job.suspend()
+        assert [walk.job for walk in walks(bench, run)] == [job.job]
+        typed = iter(["close", "1", "nothing", "nothing", "none"])  # it does not show any more
+        HuntTalk(Talk(lambda _: next(typed), lambda _: None), run, emergency=(), bench=bench).go()
+        assert run.state.phase == "closed"
+        assert not walks(bench, run)
+        assert not [each for each in bench.open_jobs() if each.job == job.job]

@@ -87,7 +87,7 @@ class BenchTalk:
         kind, _, id = what.partition(":")
         if kind == "open":
             if id in {hunt.job for hunt in self.hunts.open_hunts()}:
-                HuntTalk(self.talk, self.hunts.resume(id), emergency=self._emergency()).go()
+                HuntTalk(self.talk, self.hunts.resume(id), emergency=self._emergency(), bench=self.bench).go()
             else:
                 self._job(id)
         elif kind == "find":
@@ -178,7 +178,7 @@ class BenchTalk:
         design = self._design()
         run = start_hunt(self.talk, self.hunts, design, self._unit()) if design else None
         if run is not None:
-            HuntTalk(self.talk, run, emergency=self._emergency()).go()
+            HuntTalk(self.talk, run, emergency=self._emergency(), bench=self.bench).go()
 
     def _ask(self) -> None:
         from benchtui.jobs.past import is_date

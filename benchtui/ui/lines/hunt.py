@@ -13,6 +13,7 @@ from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.learnt import learnt_rows
 from benchtui.ui.view.spoken import caution_said, proposal_said
 from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows
+from benchtui.ui.walks import end_walks
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
     from benchtui.design.model import Design
     from benchtui.faults.run import HuntRun, Hunts
+    from benchtui.jobs.run import Bench
     from benchtui.ui.lines.talk import Talk
     from benchtui.ui.view.rows import Row
 
@@ -60,11 +62,12 @@ def start_hunt(talk: Talk, hunts: Hunts, design: Design, unit: str) -> HuntRun |
 class HuntTalk:
     """One hunt, until it is closed or put aside."""
 
-    def __init__(self, talk: Talk, run: HuntRun, *, emergency: Sequence[str]) -> None:
+    def __init__(self, talk: Talk, run: HuntRun, *, emergency: Sequence[str], bench: Bench | None = None) -> None:
         self.talk = talk
         self.run = run
         self.hunting = Hunting(run)
         self.emergency = emergency
+        self.bench = bench
         self._read: set[str] = set()
 
     def go(self) -> None:
@@ -170,6 +173,8 @@ class HuntTalk:
             seen = [(each.fault, each.title) for each in self.hunting.proposal.suspects[:9] if each.remedy]
             fault = self.talk.pick("What did you find? Nothing: not known.", seen) or ""
         found, done, parts = (self.talk.ask(what) for what in ("Found", "Done", "Parts"))
+        if self.bench is not None:
+            end_walks(self.bench, self.run)
         self.hunting.act(
             HuntClosed(
                 result=cast(Literal["fixed", "work-around", "not reproduced", "open"], result),
