@@ -339,6 +339,7 @@ def _turn(text: str) -> str:
     return found[1] if found else ""
 
 
+@pytest.mark.terminal
 def test_a_batch_of_three_from_bare_panel_to_release(tmp_path: Path) -> None:
     shop = Workshop(tmp_path / "shop")
     folder = shop.home / "procedures"

@@ -93,6 +93,7 @@ def can_still_look_and_reckon(hand: Hand) -> None:
     terminal.until("260 Ω")
 
 
+@pytest.mark.terminal
 def test_a_file_that_may_not_grow_is_said_and_nothing_that_was_marked_is_lost(tmp_path: Path) -> None:
     record = tmp_path / "record.sqlite"
     begun(record)
@@ -128,6 +129,7 @@ def small_disk(size: str) -> Iterator[Path]:
         folder.rmdir()
 
 
+@pytest.mark.terminal
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="a file system in memory is mounted the Linux way")
 def test_on_a_disk_that_is_full_the_act_is_not_marked_and_is_once_there_is_space(tmp_path: Path) -> None:
     with small_disk("8m") as disk:
@@ -170,6 +172,7 @@ def read_only(folder: Path) -> Iterator[None]:
         subprocess.run(["mount", "-o", "remount,rw", str(folder)], check=True)
 
 
+@pytest.mark.terminal
 def test_a_record_that_may_not_be_written_to_is_read_and_nothing_is_marked(tmp_path: Path) -> None:
     with small_disk("8m") if not os.getuid() else nullcontext(tmp_path / "disk") as disk:
         disk.mkdir(exist_ok=True)

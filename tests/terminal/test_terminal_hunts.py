@@ -51,12 +51,13 @@ def check(desk: FaultyDesk, course: Course, home: Path) -> None:
     assert begun == {event.job for event in events if event.kind == "job-closed"}  # no repair is left lying open
 
 
+@pytest.mark.terminal
 @pytest.mark.parametrize(
     "name",
     [
         "program-holds-the-port",
         pytest.param("charge-only-lead", marks=pytest.mark.long),
-        pytest.param("cold-joint-lug-1", marks=pytest.mark.long),
+        "cold-joint-lug-1",
     ],
 )
 def test_a_fault_is_found_by_following_a_small_screen(name: str, tmp_path: Path) -> None:
@@ -75,7 +76,7 @@ def test_each_fault_is_found_and_mended_step_by_step(desk: FaultyDesk, tmp_path:
     check(desk, course, tmp_path)
 
 
-@pytest.mark.long
+@pytest.mark.terminal
 def test_what_cannot_be_reproduced_stays_open_with_its_conditions(tmp_path: Path) -> None:
     desk = FaultyDesk(
         name="it works today",

@@ -36,6 +36,7 @@ def said(text: str) -> str:
     return " ".join(text.split())
 
 
+@pytest.mark.terminal
 def test_a_second_program_reads_says_so_and_marks_nothing(tmp_path: Path) -> None:
     record = tmp_path / "record.sqlite"
     begun(record)
@@ -69,6 +70,7 @@ def program_by_clock(record: Path, home: Path, clock: Path) -> Terminal:
     )
 
 
+@pytest.mark.terminal
 def test_a_clock_set_back_three_hours_is_noted_and_the_order_stays(tmp_path: Path) -> None:
     record, clock = tmp_path / "record.sqlite", tmp_path / "clock"
     begun(record)
@@ -101,6 +103,7 @@ def verified(record: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(words, capture_output=True, text=True, check=False, cwd=TESTS.parent)
 
 
+@pytest.mark.terminal
 def test_a_flipped_byte_is_found_by_the_command_and_named(tmp_path: Path) -> None:
     record = tmp_path / "record.sqlite"
     begun(record, steps=1)

@@ -202,6 +202,7 @@ def killed(folder: Path, times: int, *, lives: tuple[float, float], seed: int = 
     return ordeal.report()
 
 
+@pytest.mark.terminal
 def test_killed_at_random_moments_nothing_that_the_screen_said_is_lost(tmp_path: Path) -> None:
     print(killed(tmp_path, 4, lives=(1.0, 3.0)))
 

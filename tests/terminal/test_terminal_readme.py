@@ -17,7 +17,7 @@ README = Path(__file__).resolve().parents[2] / "README.md"
 _BLOCK = re.compile(r"(<!-- screen: (?P<name>\w+) -->\n```text\n)(?P<text>.*?)(\n```)", re.S)
 
 
-@pytest.mark.long
+@pytest.mark.terminal
 def test_the_screens_of_the_readme_are_those_of_the_program(tmp_path: Path, request: pytest.FixtureRequest) -> None:
     shown = tour(tmp_path)
     readme = README.read_text(encoding="utf-8")
