@@ -12,6 +12,7 @@ from benchtui.ui.unit_acts import fixed_of_it
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from benchtui.content.library import Entry
     from benchtui.jobs.run import Run
     from benchtui.jobs.run_batch import Batch
     from benchtui.ui.app import BenchApp
@@ -37,14 +38,18 @@ async def build_batch(app: BenchApp) -> None:
         design = await pick_design(app, "A new batch")
         if design is None:
             return
-        typed = await app.push_screen_wait(AskScreen("A new batch", "How many units", needed="type a number"))
+        design_id = design.id
+        # Before any serial number is given: a batch that nothing builds would stand in the record for ever.
+        first = next((entry.id for entry in _builds(app, design_id)), "")
+        if not first:
+            raise _no_build(design_id)
+        typed: str | None = ""
+        while typed is not None and not (typed.isdigit() and 1 <= int(typed) <= 99):
+            typed = await app.push_screen_wait(
+                AskScreen("A new batch", "How many units, 1 to 99", needed="type a number")
+            )
         if typed is None:
             return
-        if not typed.isdigit() or not 1 <= int(typed) <= 99:
-            raise UsageError(f"{typed!r} is no number of units", hint="type a whole number from 1 to 99")
-        design_id = design.id
-        built = (entry for entry in app.library.entries("procedure") if entry.design == design_id)
-        first = next((entry.id for entry in built if entry.procedure_kind == "assembly"), "")
         fixed = await fixed_of_it(app, first)
         if fixed is None:
             return
@@ -52,16 +57,28 @@ async def build_batch(app: BenchApp) -> None:
     else:
         batch = Batch(app.bench, picked)
         design_id = next((str(event.data["design"]) for event in made if event.data.get("batch") == picked), "")
-    entries = [entry for entry in app.library.entries("procedure") if entry.design == design_id]
-    rows = [Row(id=entry.id, text=entry.title) for entry in entries if entry.procedure_kind == "assembly"]
+    rows = [Row(id=entry.id, text=entry.title) for entry in _builds(app, design_id)]
     if not rows:
-        raise UsageError(f"there is no assembly procedure for {design_id}")
+        raise _no_build(design_id)
     procedure: str | None = rows[0].id
     if len(rows) > 1:
         procedure = await app.push_screen_wait(PickScreen(f"Batch {batch.name}", "By which procedure?", rows))
     if procedure is not None:
         batch.start(procedure)
         await pass_over(app, batch, procedure)
+
+
+def _builds(app: BenchApp, design_id: str) -> list[Entry]:
+    """The procedures that build a design."""
+    entries = app.library.entries("procedure")
+    return [entry for entry in entries if entry.design == design_id and entry.procedure_kind == "assembly"]
+
+
+def _no_build(design_id: str) -> UsageError:
+    return UsageError(
+        f"there is no assembly procedure for {design_id}",
+        hint="write one beside its design file; `benchtui new design NAME` writes one to begin with",
+    )
 
 
 async def pass_over(app: BenchApp, batch: Batch, procedure: str) -> None:

@@ -19,11 +19,25 @@ def test_the_starting_point_has_no_mistake() -> None:
     assert check_paths([TEMPLATE]) == []
 
 
+def test_it_can_be_built_at_once_and_its_test_sheet_asks_for_every_stage() -> None:
+    new_design("foot-box")
+    assert check_paths([Path("foot-box"), Path("foot-box-assembly")]) == []
+    source = Source(Library.open(), design="foot-box")
+    plan = source.procedure("foot-box-assembly")
+    assert plan.title == "Build one Foot box"
+    texts = [step.text for step in plan.steps]
+    assert any(text.startswith("Mount K1, Level") for text in texts)
+    assert any(text.startswith("Solder the wires of L1") for text in texts)
+    assert {step.call for step in plan.steps if step.call} >= {
+        "build-harness", "inspect-unpowered", "first-power", "load-firmware", "test-inputs", "soak", "close-and-pack",
+    }  # fmt: skip
+
+
 def test_it_lands_among_the_users_own_and_the_check_finds_it_by_name(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["design", "foot-box"]) == 0
     path = paths.user_folder() / "procedures" / "foot-box" / "design.yaml"
     assert path.is_file()
-    assert capsys.readouterr().out.splitlines()[-1] == "  benchtui check foot-box"
+    assert capsys.readouterr().out.splitlines()[-1] == "  benchtui check foot-box foot-box-assembly"
     assert check_paths([Path("foot-box")]) == []
     text = path.read_text(encoding="utf-8")
     assert "design: foot-box\ntitle: Foot box\n" in text
