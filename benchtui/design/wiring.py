@@ -16,7 +16,7 @@ from benchtui.errors import DesignError
 from benchtui.units.conductor import awg_number
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from benchtui.design.layout import Bus
     from benchtui.design.model import Control, Design
@@ -303,6 +303,12 @@ def _feed(design: Design, bus: str, control: Control) -> tuple[str, str, str, st
     )
     pin = control.pins["row" if bus in matrix.rows else "column"]
     return wire, colours[lines.index(bus) % len(colours)], control.connector, pin, "chain"
+
+
+def through_note(design: Design, runs: Iterable[WireRun]) -> str:
+    """How a part that lies in a wire is turned; empty where it does not matter. The circuit takes it so too."""
+    parts = {design.part(run.through).kind for run in runs if run.through}
+    return "A diode's band points to the wire, away from the control." if "diode" in parts else ""
 
 
 def _run(

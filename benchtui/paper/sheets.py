@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from benchtui.design.wiring import wires
+from benchtui.design.wiring import through_note, wires
 from benchtui.paper.document import TICK, Blanks, Document, Heading, Paragraph, Table
 from benchtui.paper.steps import NOTHING, plan_blocks
 from benchtui.paper.tested import passages
@@ -71,6 +71,9 @@ def wiring_blocks(source: Source, *, level: int) -> Iterator[Block]:
         ("", "Wire", "Colour", "Gauge", "mm", "From", "To", "With"), tuple(rows), (4, 16, 13, 11, 8, 19, 19, 10)
     )
     yield Paragraph("mm is the length to cut, slack included. With names the part that lies in the wire at the lug.")
+    turned = through_note(source.design, runs)
+    if turned:
+        yield Paragraph(turned)
     for connector in source.design.connectors:
         here = sorted((run for run in runs if run.connector == connector.id), key=lambda run: _natural(run.pin))
         yield Heading(f"Connector {connector.id}{f', {connector.title}' if connector.title else ''}", level)

@@ -33,7 +33,9 @@ _TOLERANCE: Final = re.compile(r"\s*(?:±|\+/-|\+-)\s*(?P<marked>.+)$|\s+(?P<bar
 _BARE: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)")
 _MIXED: Final = re.compile(r"\b(\d{1,3})-(\d{1,3}/\d{1,3})(?=\s*[\"a-z])")
 """A mixed number with a dash, "1-1/2 in"."""
-_DASHED: Final = re.compile(r"(?P<low>[\d.]+\s*(?:[A-DF-Za-df-z%][A-Za-z%]*)?)\s*(?:\.\.+|-)\s*(?P<high>[\d.]+\s*[A-Za-z%°].*)")
+_DASHED: Final = re.compile(
+    r"(?P<low>[\d.]+\s*(?:[A-DF-Za-df-z%][A-Za-z%]*)?)\s*(?:\.\.+|-)\s*(?P<high>[\d.]+\s*[A-Za-z%°].*)"
+)
 """A range with a dash or dots, "4.75-5.25 V"."""
 _LOPSIDED: Final = re.compile(
     r"(?P<body>.*[^\s+/-])\s*"

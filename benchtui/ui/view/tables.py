@@ -78,14 +78,16 @@ def wiring_lines(design: Design, subject: str, width: int, *, mark: str = "") ->
         width: Cells of a line.
         mark: Id of the control in hand.
     """
-    from benchtui.design.wiring import wires
+    from benchtui.design.wiring import through_note, wires
 
     runs = wires(design, subject or None)
     if not runs:
         return [line(("it has no wires", "quiet"))]
+    turned = through_note(design, runs)
+    note = wrap(turned, width, role="strong") if turned else []
     if any(connector.id == subject for connector in design.connectors):
         pins = sorted(runs, key=lambda run: (int(run.pin), "") if run.pin.isdecimal() else (10**6, run.pin))
-        return whole_table(
+        return note + whole_table(
             [(run.pin, *_run_cells(run)[:4], _run_cells(run)[5]) for run in pins],
             width,
             head=("pin", "wire", "colour", "gauge", "goes to", "cut"),
@@ -93,7 +95,7 @@ def wiring_lines(design: Design, subject: str, width: int, *, mark: str = "") ->
             mark=">",
         )
     marked = [place for place, run in enumerate(runs) if mark and mark != subject and run.control == mark]
-    return whole_table([_run_cells(run) for run in runs], width, head=_WIRE_HEAD, marked=marked, mark=">")
+    return note + whole_table([_run_cells(run) for run in runs], width, head=_WIRE_HEAD, marked=marked, mark=">")
 
 
 def wires_by_control(design: Design, width: int) -> list[Line]:
