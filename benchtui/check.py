@@ -145,6 +145,11 @@ class Check:
     def _procedures(self) -> Mapping[str, Procedure]:
         return {id: file.value for id, file in self._all["procedure"].items() if file.value is not None}
 
+    @property
+    def unread_designs(self) -> bool:
+        """Whether a design could not be read as a whole, so that what it would show is not judged yet."""
+        return any(file.problems for file in self.files if file.kind == "design")
+
     @cached_property
     def _designs(self) -> Mapping[str, Design]:
         return {id: file.value for id, file in self._all["design"].items() if file.value is not None}

@@ -51,20 +51,27 @@ def main(argv: Sequence[str]) -> int:
             print(*_picture(problem), sep="\n")
     for level, advice in check.advice():
         print(f"{level}: {advice}")
-    print(summary(len(check.files), problems))
+    print(summary(len(check.files), problems, more=check.unread_designs))
     return 1 if problems else 0
 
 
-def summary(files: int, problems: Sequence[Problem]) -> str:
-    """The last line: how many files were looked at and how many mistakes are in them."""
+def summary(files: int, problems: Sequence[Problem], *, more: bool = False) -> str:
+    """The last line: how many files were looked at and how many mistakes are in them.
+
+    Args:
+        files: How many were looked at.
+        problems: What was found.
+        more: A design could not be read as a whole, so that its checks are still to come.
+    """
     looked = "1 file" if files == 1 else f"{files} files"
     if not problems:
         return f"{looked} checked, no mistake found"
     found = "1 mistake" if len(problems) == 1 else f"{len(problems)} mistakes"
+    rest = "; a design is judged as a whole once these are put right, and may show more then" if more else ""
     if files == 1:
-        return f"{looked} checked, {found}"
+        return f"{looked} checked, {found}{rest}"
     faulty = len({problem.place.file for problem in problems})
-    return f"{looked} checked, {found} in {faulty} of them"
+    return f"{looked} checked, {found} in {faulty} of them{rest}"
 
 
 def _picture(problem: Problem) -> list[str]:

@@ -41,6 +41,9 @@ class Spent:
     source: str
 
 
+DECLARED_SOURCE = "the design's own figure, which its firmware has to declare"
+
+
 def budget(design: Design) -> tuple[Spent, ...]:
     """The budget of a design: pins, analogue inputs, channels, lamps, and the current from the port."""
     return (*_pins(design), *_currents(design))
@@ -96,7 +99,9 @@ def _currents(design: Design) -> Iterator[Spent]:
     yield _amps("outside the board, all on", everything - board.current.high, board.regulator.value, board.source)
     yield _amps(f"the unit idle, from {port.words}", idle, port.current, USB_SOURCE)
     yield _amps(f"the unit with all on, from {port.words}", everything, port.current, USB_SOURCE)
-    yield _amps("the unit with all on, of what it tells the computer", everything, power.declared.value, USB_SOURCE)
+    yield _amps(
+        "the unit with all on, of what it tells the computer", everything, power.declared.value, DECLARED_SOURCE
+    )
 
 
 def _through(design: Design, control: Control) -> str:

@@ -99,7 +99,7 @@ class Source:
         return expand_checklist(checklist, self.chosen, self.library.cautions(), digest=digest, subject=subject)
 
     def with_called(self, ids: Iterable[str]) -> Iterator[Plan]:
-        """Plans of procedures and of all that they call, each once, the callers first."""
+        """Plans of procedures and of all that they call, each once: a caller, then what it calls as the work goes."""
         waiting = list(ids)
         seen: set[str] = set()
         while waiting:
@@ -109,7 +109,7 @@ class Source:
             seen.add(id)
             plan = self.procedure(id)
             yield plan
-            waiting += [step.call for step in plan.steps if step.call and self.serves(step.call)]
+            waiting[:0] = [step.call for step in plan.steps if step.call and self.serves(step.call)]
 
     def serves(self, id: str) -> bool:
         """Whether a procedure has anything to do on this design."""

@@ -224,6 +224,7 @@ def test_the_command_knows_no_options() -> None:
 def test_the_summary_of_many() -> None:
     one = Problem(Place("a.yaml", 1, 1), "wrong")
     assert summary(47, []) == "47 files checked, no mistake found"
+    assert summary(1, [one], more=True).startswith("1 file checked, 1 mistake; a design is judged as a whole once")
     assert summary(47, [one, one]) == "47 files checked, 2 mistakes in 1 of them"
 
 
