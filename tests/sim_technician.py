@@ -21,10 +21,11 @@ from statistics import mean, median
 sys.path.insert(0, str(Path(__file__).parent))
 from helpers.fault_worlds import KIND_SHARES, World, draw_world
 
-from benchtui.faults import allowed, engine, hunt
+from benchtui.faults import allowed, hunt
 from benchtui.faults.belief import groups
 from benchtui.faults.events import NeighboursTried, RepairDone, TestAnswered, TriedAgain
 from benchtui.faults.hunt import HuntState
+from benchtui.faults.picking import pick
 
 SURE = 0.85
 """Belief in one remedy at which the fixed order stops testing; as in the trade notes 3.4."""
@@ -42,15 +43,21 @@ class Course:
     moves: tuple[str, ...]
 
     @property
+    def inside_right(self) -> bool | None:
+        """Whether the first repair behind the lid was a remedy for the fault; None when there was none."""
+        inside = {repair.id for repair in self.world.model.repairs if repair.access}
+        made = [move[1:] for move in self.moves if move.startswith("!") and move[1:] in inside]
+        return self.world.right(made[0]) if made else None
+
+    @property
     def wrong_repairs(self) -> int:
         """Repairs made that are no remedy for the fault."""
         return sum(move.startswith("!") and not self.world.right(move[1:]) for move in self.moves)
 
 
 def program_move(state: HuntState) -> tuple[str, str]:
-    """The program's own next move: its kind and id."""
-    position = allowed.position_now(state)
-    option = allowed.safety_first(state) or engine.choose(engine.options(state.layout.table, position))
+    """The program's own next move, as `benchtui.faults.proposal.propose` picks it: its kind and id."""
+    option = pick(state, allowed.rank(state))
     if option.kind == "look":
         return "test", state.layout.tests[option.index].id
     if option.kind == "cure":
@@ -111,10 +118,12 @@ def hunts(scope: str, policy: str, count: int, seed: int | str, *, by_class: boo
 def summary(courses: list[Course]) -> str:
     """One line of figures."""
     minutes = sorted(course.minutes for course in courses)
+    inside = [float(each) for each in (course.inside_right for course in courses) if each is not None]
     return (
         f"{median(minutes):7.1f}{minutes[int(0.9 * len(minutes))]:8.1f}{mean(minutes):8.1f}"
         f"{mean(sum('=' in move for move in course.moves) for course in courses):7.1f}"
         f"{mean(course.cured for course in courses):9.1%}{mean(course.first_right for course in courses):9.1%}"
+        f"{mean(inside or [0.0]):8.1%}"
         f"{mean(course.wrong_repairs for course in courses):8.2f}{mean(course.lid for course in courses):8.1%}"
     )
 
@@ -146,7 +155,7 @@ def main(arguments: list[str]) -> None:
     by_class = "--by-class" in arguments
     print(f"{count} hunts a line; kinds of control as {KIND_SHARES}")
     print("faults drawn by " + ("the trade notes' classes" if by_class else "the weights of the desk's own places"))
-    print("seed scope    policy        median    90 %    mean  tests remedied  at once   wrong     lid   ratio")
+    print("seed scope    policy        median    90 %    mean  tests remedied  at once  inside   wrong     lid   ratio")
     for seed in range(1, seeds + 1):
         for scope in ("unit", "bank", "control", "any") if seeds == 1 else ("any",):
             found = {policy: hunts(scope, policy, count, seed, by_class=by_class) for policy in POLICIES}

@@ -156,7 +156,7 @@ def contradiction(state: HuntState) -> str:
     if not worst:
         return said
     title = next(test.title for test in state.layout.tests if test.id == worst)
-    return f"{said} The one that fits least is {worst}, {title[:1].lower()}{title[1:]}: do it again."
+    return f'{said} The one that fits least is "{title}": do it again.'
 
 
 def unknown_share_without(state: HuntState, test: str) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import erf, inf, sqrt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import DesignError
 
@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from benchtui.faults.probing import Bench, Shown
     from benchtui.faults.spots import Spot
     from benchtui.faults.target import Target
+
+PLAIN: Final = 0.02
+"""Chance of a healthy reading below which a control shows its fault plainly."""
 
 Answer = dict[str, float]
 """Outcome to probability; those left out are 0."""
@@ -33,14 +36,14 @@ class Case:
         return self.bench.design
 
     def controls(self) -> tuple[Control, ...]:
-        """The controls to look at: the one hunted on, or of a bank the first, the last and those at the spot."""
+        """The controls to look at: the one hunted on, or of a bank those at the spot, the last and the first."""
         if self.target.scope == "control":
             return (self.design.control(self.target.subject),)
         members = self.design.members(self.target.subject)
         named = {getattr(change, "element", "").partition(".")[0] for change in self.spot.changes}
         shifted = [each for each in members if self.bench.seen_instead(self.spot, each) is not each][:2]
-        chosen = {members[0].id, members[-1].id, *named, *(each.id for each in shifted)}
-        return tuple(each for each in members if each.id in chosen)
+        chosen = [*(each for each in members if each.id in named), *shifted, members[-1], members[0]]
+        return tuple({each.id: each for each in chosen}.values())
 
 
 def below(shown: Shown, limit: float) -> float:
@@ -69,4 +72,6 @@ def worst_of(case: Case, work: Callable[[Case, Control], Answer | None], healthy
             found = None
         if found is not None and (worst is None or found.get(healthy, 0.0) < worst.get(healthy, 0.0)):
             worst = found
+        if worst is not None and worst.get(healthy, 0.0) < PLAIN:
+            break  # no other shows it more plainly
     return worst

@@ -105,8 +105,8 @@ def element_ohms(case: Case) -> Answer | None:
     """End to end of the element."""
     control = case.controls()[0]
     name = "ribbon-element" if control.kind == "ribbon" else "element"
-    shown = case.bench.point(case.spot, name, control.id)
-    if shown is None or case.target.scope != "control":
+    shown = case.bench.point(case.spot, name, control.id) if case.target.scope == "control" else None
+    if shown is None:
         return None
     limits = case.bench.limits(name, control.id)
     under, over = below(shown, limits.low or 0.0), 1.0 - below(shown, limits.high or inf)
@@ -116,8 +116,8 @@ def element_ohms(case: Case) -> Answer | None:
 def diode(case: Case) -> Answer | None:
     """The diode of a matrix button, both ways."""
     control = case.controls()[0]
-    shown = case.bench.point(case.spot, "diode-forward", control.id)
-    if shown is None or case.target.scope != "control":
+    shown = case.bench.point(case.spot, "diode-forward", control.id) if case.target.scope == "control" else None
+    if shown is None:
         return None
     limits = case.bench.limits("diode-forward", control.id)
     if shown.value == inf:
@@ -128,8 +128,14 @@ def diode(case: Case) -> Answer | None:
 
 def contact_ohms(case: Case) -> Answer | None:
     """The contact itself, closed and open."""
-    closed = any(isinstance(change, Short) and change.element.endswith(".contact") for change in case.spot.changes)
-    return {"closed": 1.0} if closed else {"good": 1.0}
+    for change in case.spot.changes:
+        if (
+            isinstance(change, Open | Worse | Short)
+            and change.element.endswith((".contact", ".a"))
+            and (change.element.partition(".")[0] in {control.id for control in case.controls()})
+        ):
+            return {"closed": 1.0} if isinstance(change, Short) else {"high": 1.0}
+    return {"good": 1.0}
 
 
 def lamp_diode(case: Case) -> Answer | None:

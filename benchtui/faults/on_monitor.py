@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from benchtui.design.circuit.elements import Worse
+from benchtui.design.circuit.elements import Bridge, Short, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.errors import DesignError
 from benchtui.faults.on_bench import Answer, Case, below, inside, worst_of
@@ -12,7 +12,7 @@ from benchtui.faults.patterns import HIGHEST, LOWEST
 from benchtui.faults.spots import Channels
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from benchtui.design.model import Control
 
@@ -24,7 +24,7 @@ STILL: Final = 3.0
 
 PLACES: Final = (0.0, 0.5, 1.0)
 
-FLOATS: Final[Mapping[str, float]] = {"odd": 0.6, "stays-low": 0.2, "stays-high": 0.1, "short-low": 0.1}
+FLOATS: Final[Mapping[str, float]] = {"odd": 0.75, "stays-low": 0.15, "stays-high": 0.1}
 """What an input that nothing drives looks like; our estimate."""
 
 WANDERS: Final = 0.8
@@ -198,7 +198,7 @@ def others(case: Case) -> Answer | None:
     movers = [control for control in case.controls() if control.kind in DIVIDERS or control.kind in SWITCHES]
     if not movers:
         return None
-    followers = max(_followers(case, mover) for mover in movers)
+    followers = next((found for found in (_followers(case, mover) for mover in movers) if found), 0)
     if followers:
         return {"twin" if followers == 1 else "several": 1.0}
     chances = [chance for chance in (_chance(case, mover) for mover in movers) if chance is not None]
@@ -207,20 +207,32 @@ def others(case: Case) -> Answer | None:
 
 
 def _followers(case: Case, mover: Control) -> int:
-    """Controls that follow when one is moved from end to end, or pressed."""
+    """Controls that follow when one is moved from end to end, or pressed; two stand for more."""
+    found = 0
+    for _ in _following(case, mover):
+        found += 1
+        if found == 2:
+            break
+    return found
+
+
+def _following(case: Case, mover: Control) -> Iterator[Control]:
     if mover.kind in SWITCHES:
-        return sum(
-            not low(case, other, held=False) and low(case, other, held=False, pressed=mover)
-            for other in case.design.members(mover.bank)
-            if other is not mover and other.kind in SWITCHES
-        )
+        if not any(isinstance(change, Bridge | Short) for change in case.spot.changes):
+            return  # what is open or weak makes no other switch answer
+        for other in case.design.members(mover.bank):
+            if mover.row and other.row != mover.row and other.column != mover.column:
+                continue  # in a matrix a press can only come through on a line of its own
+            quiet = other is not mover and other.kind in SWITCHES and not low(case, other, held=False)
+            if quiet and low(case, other, held=False, pressed=mover):
+                yield other
+        return
     bottom, top = (case.bench.codes(case.spot, mover, place) for place in (0.0, 1.0))
-    followers = 0
     for other in case.design.controls:
         seen = case.bench.seen_instead(case.spot, other)
-        if other is not mover and seen is not None and seen.id in bottom and other.kind in DIVIDERS:
-            followers += abs(top[seen.id] - bottom[seen.id]) > FOLLOWS
-    return followers
+        read = other is not mover and other.kind in DIVIDERS and seen is not None and seen.id in bottom
+        if read and seen is not None and abs(top[seen.id] - bottom[seen.id]) > FOLLOWS:
+            yield other
 
 
 def numbers(case: Case) -> Answer | None:

@@ -12,14 +12,15 @@ from math import inf, sqrt
 from typing import TYPE_CHECKING, Final
 
 from benchtui.design.circuit.build import State, build, pin_node
-from benchtui.design.circuit.elements import Diode, Injection, Open, Quantity, Sum
+from benchtui.design.circuit.elements import Diode, Injection, Quantity, Sum
 from benchtui.design.circuit.readings import Quotient, Share, Through, Total, Volts, ohms
 from benchtui.design.circuit.solve import solve
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.points.meter import TOP, error
 from benchtui.design.testpoints import POINTS, expected, reading_of
 from benchtui.errors import DesignError
-from benchtui.faults.spots import Channels, Detached, Exchange, Value
+from benchtui.faults.broken import changed, ordered
+from benchtui.faults.spots import Channels, Exchange
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from benchtui.design.circuit.window import Reading
     from benchtui.design.model import Control, Design
     from benchtui.design.testpoints import Expected
-    from benchtui.faults.spots import Change, Spot
+    from benchtui.faults.spots import Spot
 
 FLOATING: Final = 5e6
 """Ohms behind an input above which nothing defines it: it picks up whatever is near. Our own choice."""
@@ -79,7 +80,7 @@ class Bench:
         Returns:
             None where the design gives limits outright instead of a reading, or has no such point.
         """
-        key = ("point", spot.id if spot else "", point, subject)
+        key = ("point", _circuit_id(spot), point, subject)
         if key not in self._shown:
             self._shown[key] = self._point(spot, point, subject)
         return self._shown[key]
@@ -113,7 +114,7 @@ class Bench:
 
     def codes(self, spot: Spot | None, moved: Control, position: float) -> Mapping[str, float]:
         """Values of every divider of a bank on the message monitor while one is moved, from one solution."""
-        key = ("codes", spot.id if spot else "", moved.id, position)
+        key = ("codes", _circuit_id(spot), moved.id, position)
         if key not in self._codes:
             circuit = self._circuit(moved.bank, State(positions={moved.id: position}))
             for change in spot.changes if spot else ():
@@ -134,7 +135,7 @@ class Bench:
 
     def swept_ohms(self, spot: Spot | None, bank: str, moved: str, position: float) -> Shown:
         """Supply to ground of a bank, its plug out, with one control at a position."""
-        key = ("swept", spot.id if spot else "", bank, moved, position)
+        key = ("swept", _circuit_id(spot), bank, moved, position)
         if key not in self._shown:
             entry = self.design.bank(bank)
             supply, ground = self.design.bus(entry.supply), self.design.bus(entry.ground)
@@ -176,7 +177,7 @@ class Bench:
             return Shown(0.0)  # a spare channel, tied to ground
         if seen.bank != moved.bank:  # another bank knows nothing of it
             moved, position = seen, 0.5
-        key = ("code", spot.id if spot else "", seen.id, moved.id, position, lamps)
+        key = ("code", _circuit_id(spot), seen.id, moved.id, position, lamps)
         if key not in self._shown:
             self._shown[key] = self._code(spot, seen, moved, position, lamps)
         shown = self._shown[key]
@@ -192,8 +193,11 @@ class Bench:
         for change in spot.changes if spot else ():
             circuit = changed(circuit, change, powered=True)
         touch = Quantity(name="touch", low=-_TOUCH, nominal=0.0, high=_TOUCH, kind="current", what="touch", source="")
-        circuit = replace(circuit, quantities={**circuit.quantities, "touch": touch}).adding(
-            Injection("touch", node, "ground", Sum(terms=(("touch", 1.0),)))
+        circuit = ordered(
+            replace(circuit, quantities={**circuit.quantities, "touch": touch}).adding(
+                Injection("touch", node, "ground", Sum(terms=(("touch", 1.0),)))
+            ),
+            circuit,
         )
         reading = Share(circuit, node, "rail")
         value, slopes = reading.at(_ordinary(reading))
@@ -223,7 +227,7 @@ class Bench:
             role: Which contact of an encoder; the control's own signal when empty.
             pressed: Another control that is held.
         """
-        key = ("input", spot.id if spot else "", control.id, held, role, pressed.id if pressed else "")
+        key = ("input", _circuit_id(spot), control.id, held, role, pressed.id if pressed else "")
         if key not in self._shown:
             role = "row" if control.row else role or control.signal_role
             node = f"{control.connector}.{control.pins[role]}.board"
@@ -231,8 +235,11 @@ class Bench:
             if pressed is not None:
                 down.add(pressed.id)
             state = State(pressed=frozenset(down), reading=control.id)
-            reading = with_fault(Share(self._circuit(control.bank, state), node, "rail"), spot, powered=True)
-            self._shown[key] = Shown(*_measured(reading))
+            circuit = self._circuit(control.bank, state)
+            for change in spot.changes if spot else ():
+                circuit = changed(circuit, change, powered=True)
+            solution = solve(circuit)  # far from any threshold or far beyond it: no spread is asked for
+            self._shown[key] = Shown(solution.between(node, "ground") / solution.between("rail", "ground"))
         shown = self._shown[key]
         assert shown is not None
         return shown
@@ -260,6 +267,11 @@ class Bench:
         return self._readings[key]
 
 
+def _circuit_id(spot: Spot | None) -> str:
+    """What tells the circuit of a spot from others; empty for one that leaves the circuit as it is."""
+    return spot.id if spot and not all(isinstance(change, Channels) for change in spot.changes) else ""
+
+
 def at_the_lug(reading: Reading, spot: Spot, control: str, *, alone: bool) -> Reading:
     """Move the red probe to the lug that is meant: where two leads are swapped, each lug has the other's wire."""
     if alone or not isinstance(reading, Volts):
@@ -276,76 +288,6 @@ def _found(design: Design, point: str, subject: str | None) -> Reading | None:
         return reading_of(design, point, subject)
     except DesignError:
         return None
-
-
-def changed(circuit: Circuit, change: Change, *, powered: bool) -> Circuit:
-    """A circuit after one change; a change of something that this circuit has not leaves it as it is.
-
-    A contact of a connector that is out belongs to the wire in it: a bad crimp is found between lug and pin.
-    """
-    if isinstance(change, Channels):
-        return circuit
-    if isinstance(change, Exchange):
-        return _exchanged(circuit, change)
-    if isinstance(change, Detached):
-        return _detached(circuit, change)
-    if isinstance(change, Value):
-        return _of_value(circuit, change)
-    if isinstance(change, Open) and not powered and change.element.endswith(".contact"):
-        node = change.element.removesuffix(".contact")
-        wire = next((each.id for each in circuit.elements if each.b == node and each.id.endswith(".wire")), "")
-        change = Open(wire) if wire else change
-    try:
-        return circuit.with_faults(change)
-    except DesignError:
-        return circuit
-
-
-def _of_value(circuit: Circuit, change: Value) -> Circuit:
-    """Another value of the element, with what is left of it at its stops in proportion."""
-    by = change.factor
-    names = [f"{change.control}.{part}" for part in ("element", "lower", "upper")]
-    quantities = {
-        name: replace(each, low=each.low * by, nominal=each.nominal * by, high=each.high * by)
-        if name in names
-        else each
-        for name, each in circuit.quantities.items()
-    }
-    return replace(circuit, quantities=quantities)
-
-
-def _exchanged(circuit: Circuit, change: Exchange) -> Circuit:
-    """Swap two roles of a control in the elements it is made of; its leads stay where they are."""
-    one, other = f"{change.control}.{change.one}", f"{change.control}.{change.other}"
-    swap = {one: other, other: one}
-    body = _body(change.control)
-    return replace(
-        circuit,
-        elements=tuple(
-            replace(each, a=swap.get(each.a, each.a), b=swap.get(each.b, each.b)) if each.id in body else each
-            for each in circuit.elements
-        ),
-    )
-
-
-def _body(control: str) -> frozenset[str]:
-    """The elements that a control is made of, between its lugs."""
-    parts = ("below", "above", "wiper", "contact", "a", "b", "push", "junction", "junction.series")
-    return frozenset(f"{control}.{part}" for part in parts)
-
-
-def _detached(circuit: Circuit, change: Detached) -> Circuit:
-    """Take the wires off a lug: they meet at a place of their own, and the lug stays with the part."""
-    lug, blob = f"{change.control}.{change.role}", f"{change.control}.{change.role}.wires"
-    return replace(
-        circuit,
-        elements=tuple(
-            each
-            if each.id in _body(change.control)
-            else replace(each, a=blob if each.a == lug else each.a, b=blob if each.b == lug else each.b)
-            for each in circuit.elements
-        ),
-    )
 
 
 def with_fault(reading: Reading, spot: Spot | None, *, powered: bool) -> Reading:

@@ -18,6 +18,7 @@ from benchtui.faults.belief import contradiction, group_words, leading, suspects
 from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.hunt import HuntState, time_left
 from benchtui.faults.moves import clock_minutes, move_view, opened_by
+from benchtui.faults.picking import pick
 from benchtui.faults.points import points_of
 from benchtui.faults.soak import doubt, tries_to_believe
 from benchtui.faults.views import OutcomeView, Proposal
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
 
     from benchtui.faults.deepen import Ranking
     from benchtui.faults.engine import Option
-    from benchtui.faults.table import Position
 
 MOST_PLACES = 3
 """How many places to look at first are named in a repair."""
@@ -53,7 +53,7 @@ def propose(
     position = position_now(state, elapsed)
     ranking = ranking or rank(state, elapsed)
     first = safety_first(state)
-    option = first or engine.choose(ranking.options, slack=_slack(state, position, ranking.options[0]))
+    option = pick(state, ranking, elapsed)
     if move:
         option = _asked_for(state, ranking.options, move)
         first = first if first == option else None
@@ -88,11 +88,6 @@ def _asked_for(state: HuntState, ranked: Sequence[Option], move: str) -> Option:
         elif lists[option.kind][option.index] == move:
             return option
     raise JobError(f"{move!r} is not on offer now", hint="the list of all tests says why")
-
-
-def _slack(state: HuntState, position: Position, best: Option) -> float:
-    """Minutes within which a gentler move is as good: a share of real minutes, not of what a work-around loses."""
-    return engine.NEAR * clock_minutes(state, position, best)
 
 
 def _safety_words(state: HuntState) -> str:

@@ -24,6 +24,12 @@ BAD_JOINT: Final = 200.0
 WRONG_VALUE: Final = (0.1, 10.0)
 """What a wrongly fitted part is of the right one: 1 kohm or 100 kohm for 10 kohm, the usual mix-up."""
 
+BAD_CONTACT: Final = 100e3
+"""Ohms of an oxidised contact at the moments when it does not make: more than twice a usual pull-up. Our own choice."""
+
+NEVER_CLOSES: Final = 0.25
+"""Share of the open contacts of the handbook that never close; the rest makes at times. Estimate."""
+
 SIGNAL_ROLES: Final = ("signal", "contact", "a", "b", "push", "anode")
 """Roles of a lug whose wire carries a signal of its own."""
 

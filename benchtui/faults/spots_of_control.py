@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from benchtui.design.circuit.elements import Bridge, Open, Short
+from benchtui.design.circuit.elements import Bridge, Open, Short, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.wiring import wires
 from benchtui.faults.spots import (
+    BAD_CONTACT,
+    NEVER_CLOSES,
     SIGNAL_ROLES,
     WRONG_VALUE,
     Detached,
@@ -40,12 +43,31 @@ def of_control(design: Design, control: Control, rates: Rates) -> Iterator[Spot]
         yield from _of_matrix_button(control, rates)
     if control.kind == "lamp":
         yield from _of_lamp(design, control, rates)
+    if control.part.contact is not None:
+        yield from _of_contact(control, rates)
     if control.kind in ("button-direct", "toggle"):
         yield _part(
             control, "F46", "stuck", "contact stuck closed", (Short(f"{control.id}.contact"),), rates, "sticking"
         )
     yield from _bridges(design, control, rates)
     yield from _shorts(design, control, rates)
+
+
+def _of_contact(control: Control, rates: Rates) -> Iterator[Spot]:
+    """A contact that makes badly, and one that never closes."""
+    element = f"{control.id}.{'a' if control.kind == 'encoder' else 'contact'}"
+    dirty = _part(
+        control,
+        "F31",
+        "dirty",
+        "contact dirty or oxidised",
+        (Worse(element, BAD_CONTACT),),
+        rates,
+        "open",
+        1.0 - NEVER_CLOSES,
+    )
+    yield replace(dirty, loose=True)
+    yield _part(control, "F31", "open", "contact never closes", (Open(element),), rates, "open", NEVER_CLOSES)
 
 
 def _last_link(control: Control, run: WireRun, rates: Rates) -> Spot:

@@ -17,9 +17,10 @@ from benchtui.design.circuit.elements import Worse
 from benchtui.design.circuit.readings import ohms
 from benchtui.design.circuit.solve import solve
 from benchtui.design.parts import DIVIDERS
+from benchtui.faults.broken import changed
 from benchtui.faults.dictionary import MEASURES, answer
 from benchtui.faults.from_design import model_for, spots
-from benchtui.faults.probing import Bench, changed
+from benchtui.faults.probing import Bench
 from benchtui.faults.reading import check_model
 from benchtui.faults.spots import Channels, Spot
 from benchtui.faults.target import Target, target_of

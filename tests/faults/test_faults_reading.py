@@ -23,8 +23,8 @@ MISTAKES = [
     ("cures: {F37: usually}", "cures: {}", "fault F37: no repair cures it"),
     ("prove: [T43, T35]", "prove: [T43, T355]", "repair pull-down: prove: there is no 'T355'"),
     (
-        "{id: absent, text: it is not in the list, finding: yes}",
-        "{id: absent, text: x, finding: no}",
+        "{id: blips, text: the value blips or the lamp blinks, finding: yes}",
+        "{id: blips, text: x, finding: no}",
         "means a finding",
     ),
     ("    uses: [power-on-open-lid]\n    outcomes:\n      - {id: good", "    outcomes:\n      - {id: good", "power on"),

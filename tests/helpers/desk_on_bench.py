@@ -17,7 +17,8 @@ from benchtui.design.points.meter import TOP, error
 from benchtui.design.testpoints import POINTS, code_of, reading_of
 from benchtui.design.wiring import wires
 from benchtui.errors import DesignError
-from benchtui.faults.probing import ALONE, at_the_lug, changed, with_fault
+from benchtui.faults.broken import changed
+from benchtui.faults.probing import ALONE, at_the_lug, with_fault
 from benchtui.faults.spots import Channels, Exchange
 
 if TYPE_CHECKING:

@@ -80,7 +80,13 @@ CASES: Final[Mapping[str, tuple[Case, ...]]] = {
     "F06": (
         Case(
             0.5,
-            {**DEAD, **INSIDE, "T01": {"absent": 0.8}, "T26": {"clears": 0.96}, "T10": {"little": 0.1}},
+            {
+                **DEAD,
+                **INSIDE,
+                "T01": {"other-name": 0.7, "absent": 0.2},
+                "T26": {"clears": 0.96},
+                "T10": {"little": 0.1},
+            },
             mute=True,
         ),
         Case(0.5, {**INSIDE, "T04": {"silent": 0.7}, "T31": {"differs": 0.3}, "T26": {"clears": 0.95}}),
