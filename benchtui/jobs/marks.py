@@ -176,9 +176,23 @@ def _reopened(state: JobState, event: ev.StepReopened, _time: str) -> JobState:
     before = state[event.step]
     if before.status in (Status.OPEN, Status.BEGUN, Status.REOPENED):
         raise JobError(f"this step is {before.status}: there is no mark to take back")
-    return change(
-        state, event.step, status=Status.REOPENED, reason=event.reason, fresh=True, done="", current=event.step
+    return unsigned(
+        change(state, event.step, status=Status.REOPENED, reason=event.reason, fresh=True, done="", current=event.step),
+        event.step,
     )
+
+
+def unsigned(state: JobState, opened: str) -> JobState:
+    """The state with every later signature opened again: it stood for a step that is open now."""
+    here = state.plan.step(opened).number
+    for step in state.plan.steps:
+        if step.act == "sign" and step.number > here and state[step.key].status is Status.DONE:
+            why = f"step {here} was opened again"
+            state = replace(
+                state,
+                steps={**state.steps, step.key: replace(state[step.key], status=Status.REOPENED, reason=why, done="")},
+            )
+    return state
 
 
 def _moved(state: JobState, event: ev.MovedTo, _time: str) -> JobState:

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from benchtui.jobs.events import Recorded
     from benchtui.jobs.plan import PlanStep
 
+STRAP_TEST: Final = "strap-test"
+"""Id of the procedure whose passed reading counts as a test of the strap."""
+
 STRAP_HOURS: Final = 8
 """A strap test older than this is asked for again; common practice is once a day, at the start of work."""
 

@@ -217,6 +217,11 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
         yield f"still in a temporary state: {text}"
     for title in view.hunts_open:
         yield f"{title} has not come to an end"
+    for job in view.jobs:
+        for step in job.plan.steps:
+            timer = job[step.key].timer
+            if timer is not None and timer.reason and timer.ended:
+                yield f"{job.plan.title}, step {step.number}: its wait was cut short, because: {timer.reason}"
     for joint, (times, limit) in view.joints.items():
         if limit and times > limit:
             yield f"{joint} was reworked {times} times, and its part bears {limit}"

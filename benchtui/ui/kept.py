@@ -89,7 +89,7 @@ def attach(work: Work, typed: str) -> Reply:
     except BenchError as error:
         return _refused(error)
     name, digest = state[work.key].files[-1]
-    return Reply(f"kept with this step: {Path(name).name}, SHA-256 {digest[:12]}")
+    return Reply(f"kept with this step: {Path(name).name}, SHA-256 {digest[:12]}; the file itself stays where it is")
 
 
 def redline(work: Work, text: str, reason: str, *, until: str = "") -> Reply:

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from benchtui.errors import BenchError
+from benchtui.errors import BenchError, UnitError
 from benchtui.jobs.pace import minutes_to_stop
 from benchtui.jobs.past import deviation
 from benchtui.jobs.run_sitting import Past, present, strap_tested
 from benchtui.ui.view.ages import clock_time, lasting
 from benchtui.ui.work import Reply
+from benchtui.units import parse
+
+STRAP_LEAST: Final = 750e3
+STRAP_MOST: Final = 10e6
+STRAP_WINDOW: Final = "750 kΩ to 10 MΩ"
+"""What the strap with its cord reads, from you to the earth point: usual window of a strap tester, from memory."""
 
 if TYPE_CHECKING:
     from benchtui.jobs.past import PastNote, PastRedline
@@ -77,8 +83,14 @@ class Background:
 
     def strap(self, typed: str) -> Reply:
         """Keep a test of the strap."""
-        if not typed.strip():
-            return Reply("type what the tester or the meter showed", problem=True)
+        try:
+            found = parse(typed, "resistance")
+        except UnitError as error:
+            return Reply(f"{error} (or press Esc and go through the strap test)", problem=True)
+        if not STRAP_LEAST <= found.value <= STRAP_MOST:
+            return Reply(
+                f"a good strap reads {STRAP_WINDOW}: mend it or take another before you touch parts", problem=True
+            )
         strap_tested(self.run.bench.store, typed.strip())
         self._sitting = present(self.run.bench.store)
         return Reply("the strap test is kept for this sitting")

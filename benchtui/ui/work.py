@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
+from benchtui.jobs.run_sitting import strap_tested
+from benchtui.jobs.sitting import STRAP_TEST
 from benchtui.jobs.steps import TO_DO, Status
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.cautions import in_order
@@ -286,6 +288,8 @@ class Work:
         self._asked, self._typed = ("", ""), ""
         verdict = self.state[key].readings[-1].verdict
         if verdict == "pass":
+            if self.state.plan.id == STRAP_TEST:
+                strap_tested(self.run.bench.store, typed)
             self.run.act(ev.StepDone(step=key))
             return self._arrived()
         if verdict == "near limit":
@@ -329,9 +333,22 @@ class Work:
     def sign(self, name: str) -> Reply:
         """Sign the step in hand."""
         key = self.key
-        self.run.act(ev.SignedOff(step=key, name=name.strip(), meaning="done as described"))
+        out = self.left_out_before
+        meaning = f"done as described, but for {out}" if out else "done as described"
+        self.run.act(ev.SignedOff(step=key, name=name.strip(), meaning=meaning))
         self.run.act(ev.StepDone(step=key))
         return self._arrived()
+
+    @property
+    def left_out_before(self) -> str:
+        """The steps left out before the one in hand, as they stand beside a signature: "step 4 and 2 more"."""
+        steps = self.run.plan.steps
+        here = self.step.number if self.key else 0
+        out = [step.number for step in steps if step.number < here and self.state[step.key].status is Status.SKIPPED]
+        if not out:
+            return ""
+        named = ", ".join(map(str, out[:8])) + (f" and {len(out) - 8} more" if len(out) > 8 else "")
+        return f"step{'s' if len(out) > 1 else ''} {named}"
 
     @_answered
     def fail(self, seen: str) -> Reply:

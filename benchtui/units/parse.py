@@ -44,6 +44,7 @@ _LOPSIDED: Final = re.compile(
 )
 """A tolerance of its own to each side, "+10/-5 %"."""
 _COMMA: Final = re.compile(r"\d,\d")
+_THOUSANDS: Final = re.compile(r"[1-9]\d{0,2},\d{3}(?!\d)")
 _POWER: Final = re.compile(r"\d\s*[²^]")
 _CONTROL: Final = re.compile(r"[\x00-\x1f\x7f\u200b-\u200f\u202a-\u202e\u2066-\u2069]")
 _TRANSLATE: Final = str.maketrans(
@@ -97,7 +98,8 @@ def parse(text: str, kind: str) -> Amount:
     if _COMMA.search(clean):
         raise UnitError(
             f"is the comma in {shown!r} a decimal point?",
-            hint=f"type {shown.replace(',', '.')} for a decimal, or {shown.replace(',', '')} for thousands",
+            hint=f"type {shown.replace(',', '.')} for a decimal"
+            + (f", or {shown.replace(',', '')} for thousands" if _THOUSANDS.search(clean) else ""),
         )
     if not _ORDINARY.fullmatch(clean):
         raise UnitError(f"{shown!r} is not an amount", hint=_example(kind))

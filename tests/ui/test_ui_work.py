@@ -8,8 +8,12 @@ import pytest
 from helpers.demo_plan import demo_plan, plain_plan
 from helpers.screens import Clock, FakeBench, FakeLibrary
 
+from benchtui.jobs.events import StepReopened
+from benchtui.jobs.passport import passport
+from benchtui.jobs.run_units import Units
 from benchtui.jobs.steps import Status
 from benchtui.record.store import Store
+from benchtui.ui.past import Background
 from benchtui.ui.work import Work
 
 if TYPE_CHECKING:
@@ -215,3 +219,41 @@ def test_the_last_step_leads_to_the_end_page(work: Work) -> None:
 def test_any_text_can_be_noted(work: Work, words: str) -> None:
     assert not work.note(words).problem
     assert work.known.notes[0].text == words.strip()
+
+
+def test_a_signature_names_the_steps_left_out_and_falls_with_one_that_is_opened_again(work: Work) -> None:
+    """21 CFR 11.50 asks for the meaning of a signature; what it stands for must not change behind it."""
+    work.go_on()
+    left = work.step.number
+    while work.unread is not None:
+        work.acknowledge()
+    work.leave_out("no cloth")
+    go_to(work, "sign")
+    assert work.left_out_before == f"step {left}"
+    work.sign("A. Builder")
+    name, meaning = work.state["sign"].signed[-1]
+    assert (name, meaning) == ("A. Builder", f"done as described, but for step {left}")
+    work.run.act(StepReopened(step=work.run.plan.steps[0].key, reason="looked again"))
+    assert work.state["sign"].status is Status.REOPENED
+
+
+def test_a_wait_cut_short_stands_on_the_unit_and_in_its_passport(work: Work) -> None:
+    """ISO 9001:2015 8.6: what was not done as planned is known at the release."""
+    while work.step.act != "wait":
+        go_to(work, next(step.key for step in work.run.plan.steps if step.act == "wait"))
+    work.go_on()
+    work.end_early("curtain")
+    units = Units(work.run.bench.store, FakeLibrary())  # type: ignore[arg-type]
+    view = units.view("HCD-003-K")
+    line = next(line for line in units.missing("HCD-003-K") if "cut short" in line)
+    assert line.endswith("its wait was cut short, because: curtain")
+    assert f"- {line}" in passport(view)
+
+
+@pytest.mark.parametrize("typed", ["OL", "xbox came bent", "12M", "100 kohm"])
+def test_a_strap_that_does_not_read_right_is_no_strap_test(work: Work, typed: str) -> None:
+    background = Background(work.run)
+    assert background.strap(typed).problem
+    assert not work.run.bench.store.events(kinds=["strap-tested"])
+    assert not background.strap("1.1M").problem
+    assert work.run.bench.store.events(kinds=["strap-tested"])

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.jobs.serials import number_of, same_unit
 from benchtui.ui import batches, kept
 from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
@@ -297,7 +298,7 @@ class BatchScreen(BatchView):
         self.settle()
 
     def action_hold(self) -> None:
-        self.ask(Question("Hold or free which unit, and why (3 scratched):", self._hold))
+        self.ask(Question("Hold or free which unit, by its serial number or the end of it, and why:", self._hold))
 
     def _hold(self, typed: str) -> str:
         word, _, why = typed.strip().partition(" ")
@@ -316,11 +317,14 @@ class BatchScreen(BatchView):
         return ""
 
     def _named(self, word: str) -> str:
-        """The unit somebody means by a serial number, the beginning of one, or its place in the batch."""
+        """The unit somebody means by a serial number, the end of one, or the counted number in it."""
         units = self.group.units
-        if word.isdigit() and 1 <= int(word) <= len(units):
-            return units[int(word) - 1]
-        return next((unit for unit in units if word and unit.startswith(word.upper())), "")
+        # Never by its place: the third in the row need not be the one whose number ends in 3.
+        named = [unit for unit in units if word.upper() == unit or same_unit(word, unit)]
+        named = named or [
+            unit for unit in units if word and (number := number_of(unit)) and word.isdigit() and number == int(word)
+        ]
+        return named[0] if len(named) == 1 else ""
 
     # -- other keys ------------------------------------------------------------------------------------------------
 

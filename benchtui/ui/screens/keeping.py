@@ -109,8 +109,10 @@ class KeepingScreen(CautiousScreen[str]):
         """Ask for one text and act on it; a refusal stands in the line of the screen while the field stays open."""
 
         def answer(typed: str) -> str:
+            before = self.work.state
             reply = act(typed)
-            if reply.problem and not reply.ask:
+            # A reading outside its limits is a problem too, and yet it was kept: then the field has done its work.
+            if reply.problem and not reply.ask and self.work.state is before:
                 return reply.text
             self.prompt.close()
             self.settle(reply)

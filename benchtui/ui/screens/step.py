@@ -81,6 +81,8 @@ class StepScreen(KeepingScreen):
     def __init__(self, run: Run) -> None:
         super().__init__(run)
         self.called = called_from(run)
+        self._pictured = ""
+        """Step the panel was asked for at."""
         self.view = ""
         """What is shown under the step: nothing, front, rear, steps or grid."""
         self.far = False
@@ -177,7 +179,12 @@ class StepScreen(KeepingScreen):
         if event.character.isdigit() and step.choices:
             event.stop()
             self.settle(self.work.choose(int(event.character)))
-        elif step.limits and known.reading is None and self.caution is None and event.character in "0123456789.-+":
+        elif (
+            step.limits
+            and (known.reading is None or known.fresh)
+            and self.caution is None
+            and event.character in "0123456789.-+"
+        ):
             event.stop()
             self._ask_reading(event.character)
 
@@ -189,6 +196,10 @@ class StepScreen(KeepingScreen):
     def settle(self, reply: Reply) -> None:
         """After an act: show what it brought, say its answer, ask what it asks."""
         self.top = 0
+        if self.work.key != self._pictured and self.size.width < WIDE:
+            # In a narrow window the panel takes the room of the text: the next step is read before it is drawn.
+            self.view = "" if self.view in ("front", "rear") else self.view
+        self._pictured = self.work.key
         self.mind_caution()
         self.say(reply.text, problem=reply.problem)
         if reply.ask:
@@ -339,7 +350,10 @@ class StepScreen(KeepingScreen):
         elif name == "override":
             self.ask_why("The meter's calibration has run out. It is used because", self.work.override)
         elif name == "sign":
-            self.ask_why("Signed by", self.work.sign)
+            out = self.work.left_out_before
+            self.ask_why(
+                f"{out[:1].upper()}{out[1:]} left out. Signed all the same by" if out else "Signed by", self.work.sign
+            )
         elif name == "part":
             self.ask_part()
 
