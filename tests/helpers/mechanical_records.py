@@ -174,7 +174,12 @@ def _breaking(record: Record) -> list[Check]:
     With friction so high that the screw breaks before it is stretched by the preload.
     """
     return [
-        Check(call("torque", thread=size, class_=name, torque="50 N m", nut_factor="0.3"), "suggested-torque", 0.65 * least, rel=1e-12)
+        Check(
+            call("torque", thread=size, class_=name, torque="50 N m", nut_factor="0.3"),
+            "suggested-torque",
+            0.65 * least,
+            rel=1e-12,
+        )
         for size, row in record["expected"].items()
         if size != "unit"
         for name, least in zip(("A2-70", "A4-80"), row, strict=True)

@@ -280,7 +280,7 @@ class Technician:
         return self.typed(test, control, {"lowest-code": min(codes), "highest-code": max(codes)})
 
     def _t33(self, test: Test) -> str:
-        control = self.members()[0]
+        control = self._mute()
         if control.kind in DIVIDERS:
             codes = self.codes(self._worst())
             if codes is None or abs(codes[-1] - codes[0]) < STILL:
@@ -318,7 +318,7 @@ class Technician:
         return "quiet"
 
     def _t37(self, test: Test) -> str:
-        control = self.members()[0]
+        control = self._mute()
         role = "push" if control.kind == "encoder" else "contact"
         if self.desk.loose:
             return self._drawn({"missing": 0.6 if self.desk.open else 0.3, "double": 0.25}, "ten")
