@@ -196,6 +196,13 @@ def _chance(case: Case, control: Control) -> float | None:
 def others(case: Case) -> Answer | None:
     """How many other controls follow when one is moved from end to end, or pressed."""
     movers = [control for control in case.controls() if control.kind in DIVIDERS or control.kind in SWITCHES]
+    encoder = next((control for control in case.controls() if control.kind == "encoder"), None)
+    if encoder is not None and case.target.scope == "control":
+        bridged = {id for id, _ in bridged_to(case, encoder)}
+        if bridged:
+            return {"twin": 1.0} if bridged != {encoder.id} else {"alone": 1.0}
+        own = speaks(case, encoder) or 0.0
+        return {"alone": own, "nothing": 1.0 - own}
     if not movers:
         return None
     followers = next((found for found in (_followers(case, mover) for mover in movers) if found), 0)
@@ -237,6 +244,11 @@ def _following(case: Case, mover: Control) -> Iterator[Control]:
 
 def numbers(case: Case) -> Answer | None:
     """Messages against the mapping sheet: a control that sends nothing has none to compare."""
+    own = case.controls()[0]
+    if own.kind == "encoder" and {(own.id, "push")} < set(bridged_to(case, own)) <= {
+        (own.id, each) for each in own.pins
+    }:
+        return {"differs": 1.0}  # its push switch speaks when it is turned
     chances = [chance for chance in (_chance(case, control) for control in case.controls()) if chance is not None]
     if not chances or any(isinstance(change, Channels) for change in case.spot.changes):
         return None
@@ -270,7 +282,21 @@ def turn(case: Case) -> Answer | None:
     control = next((each for each in case.controls() if each.kind == "encoder"), None)
     if control is None:
         return None
+    bridged = bridged_to(case, control)
+    if bridged:  # A upon B never counts; with a push switch or a neighbour it may
+        return {"wrong": 1.0} if set(bridged) == {(control.id, "a"), (control.id, "b")} else None
     return {"right": 1.0} if all(works(case, control, role) for role in ("a", "b")) else {"wrong": 1.0}
+
+
+def bridged_to(case: Case, control: Control) -> list[tuple[str, str]]:
+    """Control and role of both pins of a bridge at a control's connector; empty without one."""
+    pins = {
+        f"{each.connector}.{pin}": (each.id, role) for each in case.design.controls for role, pin in each.pins.items()
+    }
+    for change in case.spot.changes:
+        if isinstance(change, Bridge) and change.a in pins and change.b in pins:
+            return [pins[change.a], pins[change.b]]
+    return []
 
 
 def lamps_on(case: Case) -> Answer | None:

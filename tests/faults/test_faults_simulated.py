@@ -9,7 +9,7 @@ from sim_technician import by_kind, hunts
 
 
 @pytest.mark.parametrize(
-    ("seed", "count"), [(1, 80), *(pytest.param(seed, 1000, marks=pytest.mark.long) for seed in range(1, 6))]
+    ("seed", "count"), [(1, 40), *(pytest.param(seed, 1000, marks=pytest.mark.long) for seed in range(1, 6))]
 )
 def test_half_the_minutes_of_the_fixed_order_the_right_remedy_and_the_lid_shut_oftener(seed: int, count: int) -> None:
     # The fixed order of the trade notes, section 3.4; faults of the demo desk drawn by weight. One step ahead, without

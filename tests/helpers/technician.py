@@ -218,7 +218,22 @@ class Technician:
     def _t16(self, test: Test) -> str:
         return self.typed(test, self.members()[0]) if self.target.scope == "control" else "good"
 
+    def _bridged(self) -> set[tuple[str, str]]:
+        """Control and role at both ends of a bridge between pins."""
+        pins = {
+            f"{each.connector}.{pin}": (each.id, role)
+            for each in self.design.controls
+            for role, pin in each.pins.items()
+        }
+        ends = [
+            (getattr(each, "a", ""), getattr(each, "b", ""))
+            for each in (self.desk.spot.changes if self.desk.spot else ())
+        ]
+        return {pins[end] for pair in ends for end in pair if end in pins}
+
     def _t19(self, test: Test) -> str:
+        if self.target.scope == "control" and self.members()[0].kind == "encoder" and self._bridged():
+            return "twin" if len({id for id, _ in self._bridged()}) > 1 else "alone"
         followers, own = 0, False
         for mover in self.members():
             mine = self.speaks(mover) if mover.kind != "lamp" else True
@@ -267,6 +282,8 @@ class Technician:
         return "steady"
 
     def _t31(self, test: Test) -> str:
+        if len({id for id, _ in self._bridged()}) == 1 and "push" in {role for _, role in self._bridged()}:
+            return "differs"  # its push switch speaks when it is turned
         members = [each for each in self.members() if each.kind != "lamp"]
         if members and not any(self.speaks(each) for each in members) and self.fault not in ("F15",):
             return "nothing"
@@ -354,7 +371,12 @@ class Technician:
 
     def _t42(self, test: Test) -> str:
         encoder = next((each for each in self.members() if each.kind == "encoder"), None)
-        return "" if encoder is None else "right" if self.turns(encoder) else "wrong"
+        if encoder is None:
+            return ""
+        roles = {role for id, role in self._bridged() if id == encoder.id}
+        if roles == {"a", "b"} or (roles & {"a", "b"} and self.rng.random() < 0.5):
+            return "wrong"  # one upon the other never counts; upon a push switch or a neighbour it stumbles
+        return "right" if self.turns(encoder) else "wrong"
 
     def _t43(self, test: Test) -> str:
         return self.typed(test, self.members()[0]) if self.target.scope == "control" else ""
