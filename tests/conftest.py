@@ -5,6 +5,9 @@ from __future__ import annotations
 import os
 
 os.environ["TEXTUAL_ANIMATIONS"] = "none"  # read when textual is imported, so it has to be set before that
+# One thread for the outside solver: its small systems gain nothing by more, and on a busy machine its threads wait for
+# each other a hundred times as long as they work. Read when numpy loads.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 for name in ("NO_COLOR", "BENCHTUI_HOME", "BENCHTUI_ASCII"):
     os.environ.pop(name, None)
 
