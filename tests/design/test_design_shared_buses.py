@@ -82,11 +82,11 @@ def nominal(design: Design, point: str, id: str) -> float:
     return reading.at({name: each.nominal for name, each in reading.quantities.items()})[0]
 
 
-@pytest.mark.parametrize("name", VARIANTS)
-def test_every_test_point_agrees_with_numpy(name: str) -> None:
-    """To 0.1 %, with ordinary parts; in the short form a sixth of the points of controls, and all of the unit's."""
+@pytest.mark.parametrize("name", ["lamps on a star", "two banks on both", "all on one ring"])
+def test_test_points_agree_with_numpy(name: str) -> None:
+    """To 0.1 %, with ordinary parts; the short form: one point in forty, and those of the buses and the unit."""
     found = list(every_reading(variant(name)))
-    for point, reading in found[:-12:6] + found[-12:]:
+    for point, reading in found[:-4:40] + found[-4:]:
         values = {n: q.nominal for n, q in reading.quantities.items()}
         outside = read_outside(reading, values, solve_outside)
         assert reading.at(values)[0] == pytest.approx(outside, rel=1e-3, abs=1e-6), point
@@ -94,7 +94,8 @@ def test_every_test_point_agrees_with_numpy(name: str) -> None:
 
 @pytest.mark.long
 @pytest.mark.parametrize("name", VARIANTS)
-def test_every_single_test_point_agrees_with_numpy(name: str) -> None:
+def test_every_test_point_agrees_with_numpy(name: str) -> None:
+    """To 0.1 %, with ordinary parts: every test point of every way to run the buses."""
     for point, reading in every_reading(variant(name)):
         values = {n: q.nominal for n, q in reading.quantities.items()}
         outside = read_outside(reading, values, solve_outside)
@@ -111,6 +112,7 @@ def test_every_test_point_agrees_with_a_circuit_simulator(name: str, tmp_path: P
         assert reading.at(values)[0] == pytest.approx(outside, rel=1e-3, abs=1e-6), point
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["all on one star", "all on one ring"])
 def test_windows_contain_random_draws(name: str) -> None:
     chance = random.Random(3)
@@ -121,7 +123,7 @@ def test_windows_contain_random_draws(name: str) -> None:
         assert reading is not None
         found = window(reading)
         slack = 1e-9 + 1e-9 * (found.high - found.low)
-        for _ in range(12):
+        for _ in range(1000):
             value, _ = reading.at({n: chance.uniform(q.low, q.high) for n, q in reading.quantities.items()})
             assert found.low - slack <= value <= found.high + slack, (point, id)
 
@@ -253,6 +255,7 @@ def test_lamps_are_off_where_they_share_a_ground() -> None:
     assert "lamps" not in expected(variant("chain"), "pin-low", "F1").where
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", [name for name in VARIANTS if not {"lamps", "all"} & set(name.split())])
 def test_sharing_a_bus_is_no_mistake(name: str) -> None:
     assert findings(variant(name)) == ()
