@@ -69,6 +69,22 @@ REFUSED = {
         [f"f:3:2: this is not valid YAML: this does not fit the lines above it; {LINE_UP}"],
     ),
     "tab": ("a:\n\tb: 1\n", ["f:2:1: this is not valid YAML: a tab is used for indenting; use spaces"]),
+    "tab after spaces": (
+        "a:\n  b: 1\n  \tc: 2\n",
+        ["f:3:3: this is not valid YAML: a tab is used for indenting; use spaces"],
+    ),
+    "tab after a dash": (
+        "a:\n  -\tb\n",
+        ["f:2:4: this is not valid YAML: a tab is used for indenting; use spaces"],
+    ),
+    "a tab that does no harm": (
+        "a:\t1\nb: c: d\n",
+        [f"f:2:5: this is not valid YAML: a second ': ' on this line; {QUOTE}"],
+    ),
+    "a tab between brackets": (
+        "a: {b: 1,\n\tc: 2}\nd: @e\n",
+        [f"f:3:4: this is not valid YAML: a text cannot begin with '@'; {QUOTE}"],
+    ),
     "open bracket": (
         "uses: [iron, saw\n",
         [
