@@ -64,10 +64,13 @@ async def start_job(app: BenchApp, id: str) -> None:
 
 async def start_one_of(app: BenchApp, kind: str) -> None:
     """Pick one of the procedures of a kind that are for any design, and start it."""
+    from benchtui.jobs.stages import in_build_order
     from benchtui.ui.screens.pick import PickScreen
     from benchtui.ui.view.bench import KINDS, of_kind, start_rows
 
     entries = [entry for entry in of_kind(app.library.entries(), kind) if entry.design == "any"]
+    if kind == "assembly":
+        entries = in_build_order(app.library, entries)
     rows = start_rows(entries, {})
     picked = await app.push_screen_wait(PickScreen(KINDS[kind], "Which one? Type a few letters.", rows))
     if picked is not None:
