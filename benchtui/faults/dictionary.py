@@ -74,6 +74,7 @@ MEASURES: Final[Mapping[str, tuple[Work, tuple[str, ...], bool]]] = {
     "element-ohms": (on_meter.element_ohms, ("good", "low", "high"), False),
     "others": (on_monitor.others, ("alone", "twin", "several", "nothing"), False),
     "numbers": (on_monitor.numbers, ("agrees", "differs", "nothing"), False),
+    "pull-down": (on_meter.pull_down, ("good", "bad"), False),
     "diode": (on_meter.diode, ("good", "open", "short"), False),
     "repeats": (on_monitor.repeats, ("own", "repeats"), False),
     "ends": (on_monitor.ends, ("reaches", "stays-low", "stays-high", "short-low", "short-high", "odd"), False),

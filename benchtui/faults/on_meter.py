@@ -95,7 +95,7 @@ def wire_ohms(case: Case) -> Answer | None:
     own = {f"{run.id}.wire" for run in wires(case.design, subject)}
     own |= {f"{run.connector}.{run.pin}.contact" for run in wires(case.design, subject) if run.connector}
     bad = any(
-        isinstance(change, Detached) or (isinstance(change, Open | Worse) and change.element in own)
+        isinstance(change, Detached | Exchange) or (isinstance(change, Open | Worse) and change.element in own)
         for change in case.spot.changes
     )
     return {"bad": 1.0} if bad else {"good": 1.0}
@@ -111,6 +111,19 @@ def element_ohms(case: Case) -> Answer | None:
     limits = case.bench.limits(name, control.id)
     under, over = below(shown, limits.low or 0.0), 1.0 - below(shown, limits.high or inf)
     return {"low": under, "high": over, "good": 1.0 - under - over}
+
+
+def pull_down(case: Case) -> Answer | None:
+    """The pull-down of a ribbon's input, its tail unplugged."""
+    if case.target.scope != "control" or case.controls()[0].kind != "ribbon":
+        return None
+    ribbon = case.controls()[0]
+    shown = case.bench.point(case.spot, "ribbon-pull-down", ribbon.id)
+    if shown is None:
+        return None
+    limits = case.bench.limits("ribbon-pull-down", ribbon.id)
+    good = inside(shown, limits.low, limits.high)
+    return {"good": good, "bad": 1.0 - good}
 
 
 def diode(case: Case) -> Answer | None:

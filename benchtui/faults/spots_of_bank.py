@@ -27,6 +27,7 @@ def of_bank(design: Design, bank_id: str, rates: Rates) -> Iterator[Spot]:
     lines = {line for control in design.members(bank_id) for line in (control.row, control.column) if line}
     for line in sorted(lines):
         yield from _of_line(design, line, rates)
+        yield from _pull_of_line(design, line, rates)
     yield from _line_pairs(design, bank_id, rates)
     chips = {control.multiplexer for control in design.members(bank_id) if control.multiplexer}
     for chip in sorted(chips):
@@ -99,6 +100,23 @@ def _of_line(design: Design, line: str, rates: Rates) -> Iterator[Spot]:
             rate=2.0 * rates.of("joint") + rates.of("wire"),
             source=rates.source("joint"),
         )
+
+
+def _pull_of_line(design: Design, line: str, rates: Rates) -> Iterator[Spot]:
+    """The resistors at the connector that hold a matrix line, open or never fitted."""
+    for run in wires(design, line):
+        entry = design.connector_pin(run.connector, run.pin) if run.connector else None
+        for name, part in (("pull-up", entry.pull_up), ("pull-down", entry.pull_down)) if entry else ():
+            if part:
+                yield Spot(
+                    id=f"F52@{run.connector}.{run.pin}",
+                    title=f"{name.capitalize()} of matrix line {line} open or missing",
+                    short=f"open {name} of {line}",
+                    where=f"{part} at {run.connector} pin {run.pin}, on the board's side",
+                    changes=(Open(f"{run.connector}.{run.pin}.{name}"),),
+                    rate=rates.of("resistor", "open") + 2.0 * rates.of("joint"),
+                    source=rates.source("joint"),
+                )
 
 
 def _line_pairs(design: Design, bank_id: str, rates: Rates) -> Iterator[Spot]:

@@ -49,8 +49,27 @@ def of_control(design: Design, control: Control, rates: Rates) -> Iterator[Spot]
         yield _part(
             control, "F46", "stuck", "contact stuck closed", (Short(f"{control.id}.contact"),), rates, "sticking"
         )
+    yield from _pulls(design, control, rates)
     yield from _bridges(design, control, rates)
     yield from _shorts(design, control, rates)
+
+
+def _pulls(design: Design, control: Control, rates: Rates) -> Iterator[Spot]:
+    """The resistors at the connector that hold a signal up or down, open or never fitted."""
+    for role, pin in control.pins.items():
+        entry = design.connector_pin(control.connector, pin) if role in SIGNAL_ROLES else None
+        for name, part in (("pull-up", entry.pull_up), ("pull-down", entry.pull_down)) if entry else ():
+            if part:
+                yield Spot(
+                    id=f"F37@{control.connector}.{pin}",
+                    title=f"{name.capitalize()} of {control.connector} pin {pin} open or missing",
+                    short=f"open {name} at {control.connector} pin {pin}",
+                    where=f"{part} from {control.connector} pin {pin} to {'V+' if name == 'pull-up' else 'GND'},"
+                    " on the board's side",
+                    changes=(Open(f"{control.connector}.{pin}.{name}"),),
+                    rate=rates.of("resistor", "open") + 2.0 * rates.of("joint"),
+                    source=rates.source("joint"),
+                )
 
 
 def _of_contact(control: Control, rates: Rates) -> Iterator[Spot]:

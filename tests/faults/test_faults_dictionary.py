@@ -206,6 +206,17 @@ def test_lowest_value_of_a_bank_with_a_resistive_ground(joint: float) -> None:
     assert shown - healthy == pytest.approx(max(lifted, 0.0), abs=1.0)
 
 
+def test_a_resistor_that_holds_an_input_is_a_fault_of_its_own() -> None:
+    # By hand: with the 100 kohm from a ribbon's collector to ground gone, nothing defines the input; common practice.
+    ribbon = design().control("R1")
+    id = f"F37@{ribbon.connector}.{ribbon.pins['signal']}"
+    assert likeliest("control", "R1", id, "pull-down") == "bad"
+    assert likeliest("control", "R1", id, "hands-off") == "wanders"
+    held = [each.id for each in spots(design(), target("bank", "C"), shipped_model()) if each.class_id == "F52"]
+    rows = {each.row for each in design().members("C")}
+    assert len(held) == len(rows)
+
+
 def test_a_broken_link_takes_all_controls_beyond_it() -> None:
     bad = spot("bank", "A", "F12@F5.ground")
     shown = bench().codes(bad, design().control("F1"), 0.5)

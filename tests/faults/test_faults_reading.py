@@ -20,7 +20,7 @@ MISTAKES = [
     ("first: T11", "first: T99", "sign browned-out: first: there is no 'T99'"),
     ("measures: ends", "measures: end", "test T32: measures: there is no 'end'"),
     ("points: {any: [vbus]}", "points: {any: [vbuss]}", "test T09: points: any: there is no 'vbuss'"),
-    ("cures: {F37: usually}", "cures: {}", "fault F37: no repair cures it"),
+    ("cures: {F37: usually, F52: usually}", "cures: {F52: usually}", "fault F37: no repair cures it"),
     ("prove: [T43, T35]", "prove: [T43, T355]", "repair pull-down: prove: there is no 'T355'"),
     (
         "{id: blips, text: the value blips or the lamp blinks, finding: yes}",

@@ -435,6 +435,7 @@ ACTS: Final[Mapping[str, Mapping[str, Mapping[str, float]]]] = {
             "F33": 0.4,
             "F34": 0.5,
             "F37": 0.5,
+            "F52": 0.5,
             "F39": 0.4,
             "F46": 0.2,
             "F49": 0.6,
@@ -519,6 +520,7 @@ REMEDIES: Final[Mapping[str, Mapping[str, float]]] = {
     "F49": {"replace-control": 0.98},
     "F50": {"cc-resistors": 0.97, "other-lead": 0.9},
     "F51": {"remake-common": 0.95},
+    "F52": {"pull-down": 0.96},
 }
 """Chance that a repair, done with care, makes the input work."""
 
@@ -548,6 +550,7 @@ REPORTS: Final[Mapping[str, Mapping[str, float]]] = {
     "F18": {"wrong-one": 8, "phantom-presses": 2},
     "F19": {"silent-in-show": 4, "wrong-one": 4, "bank-dead": 2},
     "F51": {"bank-dead": 9, "drops-when-moved": 1},
+    "F52": {"phantom-presses": 7, "bank-dead": 3},
     # Single controls.
     "F20": {"control-dead": 3, "jumpy": 3, "drops-when-moved": 3, "lamp-dark": 3},
     "F21": {"control-dead": 4, "jumpy": 2, "drops-when-moved": 3, "lamp-dark": 4},
