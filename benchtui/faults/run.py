@@ -13,6 +13,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import derived
+from benchtui.design.leaded import uses_over
 from benchtui.errors import JobError, RecordError
 from benchtui.faults import hunt, learning
 from benchtui.faults.events import (
@@ -286,7 +287,7 @@ class HuntRun:
         opens = proposal.opens
         uses = (*proposal.uses, *(opens.uses if opens else ()))
         hazards = (*proposal.hazards, *(opens.hazards if opens else ()))
-        return derived(uses, hazards, self.hunts.library.cautions())
+        return derived(uses_over(self.state.design, uses), hazards, self.hunts.library.cautions())
 
     def propose(self, ranking: Ranking | None = None, *, move: str = "") -> Proposal:
         """The move to make now, or the view of another one on offer, as `benchtui.faults.proposal.propose` does."""

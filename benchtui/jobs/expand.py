@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import derived
+from benchtui.design.leaded import uses_over
 from benchtui.errors import DesignError, JobError
 from benchtui.jobs.applies import UnitFacts, not_for
 from benchtui.jobs.plan import Before, Caution, Choice, Hidden, Limits, Plan, PlanStep, Subject, Wire
@@ -167,10 +168,10 @@ class _Layout:
 
     def steps_of(self, step: Step, section: str) -> Iterator[PlanStep]:
         """The plan steps of one step, one for each subject."""
-        subjects = self._subjects(step.for_, step.id)
+        subjects, uses = self._subjects(step.for_, step.id), uses_over(self.design, step.uses)
         for place, subject in enumerate(subjects, start=1):
             standing = tuple(id for id in (step.begins, step.ends) if id)
-            found = derived(step.uses, (*step.hazards, *standing), self.cautions)
+            found = derived(uses, (*step.hazards, *standing), self.cautions)
             yield PlanStep(
                 key=_key(step.id, subject),
                 step_id=step.id,
@@ -196,7 +197,7 @@ class _Layout:
                 call=step.call,
                 why=self.fill(step.why, subject),
                 repeat=(place, len(subjects)),
-                uses=step.uses,
+                uses=uses,
                 tries=step.tries,
                 stop=step.stop,
                 no_break=step.no_break,
@@ -208,7 +209,7 @@ class _Layout:
 
     def steps_of_item(self, item: Item) -> Iterator[PlanStep]:
         """The plan steps of one line of a checklist."""
-        subjects = self._subjects(item.for_, item.id)
+        subjects, uses = self._subjects(item.for_, item.id), uses_over(self.design, item.uses)
         for place, subject in enumerate(subjects, start=1):
             yield PlanStep(
                 key=_key(item.id, subject),
@@ -218,10 +219,10 @@ class _Layout:
                 text=self.fill(item.text, subject),
                 subject=_subject(subject),
                 response=self.fill(item.response, subject),
-                cautions=tuple(map(caution_of, derived(item.uses, item.hazards, self.cautions))),
+                cautions=tuple(map(caution_of, derived(uses, item.hazards, self.cautions))),
                 source=item.source,
                 repeat=(place, len(subjects)),
-                uses=item.uses,
+                uses=uses,
                 touches=self._touches(subject.id if subject else ""),
                 static=STATIC in item.uses,
             )
