@@ -6,9 +6,9 @@ ohms while the unit is powered. Steps, checklist items and the moves of fault fi
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Final
 
+from benchtui.content.betrayed import hidden_uses
 from benchtui.content.cautions import derived
 from benchtui.errors import Problem, did_you_mean
 
@@ -28,70 +28,6 @@ OHMS: Final = "ohms-range"
 
 _OWN_CURRENT: Final = ("resistance", "capacitance")
 """Kinds of reading that a meter takes by feeding a current of its own."""
-
-_BETRAYED_BY: Final[tuple[tuple[str, str, str], ...]] = (
-    (
-        "iron",
-        r"\b(?:soldering iron|hot iron|iron tip|(?:un|de)solder|re-?flow)\b"
-        r"|\b(?:solder (?:the|each|it|every)|tin (?:the|each))\b|\{solder\.",
-        "the iron",
-    ),
-    ("tin-lead-solder", r"\b(?:leaded|Sn6[03]\w*)\b", "solder with lead"),
-    ("mains-inlet", r"\b(?:mains|wall socket|wall outlet)\b", "the mains"),
-    ("lithium-cell", r"\b(?:lithium|power bank)\b", "a lithium cell"),
-    ("drill", r"\bdrill(?:ing)?\b", "a drill"),
-    ("saw", r"\b(?:saw|sawing|hacksaw)\b", "a saw"),
-    ("file", r"\bfile (?:the|each|it|a|off)\b|\bdeburring blade\b", "a file"),
-    ("isopropanol", r"\bisopropanol\b", "isopropanol"),
-    ("contact-cleaner", r"\bcontact cleaner\b", "contact cleaner"),
-    ("aerosol", r"\baerosol\b", "an aerosol"),
-    ("freezer-spray", r"\bfreezer spray\b", "freezer spray"),
-    ("hot-air", r"\b(?:hot[- ]air|heat gun)\b", "hot air"),
-    ("adhesive", r"\b(?:epoxy|cyanoacrylate|superglue)\b", "an adhesive"),
-    ("crimp-tool", r"\bcrimp (?:the|each|it|a)\b", "a crimp tool"),
-    ("torque-driver", r"\{torque\}|\btorque driver\b", "a torque"),
-    ("headphones", r"\bheadphones\b", "headphones"),
-    ("soak", r"\bsoak\b", "a soak"),
-)  # fmt: skip
-"""(use, words that betray it, what it is called): a text that names the thing must declare that it is used."""
-
-_FITTED: Final = re.compile(
-    r"\b(?:fit|fits|fitted|fitting|replac(?:e|es|ed|ing)|swap(?:s|ped)?|exchang(?:e|ed|ing)|remov(?:e|es|ed|ing)"
-    r"|add|put in|take out)\b[^.;:!?]*?"
-    r"(?:\b(?:capacitors?|resistors?|diodes?|multiplexers?|pull-(?:ups?|downs?))\b"
-    r"|\d\s?(?:pF|nF|µF|uF|Ω|kΩ|MΩ|ohm|kohm|Mohm)(?!\w))",
-    re.I,
-)
-"""Words that put a small part in, or take it out: it is soldered unless the sentence says otherwise."""
-_UNSOLDERED: Final = re.compile(
-    r"\b(?:plug\w*|unplug\w*|clip\w*|sockets?|clamp\w*|screw terminals?|tray|trays|bag|bags|test leads?)\b", re.I
-)
-"""Words of a sentence in which the part is held by something else than solder, or is only handled."""
-
-_NEGATED: Final = re.compile(r"\b(?:no|never|not|without|avoid|instead of|unplugged from the)\s+(?:the\s+)?$", re.I)
-
-
-def hidden_uses(text: str) -> Iterator[tuple[str, str]]:
-    """What a text says is used, as (use, words); a thing that the text forbids is not used."""
-    for use, pattern, what in _BETRAYED_BY:
-        for match in re.finditer(pattern, text, re.I):
-            if not _NEGATED.search(text[: match.start()]):
-                yield use, what
-                break
-        else:
-            if use == "iron" and _is_fitted(text):
-                yield use, "fitting a part, which is soldered"
-
-
-def _is_fitted(text: str) -> bool:
-    """Whether a text has a small part soldered in or out, without naming the iron."""
-    for match in _FITTED.finditer(text):
-        start = max(text.rfind(mark, 0, match.start()) for mark in ".;!?") + 1
-        ends = [place for mark in ".;!?" if (place := text.find(mark, match.end())) >= 0]
-        sentence = text[start : min(ends, default=len(text))]
-        if not _UNSOLDERED.search(sentence) and not _NEGATED.search(text[: match.start()]):
-            return True
-    return False
 
 
 def hazard_problems(
