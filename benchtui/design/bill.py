@@ -5,13 +5,18 @@ from __future__ import annotations
 import math
 from collections import Counter
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
+
+from benchtui.design.groups import spans as spans
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from benchtui.design.model import Design
     from benchtui.design.parts import Part
+
+Unit = Literal["", "m", "g"]
+"""What a line counts in: pieces, metres or grams."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,9 +25,16 @@ class BillLine:
 
     part: Part
     each: float
-    """Pieces for one unit; metres for wire."""
-    fitted: tuple[str, ...]
+    """For one unit: pieces, or metres or grams as `unit` says."""
+    unit: Unit = ""
+    colour: str = ""
+    """Of a wire."""
+    fitted: tuple[str, ...] = ()
     """Ids of the controls, connectors and chips that take it, in the order of the design."""
+    basis: str = ""
+    """What it is counted from, where no control takes it."""
+    note: str = ""
+    """The allowance it is counted with, as a sentence; empty for none."""
     build: float
     """For the units still to build."""
     attrition: float
@@ -33,9 +45,14 @@ class BillLine:
     """The sum, rounded up to whole packs."""
 
     @property
-    def is_wire(self) -> bool:
-        """Whether quantities are metres."""
-        return self.part.kind == "wire"
+    def title(self) -> str:
+        """The part, and for a wire its colour."""
+        return f"{self.part.title}, {self.colour}" if self.colour else self.part.title
+
+    @property
+    def goes_to(self) -> str:
+        """Where it goes, in words."""
+        return self.basis or spans(self.fitted) or "the unit"
 
 
 def bill(design: Design, *, units: int = 1) -> tuple[BillLine, ...]:
@@ -46,37 +63,60 @@ def bill(design: Design, *, units: int = 1) -> tuple[BillLine, ...]:
         units: Units still to build.
 
     Returns:
-        A line for each part, in the order the design lists its parts. Quantity to buy =
-        ceil(units × each × (1 + attrition)) + spares, rounded up to whole packs (common practice).
+        A line for each part, in the order the design lists its parts, and for each colour of a wire; then what the
+        wiring uses up, as `consumables` counts it. Quantity to buy = ceil(units × each × (1 + attrition)) + spares,
+        rounded up to whole packs (common practice).
     """
+    from benchtui.design.consumables import consumables
+    from benchtui.design.reels import reels
+
     quantity: Counter[str] = Counter()
     users: dict[str, list[str]] = {}
+    shared: set[str] = set()  # parts that the unit takes as a whole, beside those its controls take
 
-    def take(part: str, number: float, user: str) -> None:
-        quantity[part] += number  # type: ignore[assignment]  # metres of wire are not whole
+    def take(part: str, number: int, user: str) -> None:
+        quantity[part] += number
         users.setdefault(part, [])
-        if user and user not in users[part]:
+        if not user:
+            shared.add(part)
+        elif user not in users[part]:
             users[part].append(user)
 
-    for part, number, user in _taken(design):
-        take(part, number, user)
-    return tuple(_line(design.part(id), quantity[id], users[id], units) for id in design.parts if quantity[id])
+    for name, number, user in _taken(design):
+        take(name, number, user)
+    lines = []
+    cut = {reel.part for reel in reels(design)}
+    for id, part in design.parts.items():
+        for reel in reels(design):
+            if reel.part == id:
+                count = f"{len(reel.runs)} wire{'s' if len(reel.runs) > 1 else ''}"
+                note = "Wire: the lengths to cut, slack included."
+                lines.append(_line(part, reel.length, units, unit="m", colour=reel.colour, basis=count, note=note))
+        if quantity[id] and id not in cut:
+            basis = f"{spans(tuple(users[id]))}, the unit" if users[id] and id in shared else ""
+            lines.append(_line(part, quantity[id], units, fitted=tuple(users[id]), basis=basis))
+    for used in consumables(design):
+        lines.append(_line(used.part, used.each, units, unit=used.unit, basis=used.basis, note=used.note))
+    return tuple(lines)
 
 
 def bill_lines(design: Design, *, units: int = 1) -> tuple[str, ...]:
     """The bill of one unit as lines of text for the page before a job: "8 × slide potentiometer ... (F1 to F8)"."""
     lines = []
     for line in bill(design, units=units):
-        number = f"{line.build:g} m" if line.is_wire else f"{line.build:g} ×"
+        number = quantity_text(line, line.build) + ("" if line.unit else " ×")
         where = f" ({spans(line.fitted)})" if line.fitted else ""
-        lines.append(f"{number} {line.part.title}{where}")
+        lines.append(f"{number} {line.title}{where}")
     return tuple(lines)
 
 
-def _taken(design: Design) -> Iterable[tuple[str, float, str]]:
-    """Everything one unit takes, as (part, pieces or metres, who takes it)."""
-    from benchtui.design.wiring import wires
+def bill_notes(lines: Iterable[BillLine]) -> tuple[str, ...]:
+    """What the quantities of a bill were counted with, each said once."""
+    return tuple(dict.fromkeys(line.note for line in lines if line.note))
 
+
+def _taken(design: Design) -> Iterable[tuple[str, int, str]]:
+    """Every piece that one unit takes, as (part, how many, who takes it)."""
     for control in design.controls:
         yield control.part.id, 1, control.id
         for part, number in control.fitted.items():
@@ -99,14 +139,22 @@ def _taken(design: Design) -> Iterable[tuple[str, float, str]]:
         yield part, 1, ""
     for extra in design.file.extras:
         yield extra.part, extra.quantity, ""
-    for wire in wires(design):
-        yield wire.part, wire.length, ""
 
 
-def _line(part: Part, each: float, users: list[str], units: int) -> BillLine:
+def _line(
+    part: Part,
+    each: float,
+    units: int,
+    *,
+    unit: Unit = "",
+    colour: str = "",
+    fitted: tuple[str, ...] = (),
+    basis: str = "",
+    note: str = "",
+) -> BillLine:
     buying = part.buying
-    if part.kind == "wire":
-        each = math.ceil(each * 10) / 10  # metres to the next tenth: nobody measures finer off a reel
+    if unit:
+        each = math.ceil(round(each * 10, 6)) / 10  # to the next tenth: nobody measures finer off a reel
     build = round(each * units, 1)
     with_loss = math.ceil(round(build * (1 + buying.attrition.value), 9))
     spares = max(buying.least, math.ceil(buying.spare_per_five * units / 5))
@@ -114,7 +162,11 @@ def _line(part: Part, each: float, users: list[str], units: int) -> BillLine:
     return BillLine(
         part=part,
         each=each,
-        fitted=tuple(users),
+        unit=unit,
+        colour=colour,
+        fitted=fitted,
+        basis=basis,
+        note=note,
         build=build,
         attrition=round(with_loss - build, 1),
         spares=spares,
@@ -122,20 +174,13 @@ def _line(part: Part, each: float, users: list[str], units: int) -> BillLine:
     )
 
 
-def spans(ids: tuple[str, ...]) -> str:
-    """Ids with runs drawn together: "F1 to F8, K1"."""
-    found: list[list[str]] = []
-    for id in ids:
-        head = id.rstrip("0123456789")
-        last = found[-1][-1] if found else ""
-        follows = last.rstrip("0123456789") == head and last[len(head) :].isdecimal() and id[len(head) :].isdecimal()
-        if follows and int(id[len(head) :]) == int(last[len(head) :]) + 1:
-            found[-1].append(id)
-        else:
-            found.append([id])
-    return ", ".join(run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in found)
-
-
 def quantity_text(line: BillLine, number: float) -> str:
-    """A quantity of a line in words: "8" or "2.4 m"."""
-    return f"{number:g} m" if line.is_wire else f"{number:g}"
+    """A quantity of a line in words: "8", "2.4 m", "600 mm" or "12 g"."""
+    if not number:
+        return "0"
+    return length_text(number) if line.unit == "m" else f"{number:g} {line.unit}".rstrip()
+
+
+def length_text(metres: float) -> str:
+    """A length of wire or sleeve: in mm below a metre, in m from there."""
+    return f"{metres:g} m" if metres >= 1 else f"{metres * 1000:g} mm"

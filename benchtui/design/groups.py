@@ -109,3 +109,17 @@ def pin_list(names: list[str]) -> str:
     if len(names) > 2 and all(name.isdecimal() for name in names) and int(names[-1]) - int(names[0]) == len(names) - 1:
         return f"pins {names[0]} to {names[-1]}"
     return f"pins {', '.join(names[:-1])} and {names[-1]}"
+
+
+def spans(ids: tuple[str, ...]) -> str:
+    """Ids with runs drawn together: "F1 to F8, K1"."""
+    found: list[list[str]] = []
+    for id in ids:
+        head = id.rstrip("0123456789")
+        last = found[-1][-1] if found else ""
+        follows = last.rstrip("0123456789") == head and last[len(head) :].isdecimal() and id[len(head) :].isdecimal()
+        if follows and int(id[len(head) :]) == int(last[len(head) :]) + 1:
+            found[-1].append(id)
+        else:
+            found.append([id])
+    return ", ".join(run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in found)

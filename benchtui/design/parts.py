@@ -190,6 +190,8 @@ class Ways:
     """Matings it stands."""
     keyed: bool = True
     """It goes in one way only."""
+    crimp: str = ""
+    """Id of the part that is its crimp contact; the bill counts a common one where it is left out."""
     source: str
 
 

@@ -151,6 +151,8 @@ class _Resolver:
                     self.note(part.place, f"part {part.id}: a {part.kind} needs a lug `{role}:`")
             for other in part.alternatives:
                 self.known(part.place, f"part {part.id}: alternatives", "part", other, self.parts)
+            if part.ways is not None and part.ways.crimp:
+                self.has_part(part.place, f"part {part.id}: crimp", part.ways.crimp, "hardware")
 
     def _board_side(self) -> None:
         board, pins = self.file.board, self.file.board.pins

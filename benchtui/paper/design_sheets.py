@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.content.cautions import derived
 from benchtui.content.hazards import OHMS
-from benchtui.design.bill import bill, quantity_text, spans
+from benchtui.design.bill import bill, bill_notes, quantity_text, spans
 from benchtui.design.safety import OPEN_LID
 from benchtui.design.views import compare, pin_map, point_table, sheets_of
 from benchtui.errors import UsageError
@@ -79,18 +79,19 @@ def point_blocks(source: Source) -> Iterator[Block]:
 def bill_blocks(source: Source, *, units: int, built: str) -> Iterator[Block]:
     """The bill: what one unit takes, and what to buy for the units still to build."""
     yield Paragraph(built)
+    lines = bill(source.design, units=units)
     rows = tuple(
         (
             "☐",
-            line.part.title,
+            line.title,
             quantity_text(line, line.each),
             quantity_text(line, line.build),
             quantity_text(line, line.attrition),
             quantity_text(line, line.spares),
             quantity_text(line, line.buy),
-            spans(line.fitted) or "the unit",
+            line.goes_to,
         )
-        for line in bill(source.design, units=units)
+        for line in lines
     )
     head = ("", "Part", "One unit", f"For {units}", "Lost", "Spare", "Buy", "Goes to")
     yield Table(head, rows, (4, 32, 9, 9, 8, 8, 8, 22))
@@ -98,7 +99,8 @@ def bill_blocks(source: Source, *, units: int, built: str) -> Iterator[Block]:
         (
             "Lost: more, for what is lost while building. Spare: more, kept for service.",
             "Buy: the sum, in whole packs (common practice; the shares and packs are the design's own).",
-            "Wire is in metres. What is in stock already is not taken off.",
+            "What is in stock already is not taken off.",
+            *bill_notes(lines),
         )
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from benchtui.design.bill import bill, spans
+from benchtui.design.bill import bill, quantity_text
 from benchtui.design.panel import panel_text
 from benchtui.jobs.expand import caution_of
 from benchtui.paper.design_sheets import pin_blocks, point_blocks
@@ -79,8 +79,7 @@ def _thing(source: Source) -> Iterator[Block]:
     yield Heading("Parts of one unit", 2, anchor="parts")
     lines_of_bill = []
     for line in bill(design):
-        each = f"{line.each:.1f} m" if line.is_wire else f"{line.each:g}"
-        lines_of_bill.append((each, line.part.title, spans(line.fitted) or "the unit"))
+        lines_of_bill.append((quantity_text(line, line.each), line.title, line.goes_to))
     yield Table(("Quantity", "Part", "For"), tuple(lines_of_bill), (12, 48, 40))
     yield Heading("Wiring", 2, anchor="wiring", new_page=True)
     yield from wiring_blocks(source, level=3)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.design.bill import length_text
+from benchtui.design.reels import reels
 from benchtui.design.wiring import through_note, wires
 from benchtui.paper.document import TICK, Blanks, Document, Heading, Paragraph, Table
 from benchtui.paper.steps import NOTHING, plan_blocks
@@ -12,6 +14,7 @@ from benchtui.paper.tested import passages
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from benchtui.design.model import Design
     from benchtui.design.wiring import WireRun
     from benchtui.jobs.plan import Plan
     from benchtui.paper.document import Block
@@ -53,14 +56,14 @@ def checklist_sheet(source: Source, id: str) -> Document:
 
 
 def wiring_sheet(source: Source) -> Document:
-    """The wiring list in building order, then by connector."""
+    """The wiring list in building order, by control, by connector, and by the reel each wire is cut from."""
     blocks: list[Block] = [Paragraph("Front view mirrored is rear view: find the lug by its number, not by its side.")]
     blocks += wiring_blocks(source, level=2)
     return Document("Wiring list", f"{source.design.title}, revision {source.design.revision}", tuple(blocks))
 
 
 def wiring_blocks(source: Source, *, level: int) -> Iterator[Block]:
-    """Wires in building order, then each connector pin by pin."""
+    """Wires in building order, then by control, each connector pin by pin, and by gauge and colour."""
     runs = wires(source.design)
     yield Heading("In building order", level)
     rows = [
@@ -74,12 +77,49 @@ def wiring_blocks(source: Source, *, level: int) -> Iterator[Block]:
     turned = through_note(source.design, runs)
     if turned:
         yield Paragraph(turned)
+    yield from _by_control(source.design, runs, level)
     for connector in source.design.connectors:
         here = sorted((run for run in runs if run.connector == connector.id), key=lambda run: _natural(run.pin))
         yield Heading(f"Connector {connector.id}{f', {connector.title}' if connector.title else ''}", level)
         yield Table(
             ("", "Pin", "Colour", "Wire", "Goes to"), tuple((TICK, *_end(run)) for run in here), (4, 8, 18, 30, 40)
         )
+    yield from _by_reel(source.design, level)
+
+
+def _by_control(design: Design, runs: tuple[WireRun, ...], level: int) -> Iterator[Block]:
+    """The wires of each control, and those that no control owns."""
+    yield Heading("By control", level)
+    yield Paragraph("A wire stands at the control where it is soldered last.")
+    rows = [
+        (TICK, f"{control.id}, {control.legend}", run.lug, run.lug_name, f"{run.colour}, {run.gauge}", run.end, run.id)
+        for control in design.controls
+        for run in runs
+        if run.control == control.id
+    ]
+    rows += [
+        (TICK, "feeds", NOTHING, run.start, f"{run.colour}, {run.gauge}", run.end, run.id)
+        for run in runs
+        if not run.control
+    ]
+    head = ("", "Control", "Lug", "Which", "Wire", "Goes to", "Name")
+    yield Table(head, tuple(rows), (4, 20, 6, 17, 16, 20, 17))
+
+
+def _by_reel(design: Design, level: int) -> Iterator[Block]:
+    """What is cut from each reel."""
+    yield Heading("By gauge and colour, to cut from the reels", level)
+    rows = [
+        (
+            TICK,
+            f"{reel.gauge} {reel.colour}",
+            str(len(reel.runs)),
+            length_text(reel.length),
+            ", ".join(f"{run.id} {run.length * 1000:.0f}" for run in reel.runs),
+        )
+        for reel in reels(design)
+    ]
+    yield Table(("", "Wire", "Pieces", "In all", "Name and mm of each"), tuple(rows), (4, 18, 9, 11, 58))
 
 
 def subtitle(plan: Plan) -> str:

@@ -108,6 +108,8 @@ class BenchApp(App[None]):
 
     def mind_waits(self) -> None:
         """Ring when a wait is over, whichever screen is in front."""
+        if not self.screen_stack:
+            return  # the program is closing
         front = self.screen
         run, work = getattr(front, "run", None), getattr(front, "work", None)
         watched = {each.job for each in getattr(front, "runs", ())}  # a batch rings once for all its units

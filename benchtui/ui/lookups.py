@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import asyncio
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from benchtui.ui import flows
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Iterator
 
     from benchtui.design.model import Design
     from benchtui.ui.app import BenchApp
@@ -87,18 +87,39 @@ async def beside(app: BenchApp, design: Design | None, subject: str) -> None:
         return
     rows = reference_rows(design, subject)
     entry = ""
-    while True:
-        picked = await app.push_screen_wait(PickScreen(design.title, "What do you want to see?", rows, wanted=entry))
-        if picked is None:
-            return
-        entry = picked
-        await look_at(app, design, entry, mark=subject)
+    with _held(app):
+        while True:
+            ask = PickScreen(design.title, "What do you want to see?", rows, wanted=entry)
+            picked = await app.push_screen_wait(ask)
+            if picked is None:
+                return
+            entry = picked
+            await look_at(app, design, entry, mark=subject)
+
+
+@contextmanager
+def _held(app: BenchApp) -> Iterator[None]:
+    """Keep keys from the screen in front until what is looked at over it is left.
+
+    Between the list of views and a view the screen behind is in front for a moment; a key typed ahead would act on it.
+    """
+    from benchtui.ui.screens.base import BenchScreen
+
+    behind = app.screen
+    if not isinstance(behind, BenchScreen):
+        yield
+        return
+    behind.held = True
+    try:
+        yield
+    finally:
+        behind.held = False
 
 
 async def look_at(app: BenchApp, design: Design, entry: str, *, mark: str = "") -> None:
     """Show one thing of a design, named as its list names it; what belongs to the control in hand is marked."""
     from benchtui.jobs.run_build import assemblies, still_to_build
-    from benchtui.ui.screens.pages import BillPage, PanelPage, TextPage
+    from benchtui.ui.screens.pages import BillPage, PanelPage, WorkedPage
     from benchtui.ui.view.reference import PANEL, reference_lines, title_of
 
     app.last_look = entry
@@ -115,12 +136,9 @@ async def look_at(app: BenchApp, design: Design, entry: str, *, mark: str = "") 
 
         await app.push_screen_wait(BillPage(title, bill, waiting.units))
     else:
-        # Hundreds of test points take a second: worked out once, in a thread, and laid out anew at each width.
-        text = Kept(lambda width: reference_lines(design, entry, width, app.shapes, mark=mark))
-        app.report("one moment: it is being worked out")
-        await asyncio.to_thread(text, app.size.width)
-        app.report("")
-        await app.push_screen_wait(TextPage(title, text))
+        # Hundreds of test points take a second: worked out once for each width, in a thread.
+        page = WorkedPage(title, lambda width: reference_lines(design, entry, width, app.shapes, mark=mark))
+        await app.push_screen_wait(page)
 
 
 async def look_again(app: BenchApp, design: Design | None, subject: str) -> None:
@@ -132,19 +150,6 @@ async def look_again(app: BenchApp, design: Design | None, subject: str) -> None
         await beside(app, design, subject)
     else:
         await look_at(app, design, entry, mark=subject)
-
-
-class Kept:
-    """A text that is worked out once for each width."""
-
-    def __init__(self, make: Callable[[int], list[Line]]) -> None:
-        self._make = make
-        self._known: dict[int, list[Line]] = {}
-
-    def __call__(self, width: int) -> list[Line]:
-        if width not in self._known:
-            self._known[width] = self._make(width)
-        return self._known[width]
 
 
 async def look_at_design(app: BenchApp) -> None:

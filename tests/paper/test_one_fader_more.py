@@ -5,6 +5,7 @@ The seven things that follow are looked at as a builder sees them: in the steps,
 
 from __future__ import annotations
 
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from benchtui.check import check_paths
 from benchtui.content.library import Library
 from benchtui.design.bill import bill
 from benchtui.design.budget import budget
+from benchtui.design.consumables import joints
 from benchtui.design.cuts import cuts
 from benchtui.design.panel import panel_text
 from benchtui.design.views import pin_map
@@ -122,7 +124,10 @@ def test_panel(before: Source, after: Source) -> None:
 
 def test_bill(before: Source, after: Source) -> None:
     def each(source: Source) -> dict[str, float]:
-        return {line.part.id: line.each for line in bill(source.design)}
+        found: Counter[str] = Counter()
+        for line in bill(source.design):
+            found[line.part.id] += line.each  # type: ignore[assignment]  # metres of wire, colour by colour
+        return dict(found)
 
     old, new = each(before), each(after)
     assert new["fader-fog"] == 1 and "fader-fog" not in old
@@ -133,6 +138,11 @@ def test_bill(before: Source, after: Source) -> None:
         "washer-m3": 2,
     }
     assert new["wire-26"] > old["wire-26"]
+    # Its three joints take sleeve and solder, its one wire to the housing a contact, its wires labels at both ends.
+    assert [a - b for a, b in zip(joints(after.design), joints(before.design), strict=True)] == [3, 0]
+    assert new["solder"] > old["solder"]
+    assert new["crimp"] - old["crimp"] == 1
+    assert new["wire-label"] - old["wire-label"] == 6
     assert "slide potentiometer for the fog" in markdown(bill_sheet(after, units=3, built="For 3 units."))
 
 

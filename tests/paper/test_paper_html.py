@@ -145,12 +145,14 @@ def test_the_test_sheet_has_a_line_for_each_reading_of_the_assembly() -> None:
     assert text.count('<td class="blank">') >= len(readings)
 
 
-def test_the_wiring_list_names_every_wire_in_both_orders() -> None:
+def test_the_wiring_list_names_every_wire_in_each_of_its_orders() -> None:
     from benchtui.design.wiring import wires
 
     text = page("wiring")
     for run in wires(source().design):
-        assert text.count(f"<td>{run.id}</td>") == (2 if run.connector else 1)
+        # in building order, by control, and where it ends in a housing by connector; among the lengths of its reel
+        assert text.count(f"<td>{run.id}</td>") == (3 if run.connector else 2)
+        assert f"{run.id} {run.length * 1000:.0f}" in text
 
 
 def test_the_manual_holds_everything_a_newcomer_needs() -> None:

@@ -97,6 +97,8 @@ class BenchScreen(Screen[R]):
         self._leaving = False
         self._hidden: Widget | None = None
         """What had the keyboard when the window became too small."""
+        self.held = False
+        """Pages are looked at over this screen. In the moment between two of them its keys do nothing."""
 
     @property
     def small(self) -> bool:
@@ -104,8 +106,8 @@ class BenchScreen(Screen[R]):
         return self.has_class("-small")
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """In too small a window only the keys of the whole program answer: help, and smoke, smell or shock."""
-        return False if self.small else super().check_action(action, parameters)
+        """Too small or held, only the keys of the whole program answer: help, and smoke, smell or shock."""
+        return False if self.small or self.held else super().check_action(action, parameters)
 
     def dismiss(self, result: R | None = None) -> AwaitComplete:
         """Leave the screen, once: a key typed ahead while it closes must not close the one below it too."""

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import asyncio
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
+from benchtui.errors import BenchError
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.emergency import emergency_lines
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.help import Known, help_lines
-from benchtui.ui.view.text import line, window
+from benchtui.ui.view.scrolled import scrolled
+from benchtui.ui.view.text import line, wrap
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -26,7 +29,8 @@ class Page(BenchScreen[None]):
     """A text to read and leave; the keys of the screen below are out of reach meanwhile."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,q,space,enter,left", "leave", "back", key_display="Esc or Space"),
+        Binding("escape,q", "leave", "back", key_display="Esc or q"),
+        Binding("space,enter,left", "read", "back", key_display="Space"),
         Binding("down", "scroll(1)", "further down"),
         Binding("up", "scroll(-1)", "further up"),
         Binding("pagedown", "page(1)", "a screen down"),
@@ -47,8 +51,8 @@ class Page(BenchScreen[None]):
         return []
 
     def body(self, width: int, height: int) -> list[Line]:
-        self._height = height
-        lines, self._most = window(self.text(width), height, self.top)
+        lines, self._most, heads = scrolled(self.text(width), height, self.top)
+        self._height = height - heads
         return lines
 
     def keys(self) -> Sequence[Key]:
@@ -67,6 +71,10 @@ class Page(BenchScreen[None]):
     def action_leave(self) -> None:
         self.dismiss(None)
 
+    def action_read(self) -> None:
+        """It has been read."""
+        self.action_leave()
+
 
 class TextPage(Page):
     """Any text to be read, laid out for the width there is."""
@@ -83,6 +91,38 @@ class TextPage(Page):
 
     def text(self, width: int) -> list[Line]:
         return self._text(width)
+
+
+class WorkedPage(TextPage):
+    """A text that takes a while to work out: the page is there at once, and its text comes when it is ready.
+
+    Meanwhile Esc leaves, and a key typed ahead does nothing: it was meant for the text that is not there yet.
+    """
+
+    def __init__(self, title: str, text: Callable[[int], list[Line]]) -> None:
+        super().__init__(title, text)
+        self._ready: dict[int, list[Line]] = {}
+        self._begun: set[int] = set()
+
+    def text(self, width: int) -> list[Line]:
+        if width not in self._ready:
+            if width not in self._begun:
+                self._begun.add(width)
+                self.run_worker(self._work_out(width))
+            return wrap("One moment: it is being worked out. Esc goes back.", width, role="strong")
+        return self._ready[width]
+
+    async def _work_out(self, width: int) -> None:
+        try:
+            lines = await asyncio.to_thread(self._text, width)
+        except BenchError as error:
+            lines = wrap(str(error), width, role="problem")
+        self._ready[width] = lines
+        self.redraw()
+
+    def action_read(self) -> None:
+        if self._ready:
+            super().action_read()
 
 
 class PanelPage(Page):

@@ -19,6 +19,7 @@ from benchtui.ui.view.tables import (
     point_rows,
     wires_by_connector,
     wires_by_control,
+    wires_by_kind,
     wiring_lines,
 )
 from benchtui.ui.view.text import line
@@ -54,6 +55,7 @@ def reference_rows(design: Design, subject: str = "", *, pictures: bool = True) 
         Row(id="wires:", text="Wiring list, in building order"),
         Row(id="bycontrol:", text="Wiring list, control by control"),
         Row(id="byconnector:", text="Wiring list, connector by connector"),
+        Row(id="bywire:", text="Wiring list, by gauge and colour, to cut from the reels", words="wire cutting"),
         Row(id="pins:", text="Pin map of the board"),
         Row(id="bill:", text="Bill of materials, for the units still to build", words="parts to buy spares"),
         Row(id="checks:", text="Checks and budget: pins, currents, clearances", words="design usb finds"),
@@ -124,6 +126,7 @@ def title_of(entry: str) -> str:
         "wires": "Wiring list, in building order",
         "bycontrol": "Wiring list by control",
         "byconnector": "Wiring list by connector",
+        "bywire": "Wiring list by gauge and colour",
         "controls": "Controls",
         "pins": "Pin map",
         "bill": "Bill of materials",
@@ -163,6 +166,8 @@ def reference_lines(
         return wires_by_control(design, width)
     if kind == "byconnector":
         return wires_by_connector(design, width, mark=mark)
+    if kind == "bywire":
+        return wires_by_kind(design, width)
     if kind == "controls":
         return control_lines(design, width, mark=mark)
     if kind == "pins":

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
-from benchtui.design.bill import bill, quantity_text, spans
+from benchtui.design.bill import bill, bill_notes, quantity_text, spans
 from benchtui.design.model import kind_words
 from benchtui.errors import DesignError
+from benchtui.ui.view.scrolled import HEADING
 from benchtui.ui.view.text import BLANK, Span, bar, clean, line, pad, wrap
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ def whole_table(
     lines: list[Line] = []
     for number, row in enumerate(every):
         place = number - (1 if head else 0)
-        role = "quiet" if place < 0 else "strong" if place in here else ""
+        role = HEADING if place < 0 else "strong" if place in here else ""
         cells = [wrap(cell, size, role=role) for cell, size in zip(row, sizes, strict=True)]
         for part in range(max(map(len, cells))):
             found: list[Span] = []
@@ -61,10 +62,10 @@ def whole_table(
 
 
 def _run_cells(run: WireRun) -> tuple[str, ...]:
-    return run.id, run.colour, run.gauge, run.start, run.end, f"{run.length * 100:.0f} cm"
+    return run.id, run.colour, run.gauge, run.start, run.end, f"{run.length * 1000:.0f}"
 
 
-_WIRE_HEAD = ("wire", "colour", "gauge", "from", "to", "cut")
+_WIRE_HEAD = ("wire", "colour", "gauge", "from", "to", "cut mm")
 
 
 def wiring_lines(design: Design, subject: str, width: int, *, mark: str = "") -> list[Line]:
@@ -90,7 +91,7 @@ def wiring_lines(design: Design, subject: str, width: int, *, mark: str = "") ->
         return note + whole_table(
             [(run.pin, *_run_cells(run)[:4], _run_cells(run)[5]) for run in pins],
             width,
-            head=("pin", "wire", "colour", "gauge", "goes to", "cut"),
+            head=("pin", "wire", "colour", "gauge", "goes to", "cut mm"),
             marked=[place for place, run in enumerate(pins) if mark and run.control == mark],
             mark=">",
         )
@@ -115,6 +116,21 @@ def wires_by_connector(design: Design, width: int, *, mark: str = "") -> list[Li
         lines += [BLANK] if lines else []
         lines.append(line((f"{connector.id}{f', {connector.title}' if connector.title else ''}", "title")))
         lines += wiring_lines(design, connector.id, width, mark=mark)
+    return lines
+
+
+def wires_by_kind(design: Design, width: int) -> list[Line]:
+    """What to cut from each reel: the wires of each gauge and colour, with their length together."""
+    from benchtui.design.bill import length_text
+    from benchtui.design.reels import reels
+
+    lines: list[Line] = []
+    for reel in reels(design):
+        lines += [BLANK] if lines else []
+        number = f"{len(reel.runs)} wire{'s' if len(reel.runs) > 1 else ''}"
+        lines.append(line((f"{reel.gauge} {reel.colour}: {number}, {length_text(reel.length)} in all", "title")))
+        rows = [(f"{run.length * 1000:.0f}", run.id, run.start, run.end) for run in reel.runs]
+        lines += whole_table(rows, width, head=("cut mm", "wire", "from", "to"))
     return lines
 
 
@@ -198,17 +214,18 @@ def bill_table(design: Design, width: int, *, units: int = 1, built: str = "") -
         units: Units still to build.
         built: Where that number is from, as a sentence.
     """
+    found = bill(design, units=units)
     rows = [
         (
-            each.part.title,
+            each.title,
             quantity_text(each, each.each),
             quantity_text(each, each.build),
             quantity_text(each, each.attrition),
             quantity_text(each, each.spares),
             quantity_text(each, each.buy),
-            spans(each.fitted),
+            each.goes_to,
         )
-        for each in bill(design, units=units)
+        for each in found
     ]
     head = ("part", "one unit", f"for {units}", "lost", "spare", "buy", "for")
     return [
@@ -221,6 +238,7 @@ def bill_table(design: Design, width: int, *, units: int = 1, built: str = "") -
             width,
             role="quiet",
         ),
+        *(row for note in bill_notes(found) for row in wrap(note, width, role="quiet")),
     ]
 
 
@@ -230,11 +248,11 @@ def compare_lines(design: Design, part: str, width: int, shapes: Shapes) -> list
 
     candidates = compare(design, part)
     names = list(dict.fromkeys(name for each in candidates for name, _ in each.values))
-    rows = [("", *(each.part.title for each in candidates))]
-    rows += [(name, *(dict(each.values).get(name, "-") for each in candidates)) for name in names]
+    head = ("", *(each.part.title for each in candidates))
+    rows = [(name, *(dict(each.values).get(name, "-") for each in candidates)) for name in names]
     rows.append(("in this design", *("in use" if each.chosen else "alternative" for each in candidates)))
     rows.append(("fits", *(_fits(each) for each in candidates)))
-    lines = whole_table(rows, width)
+    lines = whole_table(rows, width, head=head)
     for each in candidates:
         lines += [BLANK, line((each.part.title, "title"))]
         if not each.against:

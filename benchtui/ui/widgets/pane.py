@@ -24,6 +24,7 @@ ROLES = (
     "strong",
     "title",
     "quiet",
+    "heading",
     "rule",
     "key",
     "do",
