@@ -80,7 +80,7 @@ def expand(
 
     Raises:
         JobError: A step needs a design, or a subject, and none was chosen.
-        DesignError: The design cannot answer: no such rule, test point or placeholder.
+        DesignError: The design cannot answer: no such subject, rule, test point or placeholder.
     """
     layout = _Layout(design, cautions, subject)
     steps: list[PlanStep] = []
@@ -148,6 +148,8 @@ class _Layout:
         self.design = design
         self.cautions = cautions
         self.chosen = chosen
+        if design is not None and chosen:
+            design.subject(chosen)  # a control of another design is a mistake, and not a procedure without steps
         self._facts: dict[str, Mapping[str, str]] = {}
         self._neighbours: dict[str, tuple[str, ...]] = {}
 
@@ -257,7 +259,11 @@ class _Layout:
             raise JobError(
                 f"this is about one {rule.removeprefix(_CHOSEN)}: choose which", hint="choose it when the job starts"
             )
-        kin = {self.chosen, *self._touches(self.chosen)} if rule == "the bank" else {self.chosen}
+        kin = {self.chosen}
+        if rule == "the bank":
+            kin.update(self._touches(self.chosen))
+        elif rule == "the connector":
+            kin.update(control.connector for control in self.design.controls if control.id == self.chosen)
         return tuple(found for found in self._all(rule.removeprefix(_CHOSEN)) if found.id in kin)
 
     def _all(self, kind: str) -> tuple[DesignSubject, ...]:

@@ -124,3 +124,14 @@ def test_the_shipped_assembly_is_laid_out_once_per_control_with_its_wires() -> N
     assert any(step.wires for step in plan.steps)
     assert all("{" not in text for step in plan.steps for text in (step.text, *step.detail, step.accept))
     assert read_plan(plan_text(plan)) == plan
+
+
+def test_a_control_of_another_design_is_a_mistake_and_not_an_empty_plan() -> None:
+    with pytest.raises(DesignError, match="Z9"):
+        laid_out("  - {id: a, for: the control, do: 'Look at {control}.'}\n", subject="Z9")
+
+
+def test_the_connector_of_a_chosen_control_is_known() -> None:
+    plan = laid_out("  - {id: a, for: the connector, do: 'Find {board-parts}.'}\n", subject="R1")
+    assert [step.key for step in plan.steps] == [f"a@{DESIGN.control('R1').connector}"]
+    assert "pull-down" in plan.steps[0].text
