@@ -260,9 +260,11 @@ class _Layout:
                 f"this is about one {rule.removeprefix(_CHOSEN)}: choose which", hint="choose it when the job starts"
             )
         kin = {self.chosen}
-        if rule == "the bank":
+        if rule in ("the bank", "the bus"):
             kin.update(self._touches(self.chosen))
-        elif rule == "the connector":
+        if rule == "the bus":
+            kin.update(bus for bank in self.design.banks if bank.id in kin for bus in (bank.ground, bank.supply) if bus)
+        if rule == "the connector":
             kin.update(control.connector for control in self.design.controls if control.id == self.chosen)
         return tuple(found for found in self._all(rule.removeprefix(_CHOSEN)) if found.id in kin)
 
