@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from benchtui.jobs.steps import Reading
     from benchtui.jobs.units import UnitView
 
+STUCK: Final = (Status.FAILED, Status.HELD)
+"""Marks of a step at which a unit waits for its builder, and the others go on."""
+
 STATES: Final = tuple(state for state in MOVES if state)
 """Every state of a unit, in the order of its life."""
 

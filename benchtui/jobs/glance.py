@@ -121,9 +121,18 @@ def summarise(state: JobState) -> JobSummary:
     )
 
 
+_HAZARDS: Final = {"soak-fire": "powered for hours: fire risk"}
+"""Hazards whose id alone does not say what can happen."""
+
+
+def hazard_words(hazard: str) -> str:
+    """A hazard that stands, by its id, in words for a heading or a list."""
+    return _HAZARDS.get(hazard, hazard.replace("-", " "))
+
+
 def _left_on(state: JobState) -> tuple[str, ...]:
     """What still stands at the bench, each once, whichever of the two has told it."""
-    standing = [hazard.replace("-", " ") for hazard in state.standing]
+    standing = [hazard_words(hazard) for hazard in state.standing]
     said = state.suspended.bench if state.suspended else ()
     return () if state.closed else tuple(dict.fromkeys((*standing, *said)))
 

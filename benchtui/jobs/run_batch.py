@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
-from benchtui.jobs.batch import matrix, spread, sums
+from benchtui.jobs.batch import STUCK, matrix, spread, sums
 from benchtui.jobs.steps import Status
 from benchtui.jobs.timers import moment
 from benchtui.jobs.unit_events import UnitMade
@@ -22,9 +22,6 @@ if TYPE_CHECKING:
 
 OUT: tuple[str, ...] = ("held", "scrapped", "returned")
 """States in which a unit takes no part in a pass over its batch."""
-
-STUCK: tuple[Status, ...] = (Status.FAILED, Status.HELD)
-"""Marks of a step at which a unit waits for its builder, and the others go on."""
 
 
 class Batch:

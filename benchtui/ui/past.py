@@ -79,6 +79,9 @@ class Background:
 
     def strap_due(self, step: PlanStep) -> bool:
         """Whether the wrist strap has to be tested before a step with loose parts that static can kill."""
+        if self._sitting.strap_due(step, self.run.bench.clock()):
+            # A procedure that was called meanwhile may have been the strap test.
+            self._sitting = present(self.run.bench.store)
         return self._sitting.strap_due(step, self.run.bench.clock())
 
     def strap(self, typed: str) -> Reply:

@@ -6,58 +6,29 @@ record first, and gives back what to say and what to ask for next. A refusal is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import wraps
-from typing import TYPE_CHECKING, Concatenate, ParamSpec
+from typing import TYPE_CHECKING
 
-from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.run_sitting import strap_tested
 from benchtui.jobs.sitting import STRAP_TEST
 from benchtui.jobs.steps import TO_DO, Status
+from benchtui.ui.reply import Reply as Reply
+from benchtui.ui.reply import answered
+from benchtui.ui.step_search import step_of
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.cautions import in_order
+from benchtui.ui.view.stopped import stopped
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Mapping
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Caution, PlanStep
     from benchtui.jobs.run import Run
     from benchtui.jobs.steps import StepState
 
-P = ParamSpec("P")
-
 UNREAD = "read the caution first; a says that you have"
 """Said when a key would pass a caution."""
-
-
-@dataclass(frozen=True, slots=True)
-class Reply:
-    """What comes back from an act."""
-
-    text: str = ""
-    problem: bool = False
-    ask: str = ""
-    """Name of what to ask for next: reading, why again, override, early, sign, part."""
-    open: str = ""
-    """Name of a job to go to: the procedure that was called."""
-    at_end: bool = False
-    """Every step was gone through."""
-
-
-def _answered(act: Callable[Concatenate[Work, P], Reply]) -> Callable[Concatenate[Work, P], Reply]:
-    """Turn a refusal into a reply: the sentence and what to do about it."""
-
-    @wraps(act)
-    def answer(self: Work, /, *args: P.args, **kwargs: P.kwargs) -> Reply:
-        try:
-            return act(self, *args, **kwargs)
-        except BenchError as error:
-            hint = f": {error.hint}" if error.hint else ""
-            return Reply(f"{error.message}{hint}", problem=True)
-
-    return answer
 
 
 class Work:
@@ -130,30 +101,20 @@ class Work:
         self.look(self.state.plan.steps[place].key)
         return Reply()
 
-    @_answered
+    @answered
     def jump(self, typed: str) -> Reply:
         """Bring a step into sight by number, or by what it is about: a control, a test point, a word of its text."""
-        wanted = typed.strip().lower()
-        if not wanted:
-            return Reply("type a number, a control such as F3, a part, or a word of the step", problem=True)
-        steps = self.state.plan.steps
-        if wanted.isdigit():
-            if 1 <= int(wanted) <= len(steps):
-                self.look(steps[int(wanted) - 1].key)
-                return Reply()
-            return Reply(f"the steps go from 1 to {len(steps)}", problem=True)
-        start = self.state.plan.places[self.key] + 1 if self.key else 0
-        ring = (*steps[start:], *steps[:start])
-        exact = (step for step in ring if step.subject and step.subject.id.lower() == wanted)
-        words = wanted.replace("-", " ").split()
-        named = (step for step in ring if all(word in self._words(step) for word in words))
-        found = next(exact, None) or next(named, None)
-        if found is None:
-            return Reply(f"no step speaks of {typed.strip()!r}", problem=True)
-        self.look(found.key)
+        self.look(step_of(self.state, typed, after=self.key, parts=self.parts).key)
         return Reply()
 
-    @_answered
+    def look_at_open(self) -> None:
+        """Bring the first step into sight that is not done, once every step was gone through; or the last one."""
+        if not self.state.current:
+            steps = self.state.plan.steps
+            proven = (Status.DONE, Status.NOT_APPLICABLE)
+            self.look(next((step for step in steps if self.state[step.key].status not in proven), steps[-1]).key)
+
+    @answered
     def work_here(self) -> Reply:
         """Take the step in sight in hand, where the order allows it."""
         if self.known.status not in TO_DO:
@@ -176,7 +137,7 @@ class Work:
 
     # -- marks -----------------------------------------------------------------------------------------------------
 
-    @_answered
+    @answered
     def acknowledge(self) -> Reply:
         """The caution in sight was read."""
         caution = self.unread
@@ -187,12 +148,12 @@ class Work:
             self.take_up()
         return Reply()
 
-    @_answered
+    @answered
     def go_on(self) -> Reply:
         """Done with the step in hand, and on to the next; when looking elsewhere, back to the step in hand."""
         if self.looking:
             self._sight = ""
-            return Reply()
+            return Reply(at_end=not self.state.current)
         key = self.state.current
         if not key:
             return Reply(at_end=True)
@@ -238,7 +199,7 @@ class Work:
             return self.returned(called.job, called.state.closed)
         return Reply(open=called.job)
 
-    @_answered
+    @answered
     def returned(self, job: str, result: str) -> Reply:
         """The procedure that was called has come to its end."""
         key = self.state.current
@@ -249,10 +210,7 @@ class Work:
 
     def _past_failure(self, key: str) -> Reply:
         if not self.state.passable(key):
-            if self.step.must:
-                kind = "hold point" if self.step.hold else "required test"
-                return Reply(f"this {kind} failed: put it right, then u opens the step again", problem=True)
-            return Reply("this step failed: x writes down the defect, then the work can go on past it", problem=True)
+            return Reply(stopped(self.state, key), problem=True)
         after = self.state.next_to_do(after=key)
         if not after or after == key:
             return Reply("what is left has failed or waits", at_end=True)
@@ -264,7 +222,7 @@ class Work:
         self.take_up()
         return Reply(at_end=not self.state.current)
 
-    @_answered
+    @answered
     def reading(self, typed: str, *, reason: str = "", sure: bool = True) -> Reply:
         """A reading was typed. One in doubt is asked about first, and kept when the same is given again.
 
@@ -287,9 +245,9 @@ class Work:
         self.run.read(typed, step=key, reason=reason, override=self._override, asked=question)
         self._asked, self._typed = ("", ""), ""
         verdict = self.state[key].readings[-1].verdict
+        if verdict != "fail" and self.state.plan.id == STRAP_TEST:
+            strap_tested(self.run.bench.store, typed)
         if verdict == "pass":
-            if self.state.plan.id == STRAP_TEST:
-                strap_tested(self.run.bench.store, typed)
             self.run.act(ev.StepDone(step=key))
             return self._arrived()
         if verdict == "near limit":
@@ -315,7 +273,7 @@ class Work:
             return Reply("say why it is measured again: 1, 2, 3 or a few words", problem=True)
         return self.reading(self._typed, reason=given)
 
-    @_answered
+    @answered
     def choose(self, number: int) -> Reply:
         """Pick an answer by its number."""
         choices = self.step.choices
@@ -329,7 +287,7 @@ class Work:
         self.run.act(ev.StepDone(step=key))
         return self._arrived()
 
-    @_answered
+    @answered
     def sign(self, name: str) -> Reply:
         """Sign the step in hand."""
         key = self.key
@@ -350,7 +308,7 @@ class Work:
         named = ", ".join(map(str, out[:8])) + (f" and {len(out) - 8} more" if len(out) > 8 else "")
         return f"step{'s' if len(out) > 1 else ''} {named}"
 
-    @_answered
+    @answered
     def fail(self, seen: str) -> Reply:
         """It is not so: the step has failed, and what is wrong is written down as a defect before it is touched."""
         key = self.key
@@ -361,7 +319,7 @@ class Work:
         self.run.act(ev.DefectFound(defect=number, text=seen, step=key, subject=subject))
         return Reply(f"defect {number} is written down")
 
-    @_answered
+    @answered
     def leave_out(self, reason: str, *, not_applicable: bool = False) -> Reply:
         """Go past the step in hand without doing it, once its cautions were read: they may be why one had better."""
         if self.unread is not None:
@@ -370,13 +328,13 @@ class Work:
         self.run.act(event(step=self.key, reason=reason.strip()))
         return self._arrived()
 
-    @_answered
+    @answered
     def hold(self, reason: str) -> Reply:
         """The step waits for something outside the job."""
         self.run.act(ev.StepHeld(step=self.key, reason=reason.strip()))
         return Reply("held; u opens it again")
 
-    @_answered
+    @answered
     def note(self, text: str) -> Reply:
         """Keep a note on the step in sight; one that begins with ! has to be read before the next run begins."""
         urgent = text.lstrip().startswith("!")
@@ -384,14 +342,14 @@ class Work:
         then = "; it is read before any later run begins" if urgent else ""
         return Reply(f"the note is kept with this step{then}")
 
-    @_answered
+    @answered
     def end_early(self, reason: str) -> Reply:
         """End a wait before its time."""
         self.run.end_wait(reason=reason)
         self.run.act(ev.StepDone(step=self.key))
         return self._arrived()
 
-    @_answered
+    @answered
     def undo(self) -> Reply:
         """Open the step in sight again, or the one that was done last."""
         key = self.key
@@ -402,13 +360,3 @@ class Work:
         self.run.act(ev.StepReopened(step=key, reason="taken back"))
         self._sight = ""
         return Reply(f"step {self.state.plan.step(key).number} is open again")
-
-    def _words(self, step: PlanStep) -> str:
-        """Everything a step can be found by: its words, control, part, test point and wires."""
-        parts = [self.state.text(step.key), step.section, step.key]
-        if step.subject:
-            parts += [step.subject.id, step.subject.title, self.parts.get(step.subject.id, "")]
-        if step.limits:
-            parts += [step.limits.what, step.limits.point]
-        parts += [f"{wire.id} {wire.colour} {wire.start} {wire.end}" for wire in step.wires]
-        return " ".join(parts).lower().replace("-", " ")

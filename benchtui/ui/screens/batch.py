@@ -52,7 +52,8 @@ class BatchScreen(BatchView):
         Binding("r", "release", "release the units that have nothing missing"),
         Binding("down", "scroll(1)", "further down in a long step"),
         Binding("up", "scroll(-1)", "further up"),
-        Binding("q,escape", "leave", "put the batch aside", key_display="q or Esc"),
+        Binding("escape", "back_out", "leave what is shown; from the step in hand, put the batch aside"),
+        Binding("q", "leave", "put the batch aside"),
         *CautiousScreen.COMMON,
     ]
 
@@ -356,6 +357,13 @@ class BatchScreen(BatchView):
     async def _release(self) -> None:
         said = await batches.release(self.host, self.group)
         self.settle(Reply(said))
+
+    def action_back_out(self) -> None:
+        if self.working or self._looked_at:
+            self.working, self._looked_at, self.top = False, "", 0
+            self.say("")
+        else:
+            self.action_leave()
 
     def action_leave(self) -> None:
         out = self.group.left_out()

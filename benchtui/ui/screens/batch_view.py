@@ -87,7 +87,8 @@ class BatchView(CautiousScreen[None]):
         step = self._now
         if step is not None and self._looked_at:
             step = self.lead.plan.step(self._looked_at)
-        return view.batch_head(self.group.name, self.about, states, step, width, self.shapes)
+        out = self.group.left_out()
+        return view.batch_head(self.group.name, self.about, states, step, width, self.shapes, out=out)
 
     def body(self, width: int, height: int) -> list[Line]:
         step, group = self._now, self.group
@@ -148,8 +149,11 @@ class BatchView(CautiousScreen[None]):
             return Key("0-9", f"{self._at[0]}, {step.limits.text}", "go_on")
         if step.choices:
             return Key(f"1-{len(step.choices)}", f"answer for {self._at[0]}")
-        wait = "wait with" if self.group.left_to_wait(step.key) is None else "go on with"
-        words = {"sign": "sign for", "call": "go there with", "observe": "it is so on", "wait": wait}
+        left = self.group.left_to_wait(step.key) if step.act == "wait" else None
+        if left:
+            return Key("e", "end it early", "early")
+        words = {"sign": "sign for", "call": "go there with", "observe": "it is so on"}
+        words["wait"] = "wait with" if left is None else "done for"
         return Key("space", f"{words.get(step.act, 'done for')} {len(self._at)}", "go_on")
 
     @property

@@ -74,7 +74,8 @@ class StepScreen(KeepingScreen):
         Binding("enter", "work_here", "take the step in sight in hand"),
         Binding("down", "scroll(1)", "further down in a long step"),
         Binding("up", "scroll(-1)", "further up"),
-        Binding("q,escape", "leave", "put the work aside", key_display="q or Esc"),
+        Binding("escape", "back_out", "leave what is shown beside the step; from the step itself, put the work aside"),
+        Binding("q", "leave", "put the work aside"),
         *KeepingScreen.COMMON,
     ]
 
@@ -130,7 +131,12 @@ class StepScreen(KeepingScreen):
         return [*lines, *gap, *picture]
 
     def keys(self) -> Sequence[Key]:
-        return FIELD if self.typing else step_keys(self.work, armed=self.gate.open())
+        if self.typing:
+            return FIELD
+        if self.view or self.working or self.far:
+            first, *rest = step_keys(self.work, armed=self.gate.open())
+            return (first, Key("esc", "back to the step", "back_out"), *rest[-3:])
+        return step_keys(self.work, armed=self.gate.open())
 
     def _below(self, width: int, height: int) -> list[Line]:
         if not self.view or (self.size.width >= WIDE and self.view != "grid"):
@@ -217,8 +223,9 @@ class StepScreen(KeepingScreen):
     def _ended(self, result: str | None) -> None:
         if result:
             self.dismiss(result)
-        else:
-            self.redraw()
+        else:  # back to the steps: to what is open still, or to the last one
+            self.work.look_at_open()
+            self.settle(Reply())
 
     def action_go_on(self) -> None:
         if self.prompt.asking:
@@ -333,6 +340,16 @@ class StepScreen(KeepingScreen):
     def action_scroll(self, by: int) -> None:
         self.top = min(max(self.top + by, 0), self._most)
         self.redraw()
+
+    def action_back_out(self) -> None:
+        """Close what is open beside the step, then return to the step in hand, and only then put the work aside."""
+        if self.view or self.working or self.far:
+            self.view, self.working, self.far, self.top = "", False, False, 0
+            self.redraw()
+        elif self.work.looking and self.work.state.current:
+            self.settle(self.work.go_on())
+        else:
+            self.action_leave()
 
     def action_leave(self) -> None:
         self.host.put_aside(self.run, self._aside)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.batch import STUCK
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.cautions import named
 from benchtui.ui.view.head import EMERGENCY
@@ -22,7 +23,14 @@ if TYPE_CHECKING:
 
 
 def batch_head(
-    name: str, title: str, states: Sequence[JobState], step: PlanStep | None, width: int, shapes: Shapes
+    name: str,
+    title: str,
+    states: Sequence[JobState],
+    step: PlanStep | None,
+    width: int,
+    shapes: Shapes,
+    *,
+    out: Mapping[str, str] | None = None,
 ) -> list[Line]:
     """Top of a pass over a batch: design, batch, procedure, revision, step n of m, and every hazard that stands.
 
@@ -33,6 +41,7 @@ def batch_head(
         step: The step in sight; None when every step was gone through.
         width: Cells.
         shapes: Characters of this terminal.
+        out: Units the pass goes past, with their state.
     """
     if not states:
         return [spread(line((f"Batch {name}", "title")), line(EMERGENCY), width), line((title, "quiet"))]
@@ -42,10 +51,28 @@ def batch_head(
     for hazard in dict.fromkeys(hazard for state in states for hazard in state.standing):
         hazards += [Span(f" {shapes.stands} {named(hazard)} ", "stands"), Span(" ")]
     place = f"step {step.number} of {len(plan)}" if step else "every step passed"
+    place = f" {shapes.dot} ".join((place, *counted(states, step, out or {})))
     return [
         spread(line((f" {shapes.dot} ".join(what), "title")), line(EMERGENCY), width),
         spread(line(*hazards, f"{plan.title}, revision {plan.revision}"), line((place, "strong")), width),
     ]
+
+
+def counted(states: Sequence[JobState], step: PlanStep | None, out: Mapping[str, str]) -> list[str]:
+    """How many units are past a step, have it before them, wait at it or are left out; they add up to the batch."""
+    here = [state for state in states if state.unit not in out]
+    if step is None:
+        past = [state for state in here if not state.current]
+        stuck = len(here) - len(past)
+    else:
+        past = [state for state in here if state.plan.has(step.key) and state[step.key].settled]
+        rest = [state for state in here if state not in past]
+        stuck = sum(bool(state.current) and state[state.current].status in STUCK for state in rest)
+    left = len(here) - len(past) - stuck
+    held = sum(state == "held" for state in out.values())
+    found = ((len(past), "done"), (left, "left"), (stuck, "waiting"), (held, "held"), (len(out) - held, "out"))
+    always = {"done", "left"} if step else {"done"}
+    return [f"{count} {word}" for count, word in found if count or word in always]
 
 
 def marks_lines(

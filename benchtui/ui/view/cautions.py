@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs.glance import hazard_words
 from benchtui.ui.view.text import Span, line, wrap
 
 if TYPE_CHECKING:
@@ -64,4 +65,4 @@ def acknowledge_line(what: str, *, armed: bool) -> Line:
 
 def named(hazard: str) -> str:
     """A hazard's id as it stands in the header: "power-on" is POWER ON."""
-    return hazard.replace("-", " ").upper()
+    return hazard_words(hazard).upper()

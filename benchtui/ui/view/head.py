@@ -46,6 +46,8 @@ def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "") -> l
         # What has failed or is held is met again at its step; what was left out is easily forgotten.
         skipped = counts[Status.SKIPPED]
         left_out = f" {shapes.dot} {skipped} left out" if skipped else ""
+        if key == state.current:
+            left_out = f"{_stands_still(state, shapes)}{left_out}"
     else:
         # "All done" is said only when it is so: a failed or skipped step is no step passed.
         done = counts[Status.DONE] + counts[Status.NOT_APPLICABLE]
@@ -59,3 +61,15 @@ def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "") -> l
         spread(first, line(EMERGENCY), width),
         spread(line(*hazards, name), line((place + left_out, "strong")), width),
     ]
+
+
+def _stands_still(state: JobState, shapes: Shapes) -> str:
+    """Why the work does not go on from the step in hand, in two words; empty where it does."""
+    known, step = state[state.current], state.plan.step(state.current)
+    if known.status is Status.FAILED:
+        kind = "hold point failed" if step.hold else "required test failed" if step.required else "failed"
+        return f" {shapes.dot} {kind}"
+    if known.status is Status.HELD:
+        return f" {shapes.dot} held"
+    waits = step.act == "wait" and known.timer is not None and not known.timer.ended and not known.fresh
+    return f" {shapes.dot} waiting" if waits else ""

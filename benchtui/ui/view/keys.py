@@ -49,7 +49,8 @@ def step_keys(work: Work, *, armed: bool) -> tuple[Key, ...]:
     """
     if work.looking:
         here = Key("enter", "work here", "work_here") if work.known.status in TO_DO else Key("u", "open again", "undo")
-        return (Key("space", "back to the work", "go_on"), here, Key("←", "before", "back"), HELP)
+        back = "back to the work" if work.state.current else "to the end page"
+        return (Key("space", back, "go_on"), here, Key("←", "before", "back"), HELP)
     if work.unread is not None:
         read = (Key("a", "I have read this", "acknowledge"),) if armed else ()
         return (*read, BACK, HELP)
@@ -60,17 +61,25 @@ def step_keys(work: Work, *, armed: bool) -> tuple[Key, ...]:
 
 def _at_step(work: Work) -> tuple[Key, ...]:
     step, known = work.step, work.known
+    leave = () if step.must else (SKIP,)
     if known.status is Status.FAILED:
         again = Key("m", "again", "measure") if step.limits else Key("u", "open again", "undo")
-        return (again, Key("x", "defect", "fail"), Key("space", "go on", "go_on"))
+        if work.state.passable(work.key):
+            return (Key("space", "go on past it", "go_on"), again, Key("x", "another defect", "fail"))
+        written = any(defect.step == work.key for defect in work.state.defects.values())
+        # A hold point, and a failure nobody has written down, let nothing past: space is not offered.
+        return (again, Key("d", "defects", "defects") if written else Key("x", "write the defect", "fail"), BACK)
     if known.status is Status.HELD:
         return (Key("u", "open again", "undo"), BACK)
     if step.act == "measure" and (known.reading is None or known.fresh):
-        return (Key("0-9", "type the reading", "measure"), BACK, SKIP)
+        return (Key("0-9", "type the reading", "measure"), BACK, *leave)
     if step.choices:
-        return (Key(f"1-{len(step.choices)}", "answer"), BACK, SKIP)
+        return (Key(f"1-{len(step.choices)}", "answer"), BACK, *leave)
     if step.act == "wait":
-        word = "start the wait" if known.timer is None else "go on"
-        return (Key("space", word, "go_on"), Key("e", "end early", "early"), BACK)
+        if known.timer is None or known.fresh:
+            return (Key("space", "start the wait", "go_on"), BACK, *leave)
+        if not known.timer.ended and work.run.left_to_wait(step=work.key):
+            return (Key("e", "end it early", "early"), BACK)
+        return (Key("space", "done, next", "go_on"), BACK)
     words = {"sign": "sign", "call": "go there", "observe": "it is so"}
-    return (Key("space", words.get(step.act, "done, next"), "go_on"), BACK, SKIP)
+    return (Key("space", words.get(step.act, "done, next"), "go_on"), BACK, *leave)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from benchtui.jobs.readings import band, shown
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
+from benchtui.ui.view.stopped import stopped
 from benchtui.ui.view.text import BLANK, Span, cut, line, rule, spread, table, window, wrap
 from benchtui.units import format_value
 
@@ -188,6 +189,8 @@ def _step(
     if step.act == "call":
         why = f" {step.why}" if step.why else ""
         lines += wrap(f"{sight.goes_to or step.call}, then back here.{why}", width, first="goes to".ljust(LABEL))
+    if sight.key == state.current and (why := stopped(state, sight.key)):
+        lines += wrap(f"{why[:1].upper()}{why[1:]}.", width, first=f"{shapes.failed} ", rest="  ", role="strong")
     if step.accept:
         lines += wrap(step.accept, width, first="done when".ljust(LABEL + 1))
     if known.reason and known.status is not Status.DONE:
