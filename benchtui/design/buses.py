@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from benchtui.design.wiring import lines_of, stops, wires
@@ -50,19 +51,58 @@ def _joints_of(design: Design, bank_id: str) -> set[str]:
     return {*lines, *fed}
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """One way from the connector along a bus.
+
+    Attributes:
+        stop: Lug it ends at.
+        length: Of its wires, in m.
+        back: It starts at the second connector pin of a ring.
+    """
+
+    stop: Stop
+    length: float
+    back: bool = False
+
+
+def feeds(design: Design, bus: str) -> tuple[Feed, ...]:
+    """Every way along a bus that is measured by itself, so that between them they take in each of its wires.
+
+    A chain is followed to its last lug, a star to each of its lugs, and a ring from either of its two connector pins to
+    the lug that lies furthest.
+
+    Args:
+        design: The design.
+        bus: Id of a bus.
+
+    Returns:
+        None for a bus that no lug hangs on.
+
+    Raises:
+        DesignError: There is no such bus.
+    """
+    runs, calls, entry = wires(design, bus), stops(design, bus), design.bus(bus)
+    if not calls:
+        return ()
+    branches = {(run.control, run.role): run.length for run in runs if run.control}
+    rest = sum(run.length for run in runs if not run.control)
+    if entry.topology == "star":
+        return tuple(Feed(stop=stop, length=rest + branches[stop.control.id, stop.role]) for stop in calls)
+    chain = sum(branches.values())
+    forth = Feed(stop=calls[-1], length=chain)
+    if entry.topology == "chain":
+        return (forth,)
+    first = branches[calls[0].control.id, calls[0].role]
+    return (forth, Feed(stop=calls[0], length=rest + chain - first, back=True))
+
+
 def reach(design: Design, bus: str) -> tuple[float, Stop | None]:
-    """The lug of a bus that the most wire feeds, and that length in m; of a ring with one of its two feeds off.
+    """The lug of a bus that the most wire feeds, and that length in m; of a ring with the shorter of its feeds off.
 
     Args:
         design: The design.
         bus: Id of a bus.
     """
-    runs, calls = wires(design, bus), stops(design, bus)
-    if not calls:
-        return 0.0, None
-    if design.bus(bus).topology != "star":
-        return sum(run.length for run in runs if run.control), calls[-1]
-    branches = {(run.control, run.role): run.length for run in runs if run.control}
-    feed = sum(run.length for run in runs if not run.control)
-    furthest = max(calls, key=lambda stop: branches[stop.control.id, stop.role])
-    return feed + branches[furthest.control.id, furthest.role], furthest
+    longest = max(feeds(design, bus), key=lambda feed: feed.length, default=None)
+    return (longest.length, longest.stop) if longest else (0.0, None)

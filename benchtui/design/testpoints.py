@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from benchtui.design.circuit.window import window
 from benchtui.design.model import near
 from benchtui.design.parts import DIVIDERS
-from benchtui.design.points import contacts, dividers, harness, unit
+from benchtui.design.points import contacts, dividers, feeds, harness, unit
 from benchtui.design.points.meter import error, outward, words
 from benchtui.errors import DesignError
 from benchtui.units import format_band, format_value
@@ -77,11 +77,14 @@ _TABLE: Final[tuple[tuple[str, str, tuple[str, ...], str, Power, _Work], ...]] =
      dividers.residual("supply")),
     ("mid-share", "share below the wiper at mid-travel", DIVIDERS, "ratio", "off", dividers.mid_share),
     ("signal-to-ground", "signal to ground, the whole bank at the middle", DIVIDERS, "resistance", "off",
-     dividers.signal_to_ground),
-    ("contact-closed", "contact, closed", _SWITCHES, "resistance", "off", contacts.contact_closed),
+     dividers.signal_to("ground")),
+    ("signal-to-supply", "signal to supply, the whole bank at the middle", DIVIDERS, "resistance", "off",
+     dividers.signal_to("supply")),
+    ("contact-new", "contact of a new part, closed", _SWITCHES, "resistance", "off", contacts.contact(new=True)),
+    ("contact-closed", "contact, closed", _SWITCHES, "resistance", "off", contacts.contact(new=False)),
     ("contact-open", "contact, open", _SWITCHES, "resistance", "off", contacts.contact_open),
-    ("wire-loop", "signal wire, lug to connector pin", _CONTROLS, "resistance", "off", contacts.wire_loop),
-    ("feed-loop", "feed, connector to last lug", ("bus", "bank"), "resistance", "off", contacts.feed_loop),
+    ("wire-loop", "signal wire, lug to connector pin", _CONTROLS, "resistance", "off", feeds.wire_loop),
+    ("feed-loop", "feed, connector to furthest lug", ("bus", "bank"), "resistance", "off", feeds.feed_loop),
     ("supply-lug", "supply lug to ground", DIVIDERS, "voltage", "on", dividers.end_lug("supply")),
     ("ground-lug", "ground lug to ground", DIVIDERS, "voltage", "on", dividers.end_lug("ground")),
     ("signal-low", "signal lug at the lower stop", DIVIDERS, "voltage", "on", dividers.signal("low", at_pin=False)),
@@ -90,8 +93,8 @@ _TABLE: Final[tuple[tuple[str, str, tuple[str, ...], str, Power, _Work], ...]] =
     ("pin-low", "input at the lower stop", DIVIDERS, "voltage", "on", dividers.signal("low", at_pin=True)),
     ("pin-mid", "input at the middle", DIVIDERS, "voltage", "on", dividers.signal("mid", at_pin=True)),
     ("pin-high", "input at the upper stop", DIVIDERS, "voltage", "on", dividers.signal("high", at_pin=True)),
-    ("pin-idle", "input, contact open", _SWITCHES, "voltage", "on", contacts.pin(pressed=False)),
-    ("pin-pressed", "input, contact closed", _SWITCHES, "voltage", "on", contacts.pin(pressed=True)),
+    ("pin-idle", "input, contact open", _SWITCHES, "voltage", "on", contacts.input_pin(pressed=False)),
+    ("pin-pressed", "input, contact closed", _SWITCHES, "voltage", "on", contacts.input_pin(pressed=True)),
     ("lamp-resistor", "series resistor of the lamp", ("lamp",), "resistance", "off", contacts.lamp_resistor),
     ("lamp-forward", "lamp on the diode range", ("lamp",), "voltage", "off", contacts.lamp_forward),
     ("lamp-current", "current of the lamp", ("lamp",), "current", "on", contacts.lamp_current),
@@ -106,9 +109,11 @@ _TABLE: Final[tuple[tuple[str, str, tuple[str, ...], str, Power, _Work], ...]] =
     ("vref", "reference at the far end of the bank", (), "voltage", "on", unit.vref),
     ("idle-current", "current, lamps off", (), "current", "on", unit.current(lamps=False)),
     ("all-on-current", "current, all lamps on", (), "current", "on", unit.current(lamps=True)),
-    ("lowest-code", "lowest value sent", DIVIDERS, "count", "on", dividers.code("low")),
-    ("mid-code", "value sent at the middle", DIVIDERS, "count", "on", dividers.code("mid")),
-    ("highest-code", "highest value sent", DIVIDERS, "count", "on", dividers.code("high")),
+    ("lowest-code", "lowest value, ends not taught", DIVIDERS, "count", "on", dividers.code("low")),
+    ("mid-code", "value at the middle, ends not taught", DIVIDERS, "count", "on", dividers.code("mid")),
+    ("highest-code", "highest value, ends not taught", DIVIDERS, "count", "on", dividers.code("high")),
+    ("sent-lowest", "lowest value sent", DIVIDERS, "count", "on", dividers.sent("low")),
+    ("sent-highest", "highest value sent", DIVIDERS, "count", "on", dividers.sent("high")),
 )  # fmt: skip
 
 POINTS: Final[Mapping[str, PointKind]] = {
@@ -148,8 +153,8 @@ def _expected(design: Design, name: str, subject_id: str | None) -> Expected:
     low: float | None
     nominal: float | None
     high: float | None
-    if entry.kind == "count":
-        assert found is not None and subject_id
+    if entry.kind == "count" and found is not None:
+        assert subject_id
         low, nominal, high = _codes(design, design.control(subject_id), found)
     else:
         low, nominal, high = _limits(design, spec, entry.kind, found)
@@ -209,10 +214,13 @@ def _limits(
     design: Design, spec: Spec, kind: str, found: Window | None
 ) -> tuple[float | None, float | None, float | None]:
     low, nominal, high = spec.least, spec.nominal, spec.most
+    if kind == "count":
+        return low, nominal, high
     if found is not None:
         nominal = found.nominal
-        by_low, by_high = (error(design.meter, kind, each) if spec.metered else 0.0 for each in (found.low, found.high))
-        bottom, top = found.low - by_low, found.high + by_high
+        worst = found.high if spec.cap is None else min(found.high, spec.cap)
+        by_low, by_high = (error(design.meter, kind, each) if spec.metered else 0.0 for each in (found.low, worst))
+        bottom, top = found.low - by_low, worst + by_high
         low = bottom if low is None else min(low, bottom)
         high = top if high is None else max(high, top)
     elif spec.metered:
@@ -241,9 +249,7 @@ def code_of(design: Design, control: Control, share: float) -> int:
     value = low + (high - low) × share, rounded half up.
     """
     message = control.message
-    low, high = (message.low, message.high) if message else (0, 127)
-    if message is not None and (message.fine or message.pitch_bend):
-        low, high = 0, 16383
+    low, high = dividers.message_ends(message)
     trim = design.file.firmware.end_trim.value
     stretched = min(max((share - trim) / (1 - 2 * trim), 0.0), 1.0)
     return math.floor(low + (high - low) * stretched + 0.5)
@@ -276,9 +282,10 @@ def _working(design: Design, spec: Spec, kind: str, found: Window | None) -> lis
             if width > 0.02 * whole:
                 each = quantities[name]
                 lines.append(f"{each.what} {format_band(each.low, each.high, each.kind)} ({each.source})")
-        if spec.metered and (by := words(design.meter, kind, found.high)):
+        worst = found.high if spec.cap is None else min(found.high, spec.cap)
+        if spec.metered and (by := words(design.meter, kind, worst)):
             lines.append(by)
-    if kind == "count":
+    if kind == "count" and found is not None:
         converter = design.board.converter
         lines.append(f"the converter may be off by {converter.error:g} of its {2**converter.bits} steps")
     if spec.reason:

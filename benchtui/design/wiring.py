@@ -89,10 +89,21 @@ def inline_part(design: Design, control: Control, role: str) -> str:
 
 def _joint(design: Design, stop: Stop) -> str:
     """Where the next wire of a chain joins: the lug, or the free end of what lies in the wire there."""
-    part = inline_part(design, stop.control, stop.role)
-    if part:
-        return f"{stop.control.id} {design.part(part).kind}, free leg"
+    if inline_part(design, stop.control, stop.role):
+        return inline_joint(design, stop.control, stop.role)
     return f"{stop.control.id} lug {stop.lug}"
+
+
+def inline_joint(design: Design, control: Control, role: str) -> str:
+    """The leg, away from the lug, of the part in a control's wire: "R2 resistor, free leg".
+
+    Raises:
+        DesignError: No part lies in that wire.
+    """
+    part = inline_part(design, control, role)
+    if not part:
+        raise DesignError(f"nothing lies in the {role} wire of {control.id}")
+    return f"{control.id} {design.part(part).kind}, free leg"
 
 
 def lug_role(role: str) -> str:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.design.circuit.build import State, build, pin_node
 from benchtui.design.circuit.elements import Diode, Injection, Quantity, Sum
-from benchtui.design.circuit.readings import Quotient, Share, Through, Total, Volts, ohms
+from benchtui.design.circuit.readings import Highest, Quotient, Share, Through, Total, Volts, ohms
 from benchtui.design.circuit.solve import solve
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.points.meter import TOP, error
@@ -37,7 +37,15 @@ FLOATING: Final = 5e6
 STEPS: Final = 127.0
 """Values are compared on the scale of a message of 7 bits."""
 
-ALONE: Final = ("element", "ribbon-element", "lower-residual", "upper-residual", "mid-share", "contact-closed")
+ALONE: Final = (
+    "element",
+    "ribbon-element",
+    "lower-residual",
+    "upper-residual",
+    "mid-share",
+    "contact-new",
+    "contact-closed",
+)
 """Points that are read on the part itself, whatever is wired to its lugs."""
 
 _UNIFORM: Final = sqrt(12.0)
@@ -298,8 +306,8 @@ def with_fault(reading: Reading, spot: Spot | None, *, powered: bool) -> Reading
         return Quotient(
             with_fault(reading.part, spot, powered=powered), with_fault(reading.whole, spot, powered=powered)
         )
-    if isinstance(reading, Total):
-        return Total(tuple(with_fault(each, spot, powered=powered) for each in reading.readings))
+    if isinstance(reading, Total | Highest):
+        return replace(reading, readings=tuple(with_fault(each, spot, powered=powered) for each in reading.readings))
     if isinstance(reading, Volts | Share | Through):
         circuit = reading.circuit
         for change in spot.changes:

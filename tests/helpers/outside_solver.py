@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from benchtui.design.circuit.elements import LEAST_OHMS, Diode, Injection, Resistor, Source
-from benchtui.design.circuit.readings import Direct, Quotient, Share, Supplied, Through, Total, Volts
+from benchtui.design.circuit.readings import Direct, Highest, Quotient, Share, Supplied, Through, Total, Volts
 from benchtui.design.testpoints import points_of, reading_of
 
 if TYPE_CHECKING:
@@ -51,6 +51,8 @@ def read_outside(reading: Reading, values: Values, solver: Solver) -> float:
         return reading.expression.value(values)
     if isinstance(reading, Total):
         return sum(read_outside(each, values, solver) for each in reading.readings)
+    if isinstance(reading, Highest):
+        return max(read_outside(each, values, solver) for each in reading.readings)
     if isinstance(reading, Quotient):
         return read_outside(reading.part, values, solver) / read_outside(reading.whole, values, solver)
     assert isinstance(reading, Volts | Share | Supplied | Through)

@@ -9,7 +9,7 @@ from benchtui.design.checks.figures import ohms as ohms_text
 from benchtui.design.checks.finding import Finding
 from benchtui.design.circuit.window import window
 from benchtui.design.parts import DIVIDERS, SWITCHES
-from benchtui.design.points.contacts import pin as pin_point
+from benchtui.design.points.contacts import input_pin as pin_point
 from benchtui.units import format_value
 
 if TYPE_CHECKING:

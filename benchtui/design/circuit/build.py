@@ -31,7 +31,7 @@ from benchtui.design.circuit.elements import (
     just,
 )
 from benchtui.design.parts import DIVIDERS
-from benchtui.design.wiring import inline_part, lug_role, wires
+from benchtui.design.wiring import Stop, inline_part, lug_role, wires
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -341,10 +341,14 @@ def node_of_end(design: Design, run: WireRun, *, start: bool) -> str:
         return f"{run.connector}.{run.pin}"
     if not run.neighbour:
         return f"star point of {run.bus}"
-    inline = inline_part(design, design.control(run.neighbour), run.neighbour_role)
-    if inline:
-        return f"{run.neighbour}.{run.neighbour_role}.inline"
-    return f"{run.neighbour}.{lug_role(run.neighbour_role)}"
+    return node_of_stop(design, Stop(control=design.control(run.neighbour), role=run.neighbour_role))
+
+
+def node_of_stop(design: Design, stop: Stop) -> str:
+    """The node where a bus calls at a control: its lug, or the far leg of what lies in the wire there."""
+    if inline_part(design, stop.control, stop.role):
+        return f"{stop.control.id}.{stop.role}.inline"
+    return f"{stop.control.id}.{lug_role(stop.role)}"
 
 
 def _words(node: str) -> str:

@@ -188,3 +188,19 @@ class Quotient:
         names = {*by_part, *by_whole}
         share = part / whole
         return share, {name: (by_part.get(name, 0.0) - share * by_whole.get(name, 0.0)) / whole for name in names}
+
+
+@dataclass(frozen=True, slots=True)
+class Highest:
+    """The highest of some readings, where each is taken by itself and the worst is written down."""
+
+    readings: tuple[Reading, ...]
+
+    @property
+    def quantities(self) -> Mapping[str, Quantity]:
+        """Those of all."""
+        return {name: quantity for reading in self.readings for name, quantity in reading.quantities.items()}
+
+    def at(self, values: Values) -> tuple[float, Mapping[str, float]]:
+        """The highest, and its slopes."""
+        return max((reading.at(values) for reading in self.readings), key=lambda found: found[0])

@@ -9,8 +9,10 @@ slope is looked at from both ends, and where it turns the turning point is found
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, Protocol
+
+from benchtui.design.circuit.readings import Highest
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -60,7 +62,15 @@ class Window:
 
 
 def window(reading: Reading) -> Window:
-    """The window of a reading."""
+    """The window of a reading.
+
+    Of the highest of several each end is the highest of theirs: with every part at its worst none of them is above the
+    one, and at no values are all of them below the other.
+    """
+    if isinstance(reading, Highest):
+        each = [window(one) for one in reading.readings]
+        top, bottom, middle = (max(each, key=lambda found: getattr(found, end)) for end in ("high", "low", "nominal"))
+        return replace(middle, low=bottom.low, low_at=bottom.low_at, high=top.high, high_at=top.high_at)
     quantities = reading.quantities
     ordinary = {name: each.nominal for name, each in quantities.items()}
     nominal, slopes = reading.at(ordinary)

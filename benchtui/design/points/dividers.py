@@ -5,16 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.design.buses import joined
-from benchtui.design.circuit.build import State, build, pin_node, read_node
+from benchtui.design.circuit.build import State, build, read_node
 from benchtui.design.circuit.elements import Circuit
 from benchtui.design.circuit.readings import Quotient, Share, meter_volts, ohms
 from benchtui.design.parts import DIVIDERS
-from benchtui.design.points.spec import Spec, bus_pin, ground_words, lug, pin_words, unplugged
+from benchtui.design.points.places import bus_pin, ground, lug, pin
+from benchtui.design.points.spec import Spec, unplugged
 from benchtui.errors import DesignError
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from benchtui.design.layout import Message
     from benchtui.design.model import Control, Design
 
 UNPLUGGED = State(powered=False, plugged=False)
@@ -29,13 +31,13 @@ def bank_ohms(design: Design, id: str) -> Spec:
         raise DesignError(f"bank {id} has no supply and ground to measure between")
     members = beside(design, id)
     circuit = build(design, id, state=UNPLUGGED)
-    supply, ground = design.bus(bank.supply), design.bus(bank.ground)
+    red, black = bus_pin(design, bank.supply), bus_pin(design, bank.ground)
     beyond = {control.bank for control in members} - {id}
     others = f", bank {' and bank '.join(sorted(beyond))} on the same two buses included" if beyond else ""
     return Spec(
-        reading=ohms(circuit, f"{supply.connector}.{supply.pin}", f"{ground.connector}.{ground.pin}"),
-        where=f"red on {bus_pin(design, bank.supply, 'supply')}, black on {bus_pin(design, bank.ground, 'ground')}, "
-        f"{unplugged(design, id)}",
+        probes=((red, black),),
+        reading=ohms(circuit, red.node, black.node),
+        where=f"red on {red.words}, black on {black.words}, {unplugged(design, id)}",
         formula=f"{len(members)} elements side by side ({members[0].id} to {members[-1].id}) with the wires to them"
         + others,
     )
@@ -58,9 +60,11 @@ def _alone(design: Design, control: Control, position: float) -> Circuit:
 def element(design: Design, id: str) -> Spec:
     """End to end of a control with a lead off."""
     control = design.control(id)
+    low, high = lug(design, control, "ground"), lug(design, control, "supply")
     return Spec(
-        reading=ohms(_alone(design, control, 0.5), f"{id}.supply", f"{id}.ground"),
-        where=f"{lug(control, 'ground')} to {lug(control, 'supply')}, before it is wired or with its supply lead off",
+        probes=((high, low),),
+        reading=ohms(_alone(design, control, 0.5), high.node, low.node),
+        where=f"{low.words} to {high.words}, before it is wired or with its supply lead off",
         formula="the element of the part, with its tolerance",
     )
 
@@ -71,9 +75,11 @@ def residual(side: str) -> Callable[[Design, str], Spec]:
     def work(design: Design, id: str) -> Spec:
         control = design.control(id)
         circuit = _alone(design, control, 0.0 if side == "ground" else 1.0)
+        wiper, end = lug(design, control, "signal"), lug(design, control, side)
         return Spec(
-            reading=ohms(circuit, f"{id}.signal", f"{id}.{side}"),
-            where=f"{lug(control, 'signal')} to {lug(control, side)}",
+            probes=((wiper, end),),
+            reading=ohms(circuit, wiper.node, end.node),
+            where=f"{wiper.words} to {end.words}",
             formula="what is left of the element at the stop, and the wiper's contact",
             sides="most",
         )
@@ -85,28 +91,36 @@ def mid_share(design: Design, id: str) -> Spec:
     """Share of the element below the wiper at mid-travel."""
     control = design.control(id)
     circuit = _alone(design, control, 0.5)
+    low, wiper, high = (lug(design, control, role) for role in ("ground", "signal", "supply"))
     return Spec(
-        reading=Quotient(ohms(circuit, f"{id}.signal", f"{id}.ground"), ohms(circuit, f"{id}.supply", f"{id}.ground")),
-        where=f"{lug(control, 'ground')} to {lug(control, 'signal')}, divided by {lug(control, 'ground')} to "
-        f"{lug(control, 'supply')}",
+        probes=((wiper, low), (high, low)),
+        reading=Quotient(ohms(circuit, wiper.node, low.node), ohms(circuit, high.node, low.node)),
+        where=f"{low.words} to {wiper.words}, divided by {low.words} to {high.words}",
         formula="the taper of the part at mid-travel, with the wiper's contact",
     )
 
 
-def signal_to_ground(design: Design, id: str) -> Spec:
-    """Signal to ground without power, the whole bank at the middle."""
-    control = design.control(id)
-    bank = design.bank(control.bank)
-    if not bank.ground:
-        raise DesignError(f"bank {bank.id} has no ground to measure to")
-    ground = design.bus(bank.ground)
-    circuit = build(design, id, state=UNPLUGGED)
-    return Spec(
-        reading=ohms(circuit, f"{control.connector}.{control.pins['signal']}", f"{ground.connector}.{ground.pin}"),
-        where=f"{pin_words(design, control, 'signal')} to {bus_pin(design, bank.ground, 'ground')}, "
-        f"{unplugged(design, bank.id)}",
-        formula="lower half beside (upper half + all the others between the same supply and ground)",
-    )
+def signal_to(net: str) -> Callable[[Design, str], Spec]:
+    """Signal to ground or to supply without power, the whole bank at the middle."""
+
+    def work(design: Design, id: str) -> Spec:
+        control = design.control(id)
+        bank = design.bank(control.bank)
+        bus = bank.ground if net == "ground" else bank.supply
+        if not bus:
+            raise DesignError(f"bank {bank.id} has no {net} to measure to")
+        red, black = pin(design, control, "signal"), bus_pin(design, bus)
+        near, far, other = ("lower", "upper", "supply") if net == "ground" else ("upper", "lower", "ground")
+        return Spec(
+            probes=((red, black),),
+            reading=ohms(build(design, id, state=UNPLUGGED), red.node, black.node),
+            where=f"{red.words} to {black.words}, {unplugged(design, bank.id)}",
+            formula=f"{near} half beside ({far} half + all the others between the same supply and ground)"
+            if bank.ground and bank.supply
+            else f"{near} half; this bank has no {other}",
+        )
+
+    return work
 
 
 def _powered(design: Design, control: Control, place: str) -> Circuit:
@@ -124,10 +138,11 @@ def end_lug(role: str) -> Callable[[Design, str], Spec]:
 
     def work(design: Design, id: str) -> Spec:
         control = design.control(id)
-        circuit = build(design, id)
+        red, black = lug(design, control, role), ground(design, control)
         return Spec(
-            reading=meter_volts(circuit, f"{id}.{role}", "ground", meter_ohms=design.meter.input.value),
-            where=f"red on {lug(control, role)}, black on {ground_words(design, control)}{_lamps(design, control)}",
+            probes=((red, black),),
+            reading=meter_volts(build(design, id), red.node, black.node, meter_ohms=design.meter.input.value),
+            where=f"red on {red.words}, black on {black.words}{_lamps(design, control)}",
             formula="the rail, less what wires and contacts drop" if role == "supply" else "what the ground wires drop",
             sides="both" if role == "supply" else "most",
             most=0.02 if role == "ground" else None,
@@ -142,12 +157,12 @@ def signal(place: str, *, at_pin: bool) -> Callable[[Design, str], Spec]:
 
     def work(design: Design, id: str) -> Spec:
         control = design.control(id)
-        node = pin_node(control) if at_pin else f"{id}.signal"
-        red = pin_words(design, control, "signal") if at_pin else lug(control, "signal")
+        red = pin(design, control, "signal", at_board=True) if at_pin else lug(design, control, "signal")
+        black, circuit = ground(design, control), _powered(design, control, place)
         return Spec(
-            reading=meter_volts(_powered(design, control, place), node, "ground", meter_ohms=design.meter.input.value),
-            where=f"red on {red}, black on {ground_words(design, control)}, {id} {_WORDS[place]}"
-            + _lamps(design, control),
+            probes=((red, black),),
+            reading=meter_volts(circuit, red.node, black.node, meter_ohms=design.meter.input.value),
+            where=f"red on {red.words}, black on {black.words}, {id} {_WORDS[place]}" + _lamps(design, control),
             formula="the rail shared out by the element, loaded by what hangs on the signal",
         )
 
@@ -177,20 +192,53 @@ def code(place: str) -> Callable[[Design, str], Spec]:
     return work
 
 
+def sent(place: str) -> Callable[[Design, str], Spec]:
+    """The value sent at a stop once the board has been taught where the stops are: the end of the message's range."""
+
+    def work(design: Design, id: str) -> Spec:
+        message = design.control(id).message
+        if message is None:
+            raise DesignError(f"{id} sends no message")
+        low, high = message_ends(message)
+        step = round((high - low) / 127)
+        end = float(low if place == "low" else high)
+        inner = end + step if place == "low" else end - step
+        return Spec(
+            where=f"value of {id} on the message monitor, {id} {_WORDS[place]}, its ends taught",
+            formula=f"the {'low' if place == 'low' else 'high'} end of what it sends, {low} to {high}, "
+            "and a step of 127 inwards",
+            metered=False,
+            least=min(end, inner),
+            nominal=end,
+            most=max(end, inner),
+            reason="range of the message: MIDI 1.0; one step of 127: estimate",
+        )
+
+    return work
+
+
+def message_ends(message: Message | None) -> tuple[int, int]:
+    """Values of a message at the two ends of travel; those of 7 bits for none."""
+    if message is None:
+        return 0, 127
+    return (0, 16383) if message.fine or message.pitch_bend else (message.low, message.high)
+
+
 def ribbon_pull_down(design: Design, id: str) -> Spec:
     """The pull-down at a ribbon's input, its tail unplugged."""
     control = design.control(id)
-    pin = design.connector_pin(control.connector, control.pins.get("signal", ""))
-    if pin is None or not pin.pull_down:
+    entry = design.connector_pin(control.connector, control.pins.get("signal", ""))
+    if entry is None or not entry.pull_down:
         raise DesignError(f"{id} has no pull-down")
     circuit = build(design, id)
-    node = pin_node(control)
+    red, black = pin(design, control, "signal", at_board=True), ground(design, control)
     alone = Circuit(
         quantities=circuit.quantities,
         elements=(circuit.element(f"{control.connector}.{control.pins['signal']}.pull-down"),),
     )
     return Spec(
-        reading=ohms(alone, node, "ground"),
-        where=f"{pin_words(design, control, 'signal')} to {ground_words(design, control)}, tail unplugged",
+        probes=((red, black),),
+        reading=ohms(alone, red.node, black.node),
+        where=f"{red.words} to {black.words}, tail unplugged",
         formula="the pull-down resistor, with its tolerance",
     )

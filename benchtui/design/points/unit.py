@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchtui.design.buses import circuits, reach
+from benchtui.design.buses import circuits, feeds
 from benchtui.design.circuit.build import State, build
 from benchtui.design.circuit.elements import Quantity, just
 from benchtui.design.circuit.readings import Direct, Supplied, Total, meter_volts
-from benchtui.design.points.spec import Spec, bus_pin
+from benchtui.design.points.places import bus_pin, lug, place
+from benchtui.design.points.spec import Spec
 from benchtui.errors import DesignError
 from benchtui.units import format_value
 
@@ -66,15 +67,17 @@ def vref(design: Design, id: str) -> Spec:
     if not banks:
         raise DesignError(f"{id or design.title} has no supply and ground to read the reference at")
     bank = banks[-1]
-    _, stop = reach(design, bank.supply)
-    assert stop is not None  # there is a divider in each of these banks, and so a lug on its supply
-    last = stop.control
+    # There is a divider in each of these banks, and so a lug on its supply. A ring is fed at both ends here, so its
+    # second feed, to a lug beside the connector, says nothing.
+    last = max(
+        (feed for feed in feeds(design, bank.supply) if not feed.back), key=lambda feed: feed.length
+    ).stop.control
     circuit = build(design, bank.id, state=State(lamps=all_lamps(design)))
-    node = f"{last.id}.supply.inline" if last.limiter else f"{last.id}.supply"
-    red = f"the feed's end of the resistor of {last.id}" if last.limiter else f"the supply lug of {last.id}"
+    red, black = place(design, f"{last.id}.supply{'.inline' if last.limiter else ''}"), lug(design, last, "ground")
     return Spec(
-        reading=meter_volts(circuit, node, f"{last.id}.ground", meter_ohms=design.meter.input.value),
-        where=f"red on {red}, black on its ground lug; the bank is fed at {bus_pin(design, bank.supply, 'supply')}",
+        probes=((red, black),),
+        reading=meter_volts(circuit, red.node, black.node, meter_ohms=design.meter.input.value),
+        where=f"red on {red.words}, black on {black.words}; the bank is fed at {bus_pin(design, bank.supply).words}",
         formula="the rail, less what the feeds drop with all lamps on",
     )
 
