@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 from benchtui.calc.tables.usb import PORTS
 from benchtui.calc.tables.usb import SOURCE as USB_SOURCE
 from benchtui.design.checks.figures import amps
-from benchtui.design.checks.pins import uses
+from benchtui.design.checks.pins import CHANNELS, PINS, analogue_channels, analogue_pins, uses
 from benchtui.design.circuit.window import window
 from benchtui.design.points.contacts import lamp_current
 from benchtui.design.points.unit import unit_current
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from benchtui.design.model import Control, Design
 
@@ -45,7 +45,7 @@ DECLARED_SOURCE = "the design's own figure, which its firmware has to declare"
 
 
 def budget(design: Design) -> tuple[Spent, ...]:
-    """The budget of a design: pins, analogue inputs, channels, lamps, and the current from the port."""
+    """The budget of a design: pins, analogue pins, channels, lamps, and the current from the port."""
     return (*_pins(design), *_currents(design))
 
 
@@ -55,10 +55,14 @@ def _pins(design: Design) -> Iterator[Spent]:
     taken = [name for name in able if used.get(name)]
     if able:
         yield _count("pins of the board", taken, able, "design file")
-    analogue = [name for name in able if "analogue" in board.pins[name].can]
-    busy = [name for name in analogue if any(use[1] == "analogue" for use in used.get(name, ()))]
+    busy, analogue = analogue_pins(design)
     if analogue:
-        yield _count("analogue inputs", busy, analogue, "design file")
+        yield _count(PINS, busy, analogue, "design file")
+    read, inputs = analogue_channels(design)
+    if inputs and design.multiplexers:
+        yield Spent(
+            what=CHANNELS.rstrip(","), figure=str(read), limit=str(inputs), share=read / inputs, source="design file"
+        )
     for chip in design.multiplexers:
         switching = design.part(chip.part).switching
         if switching is not None:
@@ -72,7 +76,7 @@ def _pins(design: Design) -> Iterator[Spent]:
             )
 
 
-def _count(what: str, used: list[str], there: list[str], source: str) -> Spent:
+def _count(what: str, used: Sequence[str], there: Sequence[str], source: str) -> Spent:
     share = len(used) / len(there)
     return Spent(what=what, figure=str(len(used)), limit=str(len(there)), share=share, source=source)
 

@@ -6,9 +6,11 @@ from dataclasses import replace
 from math import log
 
 import pytest
+from design.test_design_checks import MISTAKES, sown
 
 from benchtui.design import load_design
 from benchtui.design.budget import Spent, budget
+from benchtui.design.checks import findings
 from benchtui.design.model import Design
 from benchtui.paths import shipped
 
@@ -29,7 +31,10 @@ def test_pins_and_channels_are_counted(desk: Design) -> None:
     # By hand from the file: 36 pins, 4 kept (boot, lamp, two for USB); A3 and D29 are free.
     assert (spent["pins of the board"].figure, spent["pins of the board"].limit) == ("30", "32")
     # The common of the multiplexer and the two ribbons read a voltage.
-    assert (spent["analogue inputs"].figure, spent["analogue inputs"].limit) == ("3", "4")
+    pins, channels = spent["analogue pins of the board"], spent["analogue channels, those of multiplexers included"]
+    assert (pins.figure, pins.limit) == ("3", "4")
+    # 8 faders, 6 rotary controls and 2 ribbons; 16 channels of M1, and the three pins that it does not take.
+    assert (channels.figure, channels.limit) == ("16", "19")
     assert (spent["channels of M1"].figure, spent["channels of M1"].limit) == ("14", "16")
 
 
@@ -72,6 +77,15 @@ def test_what_does_not_fit_has_a_share_above_one(desk: Design) -> None:
     assert by_name(greedy)["the unit with all on, of what it tells the computer"].share > 1
 
 
+def test_the_check_and_the_budget_count_alike() -> None:
+    """With one channel left the check's sentence has the two numbers of the budget's line, and its words."""
+    full = sown(*next(row[1:3] for row in MISTAKES if row[0] == "no input left"))
+    line = by_name(full)["analogue channels, those of multiplexers included"]
+    told = [each.message for each in findings(full) if each.check == "pin-budget"]
+    assert told == [f"{line.figure} of {line.limit} {line.what}, are used, and 1 left for a spare"]
+    assert by_name(full)["analogue pins of the board"].limit == "3"
+
+
 def test_a_small_box_without_analogue_inputs_has_no_line_for_them() -> None:
     spent = by_name(load_design(FOLDER / "foot-switch" / "design.yaml"))
-    assert "analogue inputs" not in spent and "pins of the board" in spent
+    assert not any("analogue" in each for each in spent) and "pins of the board" in spent

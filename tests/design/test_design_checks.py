@@ -42,7 +42,7 @@ MISTAKES = [
     ("no input left", r"(?s)(A3: )\{can: \[analogue, digital\]\}(.*?\n)(  K6: .*?pins: \{signal: )\"8\"(.*?\n)",
      r'\1{can: [digital]}\2\3"8"\4  K7: {part: pot-9, legend: More, x: "310 mm", y: "210 mm", bank: B, '
      r'pins: {signal: "9"}, message: {controller: 46}}\n',
-     "17 of 18 analogue inputs are used, and 1 left for a spare"),
+     "17 of 18 analogue channels, those of multiplexers included, are used, and 1 left for a spare"),
     ("no pin left", r"(?s)(A3: \{can: \[analogue), digital(\]\}.*?)    D29: \{can: \[digital\]\}\n", r"\1\2",
      "27 of 27 digital pins are used, and 0 left for a spare"),
     ("open inputs", r"common: A0,", "common: A0, spare: open,",

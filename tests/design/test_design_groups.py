@@ -10,7 +10,7 @@ import pytest
 import yaml
 from helpers.records import load
 
-from benchtui.calc.tables.crimps import PULL, least_pull, tug
+from benchtui.calc.tables.crimps import PULL, least_pull, pull_source, tug
 from benchtui.content.nodes import compose
 from benchtui.design import load_design, read_design
 from benchtui.design.facts import facts, fill
@@ -143,6 +143,9 @@ def test_a_size_of_the_table_gives_its_own_figure(number: int) -> None:
 
 def test_sizes_between_and_beyond_the_table() -> None:
     """0.25 mm² lies between 24 and 22 AWG; 30 AWG below the table is scaled, and no thinner wire holds more."""
+    assert pull_source(awg_area(24)).startswith("commercial crimp pull values")
+    assert pull_source(0.25e-6).startswith("interpolated with the cross-section between 24 and 22 AWG (estimate)")
+    assert pull_source(awg_area(30)).startswith("scaled with the cross-section from the last size of its table (est")
     assert 22.3 < least_pull(0.25e-6) < 35.6
     assert least_pull(awg_area(30)) == pytest.approx(8.9 / 92 ** (4 / 39), rel=1e-6)
     forces = [least_pull(area * 1e-8) for area in range(1, 600)]

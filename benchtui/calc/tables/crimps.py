@@ -41,6 +41,22 @@ def least_pull(area: float) -> float:
     return force * area / near if not 0.999 < area / near < 1.001 else force
 
 
+def pull_source(area: float) -> str:
+    """Where the least pull-out force of a size is from: the table, between two of its rows, or beyond its ends.
+
+    Args:
+        area: Cross-section of the conductor in m².
+    """
+    sizes = {number: awg_area(number) for number in PULL}
+    if any(0.999 < area / size < 1.001 for size in sizes.values()):
+        return SOURCE
+    if not min(sizes.values()) < area < max(sizes.values()):
+        return f"scaled with the cross-section from the last size of its table (estimate): {SOURCE}"
+    thin = max((number for number, size in sizes.items() if size < area), key=lambda number: sizes[number])
+    thick = min((number for number, size in sizes.items() if size > area), key=lambda number: sizes[number])
+    return f"interpolated with the cross-section between {thin} and {thick} AWG (estimate): {SOURCE}"
+
+
 def tug(area: float) -> float:
     """Force in N that a crimp to be kept is tugged with, well under what it has to hold.
 

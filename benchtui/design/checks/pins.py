@@ -16,9 +16,11 @@ if TYPE_CHECKING:
     from benchtui.errors import Place
 
 _LOGIC = "one job for each pin"
+PINS = "analogue pins of the board"
+CHANNELS = "analogue channels, those of multiplexers included,"
 SPARE = 0.1
-"""Share of the analogue inputs that is left for one that dies, or a control that is thought of later; common practice.
-Of digital pins one is enough."""
+"""Share of the analogue channels that is left for one that dies, or a control that is thought of later; common
+practice. Of digital pins one is enough."""
 
 
 def uses(design: Design) -> dict[str, list[tuple[str, str, Place]]]:
@@ -45,6 +47,27 @@ def uses(design: Design) -> dict[str, list[tuple[str, str, Place]]]:
                 need = "analogue" if (connector.id, number) in dividers else "digital"
                 found[entry.to].append((f"{connector.id} pin {number}", need, connector.place))
     return found
+
+
+def analogue_pins(design: Design) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Board pins that read a voltage, and those that could: kept ones and those in digital use are left out."""
+    used = uses(design)
+    needs = {name: {need for _, need, _ in users} for name, users in used.items()}
+    there = tuple(
+        name
+        for name, pin in design.board.pins.items()
+        if not pin.keep and "analogue" in pin.can and "digital" not in needs.get(name, ())
+    )
+    return tuple(name for name in there if "analogue" in needs.get(name, ())), there
+
+
+def analogue_channels(design: Design) -> tuple[int, int]:
+    """Controls that are read as a voltage, and how many could be: each channel of a multiplexer is one, and each
+    analogue pin of the board that no multiplexer takes."""
+    commons = {chip.common for chip in design.multiplexers}
+    _, pins = analogue_pins(design)
+    there = sum(chip.channels for chip in design.multiplexers) + sum(1 for name in pins if name not in commons)
+    return sum(1 for control in design.controls if control.kind in DIVIDERS and control.pins), there
 
 
 def findings(design: Design) -> Iterator[Finding]:
@@ -87,20 +110,17 @@ def findings(design: Design) -> Iterator[Finding]:
 
 
 def _budget(design: Design) -> Iterator[Finding]:
-    """How many inputs there are, and how many are left."""
+    """How many channels and pins there are, and how many are left."""
     board, used = design.board, uses(design)
     needs = {name: {need for _, need, _ in users} for name, users in used.items()}
-    commons = {chip.common for chip in design.multiplexers}
-    free = {name for name, pin in board.pins.items() if not pin.keep}
-    read = sum(1 for control in design.controls if control.kind in DIVIDERS and control.pins)
-    inputs = sum(chip.channels for chip in design.multiplexers)
-    inputs += sum(
-        1 for name in free - commons if "analogue" in board.pins[name].can and "digital" not in needs.get(name, ())
-    )
-    pins = {name for name in free if "digital" in board.pins[name].can and "analogue" not in needs.get(name, ())}
-    for what, taken, there, share in (
-        ("analogue inputs", read, inputs, SPARE),
-        ("digital pins", sum(1 for name in pins if name in used), len(pins), 0.0),
+    pins = {
+        name
+        for name, pin in board.pins.items()
+        if not pin.keep and "digital" in pin.can and "analogue" not in needs.get(name, ())
+    }
+    for what, (taken, there), share in (
+        (CHANNELS, analogue_channels(design), SPARE),
+        ("digital pins", (sum(1 for name in pins if name in used), len(pins)), 0.0),
     ):
         if taken and (taken > (1 - share) * there or taken >= there):
             yield Finding(
@@ -109,7 +129,7 @@ def _budget(design: Design) -> Iterator[Finding]:
                 place=board.place,
                 message=f"{taken} of {there} {what} are used, and {there - taken} left for a spare",
                 hint="a multiplexer, a matrix or a larger board leaves one for the day that a pin dies",
-                source="a tenth of the inputs and one pin left free, common practice",
+                source="a tenth of the channels and one pin left free, common practice",
             )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchtui.calc.tables.crimps import SOURCE, least_pull
+from benchtui.calc.tables.crimps import least_pull, pull_source
 from benchtui.design.points.spec import Spec
 from benchtui.errors import DesignError
 
@@ -23,5 +23,5 @@ def crimp_pull(design: Design, id: str) -> Spec:
         metered=False,
         sides="least",
         least=least_pull(conductor.gauge.value),
-        reason=SOURCE,
+        reason=pull_source(conductor.gauge.value),
     )
