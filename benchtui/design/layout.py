@@ -146,6 +146,8 @@ class Panel:
     behind: Length
     """Clear depth behind the panel, to the board or the closed lid."""
     holes: tuple[FixingHole, ...] = ()
+    legend_height: Length = exact(0.0025, "length")
+    """Height of the capitals of its legends; 2.5 mm is read at arm's length (estimate)."""
     bond: str = ""
     """Id of the hole where the panel is bonded to ground."""
     kerf: Length = exact(0.0, "length")

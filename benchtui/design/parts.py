@@ -258,6 +258,8 @@ class Mount:
     """The body behind the panel."""
     depth: Length | None = None
     """From the back of the panel to the end of its lugs."""
+    adhesive: bool = False
+    """It is glued on, with its own adhesive or another."""
     screw: str = ""
     """Screw that holds it: "M3"."""
     screw_length: Length | None = None

@@ -11,16 +11,18 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from benchtui.design.checks.space import front
 from benchtui.design.cuts import cuts
+from benchtui.design.legends import CAPITAL, LEADING, WIDE, legends
 
 if TYPE_CHECKING:
     from benchtui.design.cuts import Cut
+    from benchtui.design.legends import Legend
     from benchtui.design.model import Control, Design
 
 Layer = Literal["cut", "paper"]
 
 MARGIN: Final = 15.0
 """mm round the panel."""
-FOOT: Final = 32.0
+FOOT: Final = 38.0
 """mm under it for the ruler and the words."""
 HAIR: Final = 0.1
 """mm of a line that is cut."""
@@ -76,6 +78,8 @@ def assumptions(design: Design, kerf: float, allowance: float) -> tuple[str, ...
         f"Holes are drawn {allowance:g} mm larger for the finish."
         if allowance
         else "No allowance for paint or anodising.",
+        f"Legends: capitals {panel.legend_height.value * 1000:g} mm high, on the paper layer alone; letters "
+        f"{WIDE:g} of their size wide on average (estimate).",
         "Measure the ruler on the print: 100 mm within 0.3 mm, or the printer has scaled it (common practice).",
     )
 
@@ -109,25 +113,34 @@ def _paper_layer(design: Design) -> list[str]:
     lines = ['<g id="paper" fill="none" stroke="#777" stroke-width="0.15" font-family="sans-serif">']
     for control in design.controls:
         lines += _marks(design, control)
+    for legend in legends(design):
+        lines += _legend(legend)
     lines.append("</g>")
     return lines
 
 
+def _legend(legend: Legend) -> list[str]:
+    """A legend where it covers nothing, line by line."""
+    first = legend.box.y - legend.box.height / 2 + legend.size * (1 + CAPITAL) / 2
+    return [
+        f'<text x="{legend.box.x:g}" y="{first + n * legend.size * LEADING:g}" font-size="{legend.size:g}" '
+        f'text-anchor="middle" fill="#000" stroke="none">{escape(text)}</text>'
+        for n, text in enumerate(legend.lines)
+    ]
+
+
 def _marks(design: Design, control: Control) -> list[str]:
-    """Centre mark, what a finger meets, and the legend of a control."""
+    """Centre mark and id of a control, and what a finger meets."""
     x, y = control.x_mm, control.y_mm
     lines = [f'<path d="M{x - 3:g} {y:g}H{x + 3:g}M{x:g} {y - 3:g}V{y + 3:g}"/>']
     box = front(design, control)
-    reach = 8.0
     if box is not None:
-        reach = box.height / 2
         lines.append(
             f'<rect x="{box.x - box.width / 2:g}" y="{box.y - box.height / 2:g}" width="{box.width:g}" '
             f'height="{box.height:g}" stroke-dasharray="1 1"/>'
         )
     lines.append(
-        f'<text x="{x:g}" y="{y + reach + 3.2:g}" font-size="2.6" text-anchor="middle" fill="#000" stroke="none">'
-        f"{escape(control.id)} {escape(control.legend)}</text>"
+        f'<text x="{x + 0.6:g}" y="{y - 0.6:g}" font-size="2.2" fill="#555" stroke="none">{escape(control.id)}</text>'
     )
     return lines
 

@@ -9,6 +9,9 @@ import pytest
 from benchtui.content.nodes import compose
 from benchtui.design import load_design, read_design
 from benchtui.design.checks import findings, problems
+from benchtui.design.checks.space import Box
+from benchtui.design.cuts import cuts
+from benchtui.design.legends import legends
 from benchtui.design.model import Design
 from benchtui.paths import shipped
 
@@ -166,7 +169,45 @@ MISTAKES = [
      "the keyway washer hole of T1 is 1 mm wide, and 2.1 mm is the least in this sheet"),
     ("thin web", r'id: P5, x: "220 mm", y: "280 mm"', 'id: P5, x: "229 mm", y: "186 mm"',
      "0 mm of sheet is left between the screw hole of F7 and the hole P5, and 3 mm is the least"),
+    ("nothing holds the fader",
+     r'(?s)      holes:\n        - \{dy: "-40 mm".*?what: screw\}\n        - \{dy: "40 mm".*?what: screw\}\n'
+     r'(.*?)      screw: M3\n      screw-length: "6 mm"\n', r"\1",
+     "part fader-60 (F1): nothing says what holds it to the panel"),
+    ("screws without holes",
+     r'(?s)      holes:\n        - \{dy: "-40 mm".*?what: screw\}\n        - \{dy: "40 mm".*?what: screw\}\n', "",
+     "part fader-60 (F1): M3 screws hold it, and it has no holes for them"),
+    ("holes without a screw", r"      screw: M3\n", "",
+     "part fader-60 (F1): it has screw holes, and no screw is given"),
+    ("screw of any length", r'      tapped: "3.5 mm"\n', "",
+     "part fader-60 (F1): how far its screw reaches in is not known"),
+    ("nothing holds the ribbon", r"      adhesive: yes\n", "",
+     "part ribbon-200 (R1): nothing says what holds it to the panel"),
+    ("bushing without a hole", r'      hole: "7.2 mm"\n', "",
+     "part pot-9 (K1): it has a bushing, and no hole for it"),
+    ("fader without a slot", r'      slot-width: "3.2 mm"\n      slot-height: "66 mm"\n', "",
+     "part fader-60 (F1): a fader has no slot for its lever"),
+    ("the same legend", r"legend: Right lantern,", "legend: left  Lantern,",
+     'controls F1 and F2 both bear the legend "left  Lantern"'),
+    ("a legend longer than its room", r"legend: Moon,", "legend: Moonlightoverthewidesaltmarshatnight,",
+     'the legend "Moonlightoverthewidesaltmarshatnight" of F3 lies across the legend of F2, and there is no room for '
+     "it above or beside"),
 ]  # fmt: skip
+
+
+def test_a_lamp_may_bear_the_legend_of_its_control() -> None:
+    assert findings(sown(r"legend: Left lantern live", "legend: Left lantern")) == ()
+
+
+def test_a_legend_goes_where_no_slot_of_a_neighbour_is() -> None:
+    """The toggle T1 moved to just above the slot and the screw of a fader: its legend stands beside it instead."""
+    moved = sown(r'(T1: .*)x: "315 mm", y: "180 mm"', r'\1x: "104 mm", y: "92 mm"')
+    legend = next(each for each in legends(moved) if each.control == "T1")
+    assert not legend.across
+    assert legend.box.x > 104 + 5  # under it the screw of F3 would come through
+    assert all(legend.box.gap(Box(cut.x, cut.y, cut.width, cut.height)) > 0 for cut in cuts(moved))
+    for each in legends(load_design(DESK)):
+        assert not each.across
+        assert min(each.box.gap(box) for box in [Box(c.x, c.y, c.width, c.height) for c in cuts(load_design(DESK))]) > 0
 
 
 def sown(pattern: str, replacement: str) -> Design:

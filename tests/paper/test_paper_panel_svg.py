@@ -10,6 +10,7 @@ import pytest
 
 from benchtui.design import load_design
 from benchtui.design.cuts import Cut, cuts
+from benchtui.design.legends import legends
 from benchtui.paper.panel_svg import assumptions, svg_of
 from benchtui.paths import shipped
 
@@ -107,19 +108,36 @@ def test_the_ruler_is_a_hundred_millimetres_long() -> None:
 
 def test_the_page_is_to_scale_and_every_control_is_named_on_it() -> None:
     svg = svg_of(DESIGN)
-    assert 'width="470mm" height="352mm" viewBox="-15 -15 470 352"' in svg
+    assert 'width="470mm" height="358mm" viewBox="-15 -15 470 358"' in svg
     for control in DESIGN.controls:
-        assert f">{control.id} {control.legend}</text>" in svg
+        assert f">{control.id}</text>" in svg
+    for legend in legends(DESIGN):
+        for text in legend.lines:
+            assert f">{text}</text>" in svg
     assert "<text" not in svg_of(DESIGN, layers=("cut",))  # live text has no place in what is cut
 
 
 def test_the_page_is_as_large_in_the_renderer_as_it_says() -> None:
     """At 254 pixels for an inch of 25.4 mm, a millimetre is ten pixels."""
     png = bytes(resvg_py.svg_to_bytes(svg_string=svg_of(DESIGN), background="white", dpi=254))
-    assert struct.unpack(">II", png[16:24]) == (4700, 3520)
+    assert struct.unpack(">II", png[16:24]) == (4700, 3580)
 
 
 def test_the_tail_of_a_ribbon_leaves_at_its_end() -> None:
     """R1 lies across, its middle at 150, 215, turned by 90 degrees: what is 111 mm down comes out on the left."""
     slot = next(cut for cut in cuts(DESIGN) if cut.what == "slot of R1")
     assert (slot.x, slot.y, slot.width, slot.height) == pytest.approx((39, 215, 1.5, 14))
+
+
+def test_a_drawn_legend_stays_in_the_room_that_was_kept_for_it() -> None:
+    """All ink of each line lies inside its box, as the renderer's own letters come out."""
+    svg = re.sub(r"<(circle|rect|path)[^>]*/>", "", svg_of(DESIGN, layers=("paper",)))
+    svg = re.sub(r'<text[^>]*font-size="2.2"[^>]*>[^<]*</text>', "", svg)
+    for legend in legends(DESIGN):
+        box = legend.box
+        rows = picture(svg, box.x - box.width / 2 - 2, box.y - box.height / 2 - 2, box.width + 4, box.height + 4)
+        inked = [place for place, row in enumerate(rows) if min(row) < 128]
+        assert inked, legend
+        assert inked[0] / SCALE >= 2 - 0.3 and inked[-1] / SCALE <= box.height + 2 + 0.3, legend
+        columns = [place for place in range(len(rows[0])) if min(row[place] for row in rows) < 128]
+        assert columns[0] / SCALE >= 2 and columns[-1] / SCALE <= box.width + 2, legend

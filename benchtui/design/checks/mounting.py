@@ -37,6 +37,7 @@ def findings(design: Design) -> Iterator[Finding]:
         done.add(control.part.id)
         mount = control.part.mount
         if mount is not None:
+            yield from _held(control, mount)
             yield from _fits(design, control, mount)
             yield from _torque(control, mount)
         yield from _soldering(design, control)
@@ -56,6 +57,65 @@ def findings(design: Design) -> Iterator[Finding]:
             place=panel.place,
             message=f"the panel is {panel.material}, and nothing bonds it to ground",
             hint="give it a hole for a bonding screw and name it in `bond:`",
+            source="common practice",
+        )
+
+
+def _held(control: Control, mount: Mount) -> Iterator[Finding]:
+    """Something holds the part to the panel: a nut, screws, a bezel that snaps in, or glue, and the holes for it."""
+    part, id = control.part, control.id
+    screws = [hole for hole in mount.holes if "screw" in hole.what]
+    snaps = mount.panel_most is not None
+    if not (mount.bushing or mount.thread or mount.screw or screws or snaps or mount.adhesive):
+        yield Finding(
+            check="not-held",
+            place=part.place,
+            message=f"part {part.id} ({id}): nothing says what holds it to the panel",
+            hint="give its screws and their `holes:`, a `thread:` with its nut, a `panel-most:` that it snaps into, or "
+            "`adhesive: yes`",
+            source="common practice",
+        )
+    elif mount.screw and not screws and not mount.thread:
+        yield Finding(
+            check="no-screw-holes",
+            place=part.place,
+            message=f"part {part.id} ({id}): {mount.screw} screws hold it, and it has no holes for them",
+            hint='list them: holes: [{dy: "-40 mm", diameter: "3.3 mm", what: screw}]',
+            source="common practice",
+        )
+    elif screws and not mount.screw:
+        yield Finding(
+            check="no-screw",
+            level="warning",
+            place=part.place,
+            message=f"part {part.id} ({id}): it has screw holes, and no screw is given",
+            hint="give `screw:`, `screw-length:` and `tapped:`, for a screw too long jams what moves",
+            source="common practice",
+        )
+    elif screws and (mount.screw_length is None or mount.tapped is None):
+        missing = "`screw-length:`" if mount.screw_length is None else "`tapped:`"
+        yield Finding(
+            check="screw-unknown",
+            level="warning",
+            place=part.place,
+            message=f"part {part.id} ({id}): how far its screw reaches in is not known",
+            hint=f"give {missing} from its sheet, for a screw too long jams what moves",
+            source="common practice",
+        )
+    if (mount.bushing or mount.thread) and mount.hole is None and not mount.slot_width:
+        yield Finding(
+            check="no-hole",
+            place=part.place,
+            message=f"part {part.id} ({id}): it has a bushing, and no hole for it",
+            hint="give `hole:`, 0.1 to 0.5 mm larger than the thread",
+            source="common practice",
+        )
+    if control.kind == "fader" and mount.slot_width is None:
+        yield Finding(
+            check="no-slot",
+            place=part.place,
+            message=f"part {part.id} ({id}): a fader has no slot for its lever",
+            hint="give `slot-width:` and `slot-height:`",
             source="common practice",
         )
 
