@@ -188,9 +188,9 @@ MISTAKES = [
      "part fader-60 (F1): a fader has no slot for its lever"),
     ("the same legend", r"legend: Right lantern,", "legend: left  Lantern,",
      'controls F1 and F2 both bear the legend "left  Lantern"'),
-    ("a legend longer than its room", r"legend: Moon,", "legend: Moonlightoverthewidesaltmarshatnight,",
-     'the legend "Moonlightoverthewidesaltmarshatnight" of F3 lies across the legend of F2, and there is no room for '
-     "it above or beside"),
+    ("a legend longer than its room", r"legend: Surf,", "legend: Thunder-over-the-wide-saltmarsh-at-night,",
+     'the legend "Thunder-over-the-wide-saltmarsh-at-night" of B8 lies across the legend of B7, and there is no room '
+     "for it above or beside"),
 ]  # fmt: skip
 
 
