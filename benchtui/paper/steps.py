@@ -189,7 +189,9 @@ def _power(same: Sequence[PlanStep]) -> tuple[str, ...]:
 
 
 def _fits_a_table(same: Sequence[PlanStep]) -> bool:
-    return not any(step.trace for step in same) and same[0].act not in ("sign", "call")
+    # A reading over a group of wires needs both ends of each, and a table of readings has no room for them.
+    over_wires = same[0].limits is not None and any(step.subject and step.subject.kind == "wires" for step in same)
+    return not (over_wires or any(step.trace for step in same)) and same[0].act not in ("sign", "call")
 
 
 def _grid(same: Sequence[PlanStep]) -> Table:

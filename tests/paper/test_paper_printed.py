@@ -1,7 +1,9 @@
 """The manual opened in a browser and printed on A4 and on Letter: what can be judged of the pages without eyes.
 
-Nothing is lost or cut, no heading and no caution is left alone at the foot of a page, no caution is torn, a table that
-goes on names its columns again, and a step stands on the page of its cautions.
+Every step is on paper with its details, its answers and what makes it good, in the order of the procedure, and each of
+its cautions stands between the step before and itself. Nothing is lost or cut, no heading and no caution is left alone
+at the foot of a page, no caution is torn, a table that goes on names its columns again, and a step stands on the page
+of its cautions.
 """
 
 from __future__ import annotations
@@ -12,8 +14,10 @@ import subprocess
 from collections import Counter
 from functools import cache
 from html import unescape
+from itertools import groupby
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+from unicodedata import normalize
 
 import pytest
 
@@ -25,6 +29,11 @@ from benchtui.paper.sheets import wiring_sheet
 from benchtui.paper.source import Source
 from benchtui.paper.tested import test_sheet as sheet
 from benchtui.paths import shipped
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from benchtui.jobs.plan import Plan, PlanStep
 
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), "")
 
@@ -42,6 +51,10 @@ MARGIN = 15 * 72 / 25.4
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 
 
+REST = 3000
+"""Letters and digits that details, answers and wires of one step may take after its text."""
+
+
 class Word(NamedTuple):
     """A word of a page with its box in points, y downwards."""
 
@@ -53,11 +66,15 @@ class Word(NamedTuple):
 
 
 @cache
-def document(name: str) -> Document:
+def source_of(name: str) -> Source:
     design = "foot-switch" if name.startswith("small") else "hollin-cue-desk"
-    source = Source(Library.open([shipped("procedures"), shipped("checklists")]), design=design)
+    return Source(Library.open([shipped("procedures"), shipped("checklists")]), design=design)
+
+
+@cache
+def document(name: str) -> Document:
     make = {"wiring": wiring_sheet, "test sheet": sheet}.get(name.removeprefix("small "), manual)
-    return make(source)
+    return make(source_of(name))
 
 
 def pages(name: str, size: str, folder: Path) -> list[list[Word]]:
@@ -130,6 +147,75 @@ def _nothing_is_lost(name: str, every: list[list[Word]]) -> None:
     text = squeezed("".join(word.text for page in every for word in page))
     lost = {word: count for word, count in wanted.items() if text.count(word) < count}
     assert len(lost) <= len(wanted) // 50, f"lost on the way to paper: {dict(list(lost.items())[:10])}"
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("name", ["manual", "small manual"])
+def test_every_step_is_on_paper_after_its_cautions(name: str, size: str, tmp_path: Path) -> None:
+    """What the procedures say (laid out by the jobs, not by the printer) against the text of the printed file."""
+    pages(name, size, tmp_path)
+    done = subprocess.run(
+        ["pdftotext", "-raw", str(tmp_path / "page.pdf"), "-"], check=True, capture_output=True, timeout=300
+    )
+    text = plain(done.stdout.decode("utf-8"))
+    source = source_of(name)
+    plans = [*source.with_called(source.ids("procedure")), *map(source.checklist, source.ids("checklist"))]
+    assert len(plans) > 30
+    steps = sum(_plan_is_on_paper(plan, text, source.titles) for plan in plans)
+    assert steps > (800 if name == "manual" else 300)
+
+
+def _plan_is_on_paper(plan: Plan, text: str, titles: Mapping[str, str]) -> int:
+    """Steps of a plan that were found, each after its cautions and before the next."""
+    head = plain(f"{plan.title}Revision {plan.revision}")
+    assert text.count(head) == 1, f"{plan.id} stands {text.count(head)} times"
+    place = start = text.index(head) + len(head)
+    groups = [tuple(group) for _, group in groupby(plan.steps, key=lambda step: step.step_id)]
+    begins = []
+    for same in groups:
+        begins.append(place)
+        for step in same:
+            found = text.find(plain(f"{step.number}{_words(step, titles)}"), place)
+            assert found >= 0, f"{plan.id}: step {step.number} is not on paper in its order: {step.text!r}"
+            # The rows of a table share the cautions before the first of them.
+            _cautions_stand_before(plan, step, text, start, begins[-1], found)
+            place = found + 1
+    ends = [*begins[1:], place]
+    for same, begin, end in zip(groups, begins, ends, strict=True):
+        # What belongs to the last step of a group follows it, and is over where the next one begins.
+        following = text.find(plain(f"{same[-1].number + 1}"), end)
+        _rest_is_there(plan, same, text[begin : max(following, end) + REST])
+    return len(plan.steps)
+
+
+def _words(step: PlanStep, titles: Mapping[str, str]) -> str:
+    if step.act == "call":
+        return f"Go through “{titles[step.call]}”, then come back to this step. {step.text}"
+    return f"{step.text}: {step.response}" if step.response else step.text
+
+
+def _cautions_stand_before(plan: Plan, step: PlanStep, text: str, start: int, before: int, found: int) -> None:
+    for caution in step.cautions:
+        at = text.rfind(plain(caution.signal + caution.hazard), before, found)
+        assert at >= 0, f"{plan.id}: step {step.number} has no {caution.id!r} between the step before and itself"
+        whole = plain(caution.hazard + caution.consequence + caution.avoid)
+        assert whole in text[start:found], f"{plan.id}: step {step.number}: {caution.id!r} was not in full before it"
+
+
+def _rest_is_there(plan: Plan, same: tuple[PlanStep, ...], text: str) -> None:
+    """Details, what makes it good, answers and limits: each once for the group, or in its rows."""
+    for step in same:
+        said = [*step.detail, step.accept, step.source, *(choice.text for choice in step.choices)]
+        said += [step.limits.text, step.limits.where] if step.limits else []
+        if step.act == "do" or (step.subject and step.subject.kind == "wires"):
+            said += [end for wire in step.wires for end in (wire.start, wire.end)]
+        for each in filter(None, said):
+            assert plain(each) in text, f"{plan.id}: step {step.number} lost {each!r}"
+
+
+def plain(text: str) -> str:
+    """Letters and digits alone, ligatures undone."""
+    return squeezed(normalize("NFKC", text))
 
 
 def _nothing_stands_alone(blocks: tuple[object, ...], lines: list[list[str]]) -> None:
