@@ -11,6 +11,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 for name in ("NO_COLOR", "BENCHTUI_HOME", "BENCHTUI_ASCII"):
     os.environ.pop(name, None)
 
+from collections import Counter  # noqa: E402
 from pathlib import Path  # noqa: E402
 
 import pytest  # noqa: E402
@@ -18,6 +19,14 @@ import pytest  # noqa: E402
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--update-screens", action="store_true", help="save the screens as they are now")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """A test that did not run is not a test that passed: each reason stands in a line of its own, asked for or not."""
+    skipped = terminalreporter.stats.get("skipped", [])
+    reasons = Counter(str(report.longrepr[2]).removeprefix("Skipped: ") for report in skipped)
+    for reason, count in sorted(reasons.items()):
+        terminalreporter.write_line(f"NOT TESTED HERE: {count} skipped, {reason}")
 
 
 @pytest.fixture(autouse=True)
