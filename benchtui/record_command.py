@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import BenchError, RecordBusyError, UsageError
 from benchtui.jobs.passport import when
 from benchtui.jobs.readings import shown
+from benchtui.jobs.tally import tally
 from benchtui.paths import record_file
 from benchtui.record.store import Store
 
@@ -113,7 +114,7 @@ def _line(job: JobSummary) -> str:
     if job.closed:
         state = job.closed
     elif job.of:
-        state = f"{job.settled} of {job.of} steps" + (", put aside" if job.suspended else "")
+        state = (job.tally or f"{job.settled} of {job.of} steps") + (", put aside" if job.suspended else "")
     else:
         state = "open"
     return f"{job.job:<8}{job.unit:<14}{job.title} · {state} · {when(job.last)}"
@@ -166,7 +167,7 @@ def job_lines(state: JobState) -> list[str]:
         lines[1] += f", unit {state.unit}"
     if plan.design_title:
         lines.append(f"design {plan.design_title}, revision {plan.design_revision}")
-    lines.append(f"{state.closed or 'open'}: {state.settled} of {len(plan)} steps settled")
+    lines.append(f"{state.closed or 'open'}: {tally(state)}")
     lines += [f"condition: {line} — {answer}" for line, answer in state.conditions.items()]
     lines += [f"begun without: {item}, because {reason}" for item, reason in state.short.items()]
     section = ""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs.steps import Timer
+from benchtui.jobs.tally import tally
 from benchtui.jobs.timers import remaining
 
 if TYPE_CHECKING:
@@ -84,6 +85,8 @@ class JobSummary:
     open_items: int = 0
     """Open items once every step was gone through; 0 while work is under way."""
     closed: str = ""
+    tally: str = ""
+    """How many steps are done, failed, held and left out, in words; empty in a line written by an older version."""
 
 
 STALE_DAYS: Final = 14
@@ -118,6 +121,7 @@ def summarise(state: JobState) -> JobSummary:
         failed=sum(known.status == "failed" for known in state.steps.values()),
         open_items=0 if step else len(state.open_items()),
         closed=state.closed,
+        tally=tally(state),
     )
 
 

@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.jobs.readings import shown
+from benchtui.jobs.tally import tally
 from benchtui.jobs.units import Needs, missing
 from benchtui.units import format_value
 
@@ -57,7 +58,7 @@ def _head(view: UnitView) -> Iterator[str]:
 
 def _jobs(view: UnitView) -> Iterator[str]:
     for job in view.jobs:
-        state = job.closed or f"open, {job.settled} of {len(job.plan)} steps"
+        state = f"{job.closed or 'open'}, {tally(job)}"
         yield f"- {job.plan.title}, revision {job.plan.revision}, job {job.job}: {state}, begun {when(job.started)}"
 
 

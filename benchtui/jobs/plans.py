@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import JobError, did_you_mean
@@ -59,8 +60,20 @@ class Plans:
                 if kind == "checklist"
                 else expand(self.library.procedure(id), design, cautions, digest=digest, subject=subject, unit=facts)
             )
-        plan: Plan = self._made[key]
-        return plan
+        return self._named_calls(self._made[key])
+
+    def _named_calls(self, plan: Plan) -> Plan:
+        """The plan with the title and minutes of each procedure that a step calls in the place of its id."""
+        if not any(step.act == "call" for step in plan.steps):
+            return plan
+        titles = {entry.id: entry.title for entry in self.library.entries() if entry.kind == "procedure"}
+        steps = tuple(
+            replace(step, text=called_text(titles[step.call], step.minutes))
+            if step.act == "call" and step.call in titles
+            else step
+            for step in plan.steps
+        )
+        return replace(plan, steps=steps)
 
     def _design(self, id: str) -> Design | None:
         if id in ("", "any"):
@@ -74,3 +87,12 @@ class Plans:
             self._made[key] = load_design(path)
         design: Design = self._made[key]
         return design
+
+
+def called_text(title: str, minutes: float) -> str:
+    """What a step says that calls a procedure: its title, and how long it takes."""
+    if not minutes:
+        return f"Go to: {title}."
+    hours, rest = divmod(round(minutes), 60)
+    parts = (f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else "")
+    return f"Go to: {title}. It takes about {' '.join(part for part in parts if part)}."

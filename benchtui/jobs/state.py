@@ -116,7 +116,9 @@ def _ticked(state: JobState, event: ev.KitTicked, _time: str) -> JobState:
         if place not in state.kit:
             raise JobError(f"{event.item} was never counted out")
         return replace(state, back=state.back | {place})
-    return replace(state, kit={**state.kit, place: event.found}, back=state.back - {place})
+    # What was missing at the start and has turned up is no longer something the work goes on without.
+    excused = state.excused - {event.item} if event.found else state.excused
+    return replace(state, kit={**state.kit, place: event.found}, back=state.back - {place}, excused=excused)
 
 
 def _short(state: JobState, event: ev.StartedShort, _time: str) -> JobState:

@@ -152,7 +152,9 @@ async def _prepared(app: BenchApp, batch: Batch, runs: Sequence[Run]) -> bool:
             run.act(ConditionAnswered(condition=condition, answer=lead.conditions[condition]))
         if lead.excused - run.state.excused:
             # What one was begun without, all were: it stays visible on each of them.
-            run.act(StartedShort(missing=tuple(sorted(lead.excused)), reason="as for the whole batch"))
+            for reason in dict.fromkeys(lead.short[item] for item in sorted(lead.excused)):
+                missing = tuple(item for item in sorted(lead.excused) if lead.short[item] == reason)
+                run.act(StartedShort(missing=missing, reason=reason))
     return True
 
 

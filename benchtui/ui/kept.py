@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
+from benchtui.jobs.kit import part_named
 from benchtui.jobs.past import is_limit
 from benchtui.ui.work import Reply, Work
 
@@ -43,12 +44,15 @@ def fitting(work: Work, origin: str) -> ev.JobEvent:
     step = work.step
     if step.trace == "firmware":
         return ev.FirmwareLoaded(step=step.key, name=work.state.plan.design_id, version=origin)
-    part = step.subject.title.partition(" ")[0] if step.subject else step.step_id.replace("-", " ")
+    if step.subject:
+        part = step.subject.title.partition(" ")[0]
+    else:
+        part = part_named(work.state.plan.before.parts, step) or step.text.rstrip(".")
     serial = step.trace == "serial"
     return ev.PartFitted(
         step=step.key,
         part=part,
-        place=place_of(work) or step.step_id,
+        place=place_of(work) or "unit",
         lot="" if serial else origin,
         serial=origin if serial else "",
     )

@@ -76,7 +76,8 @@ async def test_a_step_that_wants_the_lot_asks_for_it_and_where_it_went_is_found(
         assert screen.work.state["fit-board"].fitted == ("b7",)
         uses = app.units.where_used(lot="2231")
         assert [(use.unit, use.place, use.what) for use in uses] == [("HCD-003-K", "F1", "fader 2231")]
-        assert [use.place for use in app.units.where_used(serial="b7")] == ["fit-board"]
+        board = [(use.place, use.what) for use in app.units.where_used(serial="b7")]
+        assert board == [("unit", "Fit the board b7")], "no bill names it, so the step's own words do"
         assert [use.place for use in app.units.where_used(part="washer")] == ["F2"]
 
 

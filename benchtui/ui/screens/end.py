@@ -9,8 +9,9 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
+from benchtui.jobs.kit import lacking
 from benchtui.ui.screens.base import BenchScreen, Key
-from benchtui.ui.view.before import end_rows
+from benchtui.ui.view.before import STARTED_WITHOUT, end_rows, heading_of
 from benchtui.ui.view.head import job_head
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
@@ -74,10 +75,25 @@ class EndScreen(BenchScreen[str]):
                 self.say(str(error), problem=True)
                 return
             self._moved()
+        elif heading == "open":
+            self._open_line(event.row.text)
         elif heading == "return":
             self.action_leave()
         elif heading == "close":
             self._close()
+
+    def _open_line(self, text: str) -> None:
+        """Take what was missing at the start as found, or go back to the steps for anything else that is open."""
+        item = text.partition(STARTED_WITHOUT)[2]
+        if item not in lacking(self.run.state):
+            self.say("← goes back to the steps, where this is put right", problem=True)
+            return
+        try:
+            self.run.act(ev.KitTicked(heading=heading_of(self.run.plan, item), item=item))
+        except BenchError as error:
+            self.say(str(error), problem=True)
+            return
+        self._fill()
 
     def _moved(self) -> None:
         self._fill()

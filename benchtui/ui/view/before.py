@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.events import NO
+from benchtui.jobs.kit import lacking
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.ages import lasting
 from benchtui.ui.view.rows import Row
@@ -24,6 +25,10 @@ HEADINGS: Final[Mapping[str, str]] = {
     "parts": "Parts",
     "materials": "Materials",
 }
+
+
+STARTED_WITHOUT: Final = "started without: "
+"""Begins the line of what was missing at the start, among what is still open."""
 
 
 def before_rows(state: JobState, shapes: Shapes) -> list[Row]:
@@ -106,8 +111,11 @@ def end_rows(state: JobState, ticked: frozenset[int], shapes: Shapes) -> list[Ro
         mark = shapes.status(Status.DONE if (heading, item) in state.back else Status.OPEN)
         rows.append(Row(id=f"back:{item}", text=item, mark=mark))
     open_items = state.open_items()
-    rows.append(Row(text="Still open" if open_items else "Nothing is open"))
-    rows += [Row(id=f"open:{number}", text=text, mark=shapes.failed) for number, text in enumerate(open_items)]
+    rows.append(Row(text=f"Still open: {len(open_items)}" if open_items else "Nothing is open"))
+    for number, text in enumerate(open_items):
+        item = text.partition(STARTED_WITHOUT)[2]
+        right = "space: it is here now" if item in lacking(state) else ""
+        rows.append(Row(id=f"open:{number}", text=text, mark=shapes.failed, right=right))
     rows.append(Row(text="Then"))
     close = "Close the job with this left open, by your decision" if open_items else "Close the job: complete"
     rows.append(Row(id="close", text=close))
@@ -119,3 +127,8 @@ def end_rows(state: JobState, ticked: frozenset[int], shapes: Shapes) -> list[Ro
 def blank_between(lines: list[Line]) -> list[Line]:
     """The lines with an empty one after, when there are any."""
     return [*lines, BLANK] if lines else []
+
+
+def heading_of(plan: Plan, item: str) -> str:
+    """Heading of the preliminary page that a line of the kit stands under."""
+    return next((heading for heading in HEADINGS if item in getattr(plan.before, heading)), "tools")

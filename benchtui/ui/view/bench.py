@@ -140,8 +140,8 @@ def where(job: JobSummary) -> str:
     if job.procedure_kind == "fault finding":
         return job.text or "fault finding, not closed"
     if not job.number:
-        left = f", {job.open_items} left open" if job.open_items else ""
-        return f"every step gone through{left}; not closed"
+        left = f", {job.open_items} still open" if job.open_items else ""
+        return f"{job.tally or 'every step gone through'}{left}; not closed"
     failed = f", {job.failed} failed" if job.failed else ""
     text = f"next you meant to: {job.next_act}" if job.next_act else job.text
     return f"step {job.number} of {job.of}{failed}: {text}"

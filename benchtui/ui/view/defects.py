@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.steps import Status
@@ -33,6 +34,10 @@ MEANINGS: Final[Mapping[str, str]] = {
 """What each disposition means, in words."""
 
 
+LIST_WIDTH: Final = 68
+"""Characters of a line of the steps to do again; fits the narrowest window there is."""
+
+
 def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
     """The defects, open ones first."""
     if not state.defects:
@@ -42,16 +47,18 @@ def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
         status = Status.DONE if is_over(state, defect) else Status.FAILED
         decided = f": {defect.disposition}, {defect.reason}" if defect.disposition else ""
         opened = [str(state.plan.step(key).number) for key in defect.reopened if not state[key].settled]
-        again = f"; steps to do again: {', '.join(opened)}" if opened else ""
         rows.append(
             Row(
                 id=f"defect:{defect.id}",
                 text=f"{defect.id}  {defect.text}",
                 right=defect.status,
-                under=f"{NEXT[defect.status]}{decided}{again}",
+                under=f"{NEXT[defect.status]}{decided}",
                 mark=shapes.status(status),
             )
         )
+        # In lines of their own: a list that is cut off at the edge says less than it seems to.
+        again = f"steps to do again: {', '.join(opened)}" if opened else ""
+        rows += [Row(text=f"    {part}") for part in textwrap.wrap(again, LIST_WIDTH)]
     if state.joints:
         rows.append(Row(text="Joints heated again"))
     for joint, (times, limit) in state.joints.items():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.steps import Status
+from benchtui.jobs.tally import done_text, not_done
 from benchtui.ui.view.cautions import named
 from benchtui.ui.view.text import Span, line, spread
 
@@ -39,8 +40,6 @@ def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "") -> l
     first = line((f" {shapes.dot} ".join(what) or "no unit", "title"))
     key = key or state.current
     counts = state.counts()
-    words = ((Status.FAILED, "failed"), (Status.HELD, "held"), (Status.SKIPPED, "left out"))
-    open_still = [f"{counts[status]} {word}" for status, word in words if counts[status]]
     if key:
         place = f"step {plan.step(key).number} of {len(plan)}"
         # What has failed or is held is met again at its step; what was left out is easily forgotten.
@@ -49,10 +48,8 @@ def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "") -> l
         if key == state.current:
             left_out = f"{_stands_still(state, shapes)}{left_out}"
     else:
-        # "All done" is said only when it is so: a failed or skipped step is no step passed.
-        done = counts[Status.DONE] + counts[Status.NOT_APPLICABLE]
-        place = f"all {len(plan)} steps done" if done == len(plan) else f"{done} of {len(plan)} steps done"
-        left_out = "".join(f" {shapes.dot} {text}" for text in open_still)
+        place = done_text(state)
+        left_out = "".join(f" {shapes.dot} {text}" for text in not_done(state))
     hazards: list[Span] = []
     for hazard in state.standing:
         hazards += [Span(f" {shapes.stands} {named(hazard)} ", "stands"), Span(" ")]

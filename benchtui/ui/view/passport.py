@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.passport import redlines
+from benchtui.jobs.tally import tally
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.text import BLANK, line, wrap
 
@@ -51,7 +52,7 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
     lines += [BLANK, line(("Done to it", "title"))]
     for job in unit.jobs:
         how = job.closed or f"open, step {job.plan.step(job.current).number if job.current else len(job.plan)}"
-        counts = f"{job.settled} of {len(job.plan)} steps"
+        counts = tally(job)
         lines += wrap(
             f"{clock_time(job.started)}  {job.plan.title}, revision {job.plan.revision}: {how}, {counts}",
             width,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs.kit import lacking
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.ages import span
 from benchtui.ui.view.cautions import in_short, named
@@ -80,6 +81,10 @@ def resume_lines(state: JobState, back: Return, *, width: int, gone: timedelta, 
     if acts:
         lines += [BLANK, line(("Before that", "title"))]
         lines += [line("  ", *neighbour(state, state.plan.step(step), width - 2, shapes)) for step in [*acts][-3:]]
+    if lacking(state):
+        lines += [BLANK, line(("Begun without", "title"))]
+        for item in lacking(state):
+            lines += wrap(f"{item} ({state.short[item]})", width, first="  ", rest="    ")
     if state.standing:
         lines += [BLANK, line(("Still standing", "title"))]
         lines += _hazards(state, width, shapes)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.kit import recalled
 from benchtui.jobs.readings import band, shown
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
@@ -170,6 +171,9 @@ def _step(
         lines += wrap(known.redlined, width, first="changed".ljust(LABEL), rest=" " * LABEL, role="quiet")
     for detail in () if sight.brief and step.brief else step.detail:
         lines += wrap(detail, width, first=f"  {shapes.dot} ", rest="    ")
+    for item in recalled(state).get(step.key, ()) if state.short else ():
+        text = f"{item}. It was missing at the start: {state.short[item]}"
+        lines += wrap(text, width, first="missing".ljust(LABEL), role="strong")
     if step.wires:
         lines += [*gap, *wires(step, width)]
     if step.limits:
@@ -187,8 +191,10 @@ def _step(
     if step.act == "wait":
         lines += [line("wait".ljust(LABEL), (sight.countdown or f"{step.seconds / 60:g} min", "value"))]
     if step.act == "call":
+        # A plan of an older version has only the id for its text.
+        title = f"{sight.goes_to or step.call}, then" if step.text == step.call else "there, then"
         why = f" {step.why}" if step.why else ""
-        lines += wrap(f"{sight.goes_to or step.call}, then back here.{why}", width, first="goes to".ljust(LABEL))
+        lines += wrap(f"{title} back here.{why}", width, first="goes".ljust(LABEL))
     if sight.key == state.current and (why := stopped(state, sight.key)):
         lines += wrap(f"{why[:1].upper()}{why[1:]}.", width, first=f"{shapes.failed} ", rest="  ", role="strong")
     if step.accept:

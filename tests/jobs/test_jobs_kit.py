@@ -1,0 +1,112 @@
+"""What was missing at the start is recalled where it is needed; how far a job is has one wording everywhere."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from helpers.jobs import after, plan, started, step
+
+from benchtui.jobs import events as ev
+from benchtui.jobs.glance import summarise
+from benchtui.jobs.jobstate import JobState
+from benchtui.jobs.kit import belongs, lacking, part_named, recalled, things
+from benchtui.jobs.plan import Before
+from benchtui.jobs.plans import called_text
+from benchtui.jobs.tally import tally
+from benchtui.ui.view.before import end_rows
+from benchtui.ui.view.bench import where
+from benchtui.ui.view.head import job_head
+from benchtui.ui.view.resume import Return, resume_lines
+from benchtui.ui.view.shapes import UNICODE
+from benchtui.ui.view.step import Sight, step_page
+from benchtui.ui.view.text import plain
+
+TOOLS = ("torque driver with the socket of the ring nut", "stripper, side cutters, flat pliers")
+
+
+def short() -> JobState:
+    """Three steps; the driver was missing at the start, and the builder said why that will do."""
+    the_plan = plan(
+        step("clear", text="Clear the bench."),
+        step("nut", text="Tighten the nut with the torque driver."),
+        step("look", text="Look at it."),
+        before=Before(tools=TOOLS),
+    )
+    return after(
+        started(the_plan),
+        ev.KitTicked(heading="tools", item=TOOLS[0], found=False),
+        ev.KitTicked(heading="tools", item=TOOLS[1], found=True),
+        ev.StartedShort(missing=(TOOLS[0],), reason="it comes at noon"),
+    )
+
+
+@pytest.mark.parametrize(
+    ("item", "nouns"),
+    [
+        (TOOLS[0], ("driver",)),
+        (TOOLS[1], ("stripper", "cutter", "plier")),
+        ("2 × foot pushbutton, M12 metal bushing, momentary, gold contact (B1 to B2)", ("pushbutton",)),
+        ("9 × screw M3 × 6, pan head", ("screw",)),
+        ("hot-air gun, with a card to shield parts from it", ("gun",)),
+    ],
+)
+def test_a_line_of_the_kit_names_its_things(item: str, nouns: tuple[str, ...]) -> None:
+    assert things(item) == nouns
+
+
+def test_a_step_needs_what_it_speaks_of_and_the_meter_where_it_measures() -> None:
+    assert belongs(TOOLS[0], step("nut", text="Tighten the nut with the torque driver."))
+    assert not belongs(TOOLS[0], step("look", text="Look at it."))
+    assert belongs("2 × foot pushbutton, momentary", step("put", text="Put the button in."))
+
+
+def test_what_is_missing_is_recalled_at_its_step_after_a_break_and_at_the_end() -> None:
+    # Common practice in kitting: a shortage travels with the job until it is filled.
+    state = short()
+    assert recalled(state) == {"nut": (TOOLS[0],)}
+    state = after(state, ev.StepDone(step="clear"))
+    page = plain(step_page(state, Sight(key="nut"), width=80, height=20, shapes=UNICODE).lines)
+    assert "missing" in page
+    assert "it comes at noon" in page
+    left = after(state, ev.Suspended(next_act="go on"))
+    gone = plain(resume_lines(left, Return(), width=80, gone=timedelta(hours=1), shapes=UNICODE))
+    assert "Begun without" in gone
+    rows = [row.text for row in end_rows(state, frozenset(), UNICODE)]
+    assert f"started without: {TOOLS[0]}" in rows
+
+
+def test_what_turns_up_is_not_missing_any_more() -> None:
+    state = after(short(), ev.KitTicked(heading="tools", item=TOOLS[0], found=True))
+    assert not lacking(state)
+    assert not recalled(state)
+    assert not any(item.startswith("started without") for item in state.open_items())
+
+
+def test_how_far_a_job_is_reads_the_same_on_every_screen() -> None:
+    state = short()
+    for event in (
+        ev.StepDone(step="clear"),
+        ev.StepSkipped(step="nut", reason="no driver"),
+        ev.StepDone(step="look"),
+    ):
+        state = after(state, event)
+    assert tally(state) == "2 of 3 steps done, 1 left out"
+    assert "2 of 3 steps done · 1 left out" in plain(job_head(state, 80, UNICODE))
+    open_items = len(state.open_items())
+    assert where(summarise(state)) == f"2 of 3 steps done, 1 left out, {open_items} still open; not closed"
+    assert f"Still open: {open_items}" in [row.text for row in end_rows(state, frozenset(), UNICODE)]
+
+
+def test_a_traced_part_without_a_control_is_called_what_the_bill_calls_it() -> None:
+    bill = ("4 × rubber foot", "1 × small 3.3 V controller board with USB-C", "2 × stand-off M3 × 12, metal")
+    fit = step("fit-board", text="Press the board into its sockets.")
+    assert part_named(bill, fit) == "small 3.3 V controller board with USB-C"
+    assert part_named(bill, replace(fit, text="Look at it.")) == ""
+
+
+def test_a_call_says_where_it_goes_and_how_long_that_takes() -> None:
+    assert called_text("Soak for a day", 1500) == "Go to: Soak for a day. It takes about 25 h."
+    assert called_text("Set the iron", 8) == "Go to: Set the iron. It takes about 8 min."
+    assert called_text("Look", 0) == "Go to: Look."
