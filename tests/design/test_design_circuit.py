@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import math
-import random
 from typing import TYPE_CHECKING
 
 import pytest
@@ -101,21 +100,6 @@ def test_a_test_point_of_each_kind_agrees_with_a_circuit_simulator(tmp_path: Pat
         agree(name, reading, values, lambda circuit, values: simulate(circuit, tmp_path, values))
 
 
-def test_random_parts_agree_with_numpy() -> None:
-    """To 0.1 %, each kind of test point with parts drawn from their tolerances."""
-    chance = random.Random(5)
-    for name, reading in kinds_of_reading():
-        agree(name, reading, {n: chance.uniform(q.low, q.high) for n, q in reading.quantities.items()})
-
-
-def draws_lie_inside(reading: Reading, name: str, draws: int, chance: random.Random) -> None:
-    found = window(reading)
-    width = found.high - found.low
-    for _ in range(draws):
-        value, _ = reading.at({n: chance.uniform(q.low, q.high) for n, q in reading.quantities.items()})
-        assert found.low - 1e-9 - 1e-9 * width <= value <= found.high + 1e-9 + 1e-9 * width, name
-
-
 def kinds_of_reading() -> list[tuple[str, Reading]]:
     """One test point of each kind on each kind of control, of both shipped designs."""
     seen: dict[tuple[str, str, str], tuple[str, Reading]] = {}
@@ -124,21 +108,6 @@ def kinds_of_reading() -> list[tuple[str, Reading]]:
             point, _, id = name.partition(" ")
             seen.setdefault((design.id, point, design.subject(id).kind if id else ""), (name, reading))
     return list(seen.values())
-
-
-def test_windows_contain_random_draws() -> None:
-    chance = random.Random(11)
-    for name, reading in kinds_of_reading():
-        draws_lie_inside(reading, name, 20, chance)
-
-
-@pytest.mark.long
-@pytest.mark.parametrize("point", POINTS)
-def test_windows_contain_ten_thousand_draws(point: str) -> None:
-    chance = random.Random(12)
-    for name, reading in kinds_of_reading():
-        if name.partition(" ")[0] == point:
-            draws_lie_inside(reading, name, 10_000, chance)
 
 
 def test_windows_are_the_true_extremes_of_all_corners() -> None:
