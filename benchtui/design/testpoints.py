@@ -101,6 +101,7 @@ _TABLE: Final[tuple[tuple[str, str, tuple[str, ...], str, Power, _Work], ...]] =
     ("diode-forward", "matrix diode, forward", ("button-matrix",), "voltage", "off", contacts.diode(forward=True)),
     ("diode-reverse", "matrix diode, reverse", ("button-matrix",), "voltage", "off", contacts.diode(forward=False)),
     ("ribbon-pull-down", "pull-down, tail unplugged", ("ribbon",), "resistance", "off", dividers.ribbon_pull_down),
+    ("rail-ohms", "V+ to ground at the board, everything plugged in", (), "resistance", "off", unit.rail_ohms),
     ("crimp-pull", "pull on a sample crimp", ("wire",), "force", "off", harness.crimp_pull),
     ("strap", "metal panel to ground", (), "resistance", "off", unit.strap),
     ("panel-thickness", "thickness of the panel", (), "length", "off", unit.panel_thickness),

@@ -269,3 +269,19 @@ def test_a_fine_value_is_sent_to_its_ends() -> None:
     design = design_in(TEXT.replace("message: {controller: 20}", "message: {controller: 20, fine: yes}"))
     found = expected(design, "sent-highest", "F1")
     assert (found.low, found.nominal, found.high) == (16383 - 129, 16383, 16383)
+
+
+def test_the_whole_rail_reads_no_less_than_its_greatest_current_stands_for() -> None:
+    """All on, the desk draws some 0.1 A at 3.3 V: Ohm's law. Its 16 elements of 10 kΩ side by side are 625 Ω."""
+    design = variant("chain")
+    found, drawn = expected(design, "rail-ohms", None), expected(design, "all-on-current", None)
+    assert found.nominal == pytest.approx(10e3 / 16)
+    assert found.high is None and found.low is not None and drawn.high is not None and drawn.low is not None
+    assert 3.3 / drawn.high * 0.95 - 1 < found.low < 3.3 / drawn.low
+    assert found.low < found.nominal / 4
+    assert expected(FOOT_SWITCH, "rail-ohms", None).nominal is None
+
+
+def test_raw_values_are_read_where_they_are_shown() -> None:
+    found = expected(variant("chain"), "lowest-code", "F1")
+    assert found.where == "raw value of F1 in the set-up program, F1 at the lower stop"

@@ -175,7 +175,7 @@ def share_of_rail(design: Design, control: Control, place: str) -> Share:
 
 
 def code(place: str) -> Callable[[Design, str], Spec]:
-    """The value sent; its steps are counted by `testpoints`."""
+    """The value before its ends are taught; its steps are counted by `testpoints`."""
 
     def work(design: Design, id: str) -> Spec:
         control = design.control(id)
@@ -183,7 +183,7 @@ def code(place: str) -> Callable[[Design, str], Spec]:
             raise DesignError(f"{id} sends no message")
         return Spec(
             reading=share_of_rail(design, control, place),
-            where=f"value of {id} on the message monitor, {id} {_WORDS[place]}{_lamps(design, control)}",
+            where=f"raw value of {id} in the set-up program, {id} {_WORDS[place]}{_lamps(design, control)}",
             formula="value = steps × share of the rail, rounded",
             metered=False,
             sources=(design.board.converter.source,),

@@ -8,6 +8,7 @@ from benchtui.design.buses import circuits, feeds
 from benchtui.design.circuit.build import State, build
 from benchtui.design.circuit.elements import Quantity, just
 from benchtui.design.circuit.readings import Direct, Supplied, Total, meter_volts
+from benchtui.design.circuit.window import window
 from benchtui.design.points.places import bus_pin, lug, place
 from benchtui.design.points.spec import Spec
 from benchtui.errors import DesignError
@@ -79,6 +80,23 @@ def vref(design: Design, id: str) -> Spec:
         reading=meter_volts(circuit, red.node, black.node, meter_ohms=design.meter.input.value),
         where=f"red on {red.words}, black on {black.words}; the bank is fed at {bus_pin(design, bank.supply).words}",
         formula="the rail, less what the feeds drop with all lamps on",
+    )
+
+
+def rail_ohms(design: Design, _: str) -> Spec:
+    """V+ to ground at the board without power, every plug in: no less than what the whole unit draws stands for."""
+    drawn = window(unit_current(design, lamps=all_lamps(design))).high
+    each = [control.part.element.ohms.value for control in design.controls if control.part.element is not None]
+    beside = f"{len(each)} elements side by side, and the board" if each else "the board"
+    return Spec(
+        where="red on the board's V+ pin, black on its ground, USB out, every plug in",
+        formula=f"{beside}; less than {design.rail} / {format_value(drawn, 'current')} would draw more than the whole "
+        "unit does with all its lamps on",
+        sides="least",
+        least=design.rail.value / drawn,
+        nominal=1 / sum(1 / ohms for ohms in each) if each else None,
+        reason="Ohm's law on the unit's greatest current (calculation)",
+        sources=(design.board.source,),
     )
 
 
