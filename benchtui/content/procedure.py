@@ -178,6 +178,8 @@ class Procedure:
     after: Annotated[tuple[str, ...], Heading()]
     order: Literal["strict", "free", "any"] = "strict"
     """strict: one step after another; free: any open step, hold points keep their place; any: a plain list."""
+    once: Literal["", "sitting"] = ""
+    """`sitting`: it is about the bench and not about the unit, so one run of it serves every unit of a batch."""
     retired: tuple[str, ...] = ()
     """Ids of steps that were taken out. Records still refer to them, so no other step may ever bear one of them."""
     steps: tuple[Step, ...]

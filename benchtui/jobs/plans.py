@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import hashlib
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from benchtui.errors import JobError, did_you_mean
+from benchtui.errors import ContentError, JobError, did_you_mean
 from benchtui.jobs.expand import expand, expand_checklist
 
 if TYPE_CHECKING:
@@ -61,6 +62,15 @@ class Plans:
                 else expand(self.library.procedure(id), design, cautions, digest=digest, subject=subject, unit=facts)
             )
         return self._named_calls(self._made[key])
+
+    def once_a_sitting(self) -> frozenset[str]:
+        """Ids of the procedures that are about the bench and not about a unit."""
+        found = []
+        for entry in self.library.entries("procedure") if self.library else ():
+            with suppress(ContentError):  # a file with mistakes is said so where it is opened
+                if self.library.procedure(entry.id).once == "sitting":
+                    found.append(entry.id)
+        return frozenset(found)
 
     def _named_calls(self, plan: Plan) -> Plan:
         """The plan with the title and minutes of each procedure that a step calls in the place of its id."""

@@ -173,6 +173,10 @@ class Bench:
         known = run.state[step]
         return self.resume(known.called) if known.called else None
 
+    def once_a_sitting(self, procedure: str) -> bool:
+        """Whether one run of a procedure serves every unit of a batch, since it is about the bench."""
+        return procedure in self._laid_out.once_a_sitting()
+
     def resume(self, job: str) -> Run:
         """Take up a job where the record says it stands.
 

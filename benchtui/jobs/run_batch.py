@@ -74,14 +74,20 @@ class Batch:
     def call(self, step: str) -> Batch:
         """A pass over the procedure that a step calls, for every unit that is at the step.
 
-        A unit on which it has come to its end already is told so, and is not gone over again.
+        A unit on which it has come to its end already is told so, and is not gone over again. A procedure that is
+        about the bench (`once: sitting`) is gone over for the first unit alone.
         """
         called = Batch(self.bench, self.name)
         called.called = called._looked = True
+        lead: Run | None = None
         for unit in self.at(step):
             run = self.runs()[unit]
             called.procedure = run.plan.step(step).call
-            called._runs[unit] = self.bench.call(run, step)
+            if lead is None or not self.bench.once_a_sitting(called.procedure):
+                lead = called._runs[unit] = self.bench.call(run, step)
+            elif not run.state[step].called:
+                # About the bench and not the unit: the run of the first unit serves this one too.
+                run.act(ev.CallOpened(step=step, called=lead.job))
         called.units = tuple(called._runs)
         return called
 

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 import pytest
+from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import after, plan, started, step
 
+from benchtui.content.library import Library
 from benchtui.jobs import events as ev
 from benchtui.jobs.glance import summarise
 from benchtui.jobs.jobstate import JobState
 from benchtui.jobs.kit import belongs, lacking, part_named, recalled, things
 from benchtui.jobs.plan import Before
-from benchtui.jobs.plans import called_text
+from benchtui.jobs.plans import Plans, called_text
+from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.tally import tally
+from benchtui.record.store import Store
 from benchtui.ui.view.before import end_rows
 from benchtui.ui.view.bench import where
 from benchtui.ui.view.head import job_head
@@ -22,6 +27,9 @@ from benchtui.ui.view.resume import Return, resume_lines
 from benchtui.ui.view.shapes import UNICODE
 from benchtui.ui.view.step import Sight, step_page
 from benchtui.ui.view.text import plain
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 TOOLS = ("torque driver with the socket of the ring nut", "stripper, side cutters, flat pliers")
 
@@ -110,3 +118,29 @@ def test_a_call_says_where_it_goes_and_how_long_that_takes() -> None:
     assert called_text("Soak for a day", 1500) == "Go to: Soak for a day. It takes about 25 h."
     assert called_text("Set the iron", 8) == "Go to: Set the iron. It takes about 8 min."
     assert called_text("Look", 0) == "Go to: Look."
+
+
+@pytest.mark.parametrize(("once", "jobs"), [(True, 1), (False, 3)])
+def test_what_is_about_the_bench_is_gone_through_once_for_a_whole_batch(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, once: bool, jobs: int
+) -> None:
+    call = plan(step("strap", act="call", text="Go to: strap.", call="strap-test"), step("look"), id="build")
+    strap = plan(step("on", text="Put the strap on."), id="strap-test", title="Strap")
+    with Store.open(tmp_path / "record.sqlite", clock=(clock := Clock())) as store:
+        bench = PlannedBench({"build": call, "strap-test": strap}, store, clock)
+        monkeypatch.setattr(bench, "once_a_sitting", lambda id: once and id == "strap-test")
+        batch = Batch.make(bench, "hollin-cue-desk", 3)
+        batch.start("build")
+        called = batch.call("strap")
+        assert len(called.runs()) == jobs
+        assert batch.call("strap").units == called.units, "asked for again after a kill, it is the same"
+        for run in called.runs().values():
+            run.act(ev.StepDone(step="on"))
+            run.close()
+        assert batch.returned("strap") == batch.units
+        assert {run.state.current for run in batch.runs().values()} == {"look"}
+        assert {run.state["strap"].returned for run in batch.runs().values()} == {"complete"}
+
+
+def test_the_strap_the_meter_and_the_iron_are_about_the_bench() -> None:
+    assert Plans(Library.open()).once_a_sitting() == {"strap-test", "check-meter", "set-iron"}
