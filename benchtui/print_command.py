@@ -22,14 +22,15 @@ if TYPE_CHECKING:
 USAGE: Final = """\
 usage: benchtui print procedure ID       one procedure, with those that it calls
        benchtui print checklist ID       one checklist
-       benchtui print wiring             the wiring list, in building order and by connector
+       benchtui print wiring             the wiring list: in building order, by control, by connector, by reel
        benchtui print pins               the pin map of the board
        benchtui print points             every test point with what a healthy unit reads
        benchtui print bill               what to buy for the units still to build, losses and spares
        benchtui print parts              parts beside their alternatives, with what fits
        benchtui print test-sheet         every reading with its limits; with --unit, those of the record filled in
        benchtui print manual             the complete builder's manual
-       benchtui print panel              the panel 1:1 in mm, as a drawing to cut by and to try on paper
+       benchtui print panel              the panel 1:1 in mm, in one piece, as a drawing to cut by and to try on paper
+       benchtui print mock-up            the panel 1:1 on sheets of A4 or Letter, to tape together and try
 
 options:
   --design ID        the design, where there is more than one
@@ -43,7 +44,8 @@ options:
   --allowance SIZE   added to each hole of the panel for paint or anodising; the design's own when left out
   --out FILE         where to write it; - for the terminal; a file of its own name in this folder when left out
 
-The panel is an SVG drawing: print it at 100 % and measure the ruler on it.
+The panel and its mock-up are 1:1: print at 100 % and measure the ruler on each sheet.
+A panel larger than your paper is printed with mock-up; panel is the whole, for the cutter.
 An HTML file is opened in a browser and printed from there."""
 
 _PAGES: Final = ("--design", "--format", "--out")
@@ -58,6 +60,7 @@ OPTIONS: Final = {
     "test-sheet": (*_PAGES, "--unit", "--record"),
     "manual": _PAGES,
     "panel": ("--design", "--out", "--layer", "--kerf", "--allowance"),
+    "mock-up": ("--design", "--out"),
 }
 """What can be printed, and the options of each."""
 
@@ -80,7 +83,8 @@ def main(argv: Sequence[str]) -> int:
     for option in options:
         if option not in OPTIONS[what]:
             raise UsageError(f"{what} has no option {option!r}", hint=f"it has: {', '.join(OPTIONS[what])}")
-    title, name, text = _panel(ids, options) if what == "panel" else _pages(what, ids, options)
+    make = {"panel": _panel, "mock-up": _mock_up}.get(what)
+    title, name, text = make(ids, options) if make else _pages(what, ids, options)
     out = options.get("--out") or name
     if out == "-":
         sys.stdout.write(text)
@@ -90,6 +94,8 @@ def main(argv: Sequence[str]) -> int:
     except OSError as error:
         raise UsageError(f"{out} cannot be written ({error.strerror})", hint="choose another with --out") from None
     print(f"{title} is in {out}")
+    if what == "panel":
+        print("To try it on paper, on sheets of A4 or Letter: benchtui print mock-up")
     return 0
 
 
@@ -121,6 +127,20 @@ def _panel(ids: list[str], options: dict[str, str]) -> tuple[str, str, str]:
         allowance_mm=_millimetres(options, "--allowance"),
     )
     return f"The panel of {design.title}", f"{design.id}-panel.svg", text
+
+
+def _mock_up(ids: list[str], options: dict[str, str]) -> tuple[str, str, str]:
+    """Title, name of the file and text of the panel on sheets of paper."""
+    from benchtui.content.library import Library
+    from benchtui.paper.mock_up import mock_up, tiling
+    from benchtui.paper.source import Source
+
+    if ids:
+        raise UsageError("mock-up takes no id", hint="choose the design with --design")
+    design = Source(Library.open(), design=options.get("--design", "")).design
+    many = len(tiling(design).pieces)
+    sheets = "1 sheet" if many == 1 else f"{many} sheets"
+    return f"The panel of {design.title} on {sheets} of paper", f"{design.id}-mock-up.html", mock_up(design)
 
 
 def _millimetres(options: dict[str, str], name: str) -> float | None:

@@ -66,6 +66,12 @@ def svg_of(
     return "\n".join(parts) + "\n"
 
 
+def drawing(design: Design) -> list[str]:
+    """Both layers as lines of SVG in mm, from the upper left corner, with the design's own kerf and allowance."""
+    panel = design.panel
+    return [*_cut_layer(design, panel.kerf.value * 1000, panel.allowance.value * 1000), *_paper_layer(design)]
+
+
 def assumptions(design: Design, kerf: float, allowance: float) -> tuple[str, ...]:
     """What the drawing takes for granted, in words; lengths in mm."""
     panel = design.panel
