@@ -36,7 +36,7 @@ def test_a_file_is_written_and_named(
 ) -> None:
     assert main(words) == 0
     assert (folder / name).stat().st_size > 1000
-    assert capsys.readouterr().out.rstrip().endswith(f"is in {name}")
+    assert f"is in {name}\n" in capsys.readouterr().out
 
 
 def test_a_dash_writes_to_the_terminal(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
