@@ -41,6 +41,14 @@ _NEEDS: Final[dict[str, tuple[str, ...]]] = {
     "wire": ("conductor",),
 }
 """Blocks a part of a kind cannot do without."""
+_BLOCK_HINT: Final = {
+    "element": 'from its sheet, such as element: {ohms: "10 kohm ±20 %", residual: "30 ohm", source: its sheet}',
+    "contact": 'from its sheet, such as contact: {closed: "0.1 ohm", open: "100 Mohm", source: its sheet}',
+    "junction": 'from its sheet, such as junction: {forward: "2 V ±0.2 V", current: "10 mA", source: its sheet}',
+    "mount": "its hole or slot, its body and what holds it; another part of this file shows how",
+    "solder": 'from its sheet, such as solder: {temperature: "300 degC", time: "3 s", source: its sheet}',
+}
+"""How a missing block is written."""
 _LUGS: Final[dict[str, tuple[str, ...]]] = {
     "fader": ("ground", "signal", "supply"),
     "pot": ("ground", "signal", "supply"),
@@ -135,7 +143,7 @@ class _Resolver:
             return False
         if kinds and self.parts[id].kind not in kinds:
             wanted = kinds[0] if len(kinds) == 1 else "control"
-            self.note(place, f"{where}: {id!r} is a {self.parts[id].kind}, and a {wanted} belongs here")
+            self.note(place, f"{where}: {id!r} is {_a(self.parts[id].kind)}, and {_a(wanted)} belongs here")
             return False
         return True
 
@@ -145,10 +153,13 @@ class _Resolver:
         for part in self.file.parts:
             for block in _NEEDS.get(part.kind, ()):
                 if getattr(part, block) is None:
-                    self.note(part.place, f"part {part.id}: a {part.kind} needs `{block}:`")
+                    what = f"part {part.id}: {_a(part.kind)} needs `{block}:`"
+                    self.note(part.place, what, _BLOCK_HINT.get(block, ""))
             for role in _LUGS.get(part.kind, ()):
                 if role not in part.lugs:
-                    self.note(part.place, f"part {part.id}: a {part.kind} needs a lug `{role}:`")
+                    needed = ", ".join(f'{each}: "{n}"' for n, each in enumerate(_LUGS[part.kind], 1))
+                    hint = f"as in lugs: {{{needed}}}, with the numbers on the part"
+                    self.note(part.place, f"part {part.id}: {_a(part.kind)} needs a lug `{role}:`", hint)
             for other in part.alternatives:
                 self.known(part.place, f"part {part.id}: alternatives", "part", other, self.parts)
             if part.ways is not None and part.ways.crimp:
@@ -364,3 +375,8 @@ class _Resolver:
                     if found := matrix.rows.get(to) or matrix.columns.get(to):
                         board_pins[role] = found
         return board_pins, chip, channel
+
+
+def _a(noun: str) -> str:
+    """A noun with its article."""
+    return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"

@@ -191,6 +191,12 @@ MISTAKES = [
     ("a legend longer than its room", r"legend: Surf,", "legend: Thunder-over-the-wide-saltmarsh-at-night,",
      'the legend "Thunder-over-the-wide-saltmarsh-at-night" of B8 lies across the legend of B7, and there is no room '
      "for it above or beside"),
+    ("hole off the panel", r'id: P1, x: "8 mm"', 'id: P1, x: "1 mm"',
+     "the hole P1 runs over the edge of the panel"),
+    ("a title that orders another panel", r"panel, 440 × 290 × 3 mm", "panel, 440 × 300 × 3 mm",
+     'the bill orders "panel, 440 × 300 × 3 mm aluminium, cut and deburred", and the panel is 440 mm by 290 mm'),
+    ("no size on the front", r'      front-width: "11 mm"\n      front-height: "24 mm"\n', "",
+     "part fader-60 (F1): how large it is on the front is not known, so nobody checks whether a finger fits beside it"),
 ]  # fmt: skip
 
 

@@ -32,9 +32,11 @@ def findings(design: Design) -> Iterator[Finding]:
         elif key[0]:
             seen[key] = control
     height = mm(design.panel.legend_height.value * 1000)
+    wide, high = design.panel.width.value * 1000, design.panel.height.value * 1000
     for legend in legends(design):
-        if legend.across:
-            control = design.control(legend.control)
+        control = design.control(legend.control)
+        on_it = 0 <= control.x_mm <= wide and 0 <= control.y_mm <= high  # else its control is what has to be moved
+        if legend.across and on_it:
             yield Finding(
                 check="legend-covered",
                 level="warning",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from benchtui.calc.threads import read_thread
@@ -27,6 +28,8 @@ WARMEST = {"Sn63Pb37": 183.0, "Sn60Pb40": 190.0, "SAC305": 220.0, "Sn99.3Cu0.7":
 ABOVE = 80.0
 """K that a tip is above the melting point at least, to wet a lug in time; an estimate."""
 
+_SIZE = re.compile(r"(\d+(?:\.\d+)?)(?: mm)? *[×x] *(\d+(?:\.\d+)?)\b")
+
 
 def findings(design: Design) -> Iterator[Finding]:
     """What is wrong with mounting and part limits."""
@@ -51,6 +54,19 @@ def findings(design: Design) -> Iterator[Finding]:
             source="Directive 2011/65/EU (from memory)",
         )
     panel = design.panel
+    title = design.part(panel.part).title
+    said = _SIZE.search(title)
+    sizes = {round(panel.width.value * 1000, 3), round(panel.height.value * 1000, 3)}
+    if said is not None and {float(said[1]), float(said[2])} != sizes:
+        yield Finding(
+            check="panel-title",
+            level="warning",
+            place=design.part(panel.part).place,
+            message=f'the bill orders "{title}", and the panel is {mm(panel.width.value * 1000)} by '
+            f"{mm(panel.height.value * 1000)}",
+            hint="put the size right in the title of the part, or in `panel:`",
+            source="the design itself",
+        )
     if panel.material in ("aluminium", "steel") and not panel.bond:
         yield Finding(
             check="panel-bond",

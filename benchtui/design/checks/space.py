@@ -78,6 +78,18 @@ def front(design: Design, control: Control) -> Box | None:
 
 def _fingers(design: Design) -> Iterator[Finding]:
     fronts = [(control, box) for control in design.controls if (box := front(design, control)) is not None]
+    met = {control.id for control, _ in fronts}
+    for part in {each.part.id: each for each in reversed(design.controls) if each.id not in met}.values():
+        if part.kind in _TOUCH:
+            yield Finding(
+                check="front-unknown",
+                level="note",
+                place=part.part.place,
+                message=f"part {part.part.id} ({part.id}): how large it is on the front is not known, so nobody checks "
+                "whether a finger fits beside it",
+                hint="give `front-width:` and `front-height:` of the part, or fit a knob or cap that has them",
+                source="common practice",
+            )
     for (one, box), (other, far) in combinations(fronts, 2):
         gap = box.gap(far)
         if gap < -1e-6:
@@ -127,12 +139,13 @@ def _bodies(design: Design) -> Iterator[Finding]:
             )
     width, height = design.panel.width.value * 1000, design.panel.height.value * 1000
     for control, box in bodies:
-        if not (box.width / 2 <= box.x <= width - box.width / 2 and box.height / 2 <= box.y <= height - box.height / 2):
+        over = -_edge(box, width, height)
+        if over > 1e-6:
             yield Finding(
                 check="off-panel",
                 place=control.place,
                 message=f"control {control.id} reaches over the edge of the panel",
-                hint=f"the panel is {mm(width)} by {mm(height)}",
+                hint=f"move it {mm(over)} inwards, or make the panel larger; it is {mm(width)} by {mm(height)}",
                 source="sizes of the parts",
             )
 
@@ -145,18 +158,21 @@ def _cuts(design: Design) -> Iterator[Finding]:
     found = cuts(design)
     small: set[str] = set()
     for cut in found:
-        edge = min(
-            cut.x - cut.width / 2,
-            cut.y - cut.height / 2,
-            width - cut.x - cut.width / 2,
-            height - cut.y - cut.height / 2,
-        )
-        if edge < 1.5 * thick - 1e-6:
+        edge = _edge(Box(cut.x, cut.y, cut.width, cut.height), width, height)
+        if edge < -1e-6:
+            yield Finding(
+                check="cut-off-panel",
+                place=cut.place,
+                message=f"the {cut.what} runs over the edge of the panel",
+                hint=f"move it {mm(1.5 * thick - edge)} inwards, or make the panel larger",
+                source="cutting shops' design rules",
+            )
+        elif edge < 1.5 * thick - 1e-6:
             yield Finding(
                 check="hole-edge",
                 place=cut.place,
                 message=f"the {cut.what} is {mm(edge)} from the edge of the panel, and {mm(1.5 * thick)} is the least",
-                hint="1.5 times the thickness of the sheet",
+                hint=f"move it {mm(1.5 * thick - edge)} inwards; the least is 1.5 times the thickness of the sheet",
                 source="cutting shops' design rules",
             )
         least = (0.7 if metal else 1.5) * thick
@@ -179,9 +195,15 @@ def _cuts(design: Design) -> Iterator[Finding]:
                 place=other.place,
                 message=f"{mm(max(web, 0.0))} of sheet is left between the {one.what} and the {other.what}, and "
                 f"{mm(thick)} is the least",
-                hint="as much as the sheet is thick",
+                hint=f"move one of them {mm(thick - web)} away; as much is left as the sheet is thick",
                 source="cutting shops' design rules",
             )
+
+
+def _edge(box: Box, width: float, height: float) -> float:
+    """mm from a box to the nearest edge of the panel; below 0 where it runs over."""
+    across = min(box.x, width - box.x) - box.width / 2
+    return min(across, min(box.y, height - box.y) - box.height / 2)
 
 
 def _web(one: Cut, other: Cut) -> float:
