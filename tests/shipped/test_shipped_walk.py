@@ -279,6 +279,7 @@ TOOLS = (
     ("paint pen", r"\bpaint across\b"), ("strips of paper", r"\bstrips of paper\b"), ("bag", r"\bits bag\b"),
     ("foam", r"\bfoam\b"), ("camera", r"\bphotograph\b"), ("scale for the weight", r"\bweigh\b"),
     ("plastic handle", r"\bhandle of the driver\b"), ("screws of the knobs", r"\bknob\b.*\bscrew\b"),
+    ("vice", r"\bvice\b"),
     ("die", r"\bdie\b"), ("stripper", r"\bstrip (?:the|about)\b"), ("solder", r"\bsolder\b"), ("sleeve", r"\bsleeve\b"),
     ("ties", r"\bties?\b"), ("labels", r"\blabels?\b"), ("thermometer", r"\bthermometer\b"),
 )  # fmt: skip
