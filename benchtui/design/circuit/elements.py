@@ -69,7 +69,10 @@ class Sum:
 
     def value(self, values: Values) -> float:
         """The sum."""
-        return self.constant + sum(values[name] * factor for name, factor in self.terms)
+        total = self.constant
+        for name, factor in self.terms:  # a sum over a generator takes three times as long, and this is asked most
+            total += values[name] * factor
+        return total
 
     def slopes(self, values: Values) -> dict[str, float]:
         """The factors."""
@@ -235,6 +238,8 @@ class Circuit:
     ground: str = "ground"
     order: list[int] = field(init=False, repr=False, compare=False, default_factory=list)
     """Order in which the solver takes the nodes, found the first time: it follows from the shape alone."""
+    places: dict[str, int] = field(init=False, repr=False, compare=False, default_factory=dict)
+    """Number of each node but the ground among the unknowns, found the first time likewise."""
 
     def nominal(self) -> dict[str, float]:
         """Ordinary parts."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from benchtui.design.circuit.elements import Injection, Resistor, Source, Sum
@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from benchtui.design.circuit.solve import Solution, Weights
     from benchtui.design.circuit.window import Reading
 
+_REMEMBERED = 3
+"""Answers of each part of a sum that are kept: those of both ends of a quantity, and of the corner before."""
 TEST_CURRENT = 1e-3
 """A of the meter's ohms range; a linear circuit gives the same ohms at any."""
 
@@ -149,9 +151,15 @@ class Direct:
 
 @dataclass(frozen=True, slots=True)
 class Total:
-    """The sum of some readings, which may share quantities."""
+    """The sum of some readings, which may share quantities.
+
+    A search for the extremes changes few values at a time; what the others add is remembered from the last few times.
+    """
 
     readings: tuple[Reading, ...]
+    _known: list[dict[tuple[float, ...], tuple[float, Mapping[str, float]]]] = field(
+        init=False, repr=False, compare=False, default_factory=list
+    )
 
     @property
     def quantities(self) -> Mapping[str, Quantity]:
@@ -161,8 +169,15 @@ class Total:
     def at(self, values: Values) -> tuple[float, Mapping[str, float]]:
         """The sum and its slopes."""
         total, slopes = 0.0, dict[str, float]()
-        for reading in self.readings:
-            value, by = reading.at(values)
+        if not self._known:
+            self._known.extend({} for _ in self.readings)
+        for reading, known in zip(self.readings, self._known, strict=True):
+            key = tuple(values[name] for name in reading.quantities)
+            if key not in known:
+                while len(known) >= _REMEMBERED:
+                    del known[next(iter(known))]
+                known[key] = reading.at(values)
+            value, by = known[key]
             total += value
             for name, slope in by.items():
                 slopes[name] = slopes.get(name, 0.0) + slope

@@ -107,7 +107,9 @@ def solve(circuit: Circuit, values: Values | None = None) -> Solution:
         DesignError: The diodes do not settle.
     """
     values = circuit.nominal() if values is None else values
-    at = {node: place for place, node in enumerate(sorted(circuit.nodes() - {circuit.ground}))}
+    at = circuit.places
+    if not at:
+        at.update((node, place) for place, node in enumerate(sorted(circuit.nodes() - {circuit.ground})))
     diodes = [each for each in circuit.elements if isinstance(each, Diode)]
     across = {each.id: 0.0 for each in diodes}
     for _ in range(_ROUNDS):
@@ -143,10 +145,8 @@ def _equations(
     size = len(at)
     rows: list[dict[int, float]] = [{place: _LEAK} for place in range(size)]
     currents = [0.0] * size
-    ground = circuit.ground
     for element in circuit.elements:
-        a = at[element.a] if element.a != ground else -1
-        b = at[element.b] if element.b != ground else -1
+        a, b = at.get(element.a, -1), at.get(element.b, -1)  # the ground alone has no place
         if isinstance(element, Resistor):
             conductance, amps = 1.0 / max(element.ohms.value(values), LEAST_OHMS), 0.0
         elif isinstance(element, Source):
