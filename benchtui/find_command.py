@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 USAGE: Final = """\
 usage: benchtui find WORDS    steps, checklists, cautions, controls, parts, symptoms, notes and records
-                              that hold these words; the last word may be only begun"""
+                              that hold these words, in any order; each may be only begun"""
 
 
 def main(argv: Sequence[str]) -> int:

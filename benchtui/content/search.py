@@ -37,7 +37,7 @@ class Hit:
 
 
 def find(library: Library, typed: str, *, limit: int = 50) -> tuple[Hit, ...]:
-    """What holds every word typed, best first; the last word may be only begun.
+    """What holds every word typed, best first; each word may be only begun.
 
     Args:
         library: The content.
@@ -112,4 +112,4 @@ def _texts(node: yaml.Node) -> Iterator[str]:
 
 def _holds(texts: list[str], words: list[str]) -> bool:
     found = {word for text in texts for word in words_of(text)}
-    return all(word in found for word in words[:-1]) and any(word.startswith(words[-1]) for word in found)
+    return all(any(one.startswith(word) for one in found) for word in words)

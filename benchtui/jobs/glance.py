@@ -85,6 +85,8 @@ class JobSummary:
     open_items: int = 0
     """Open items once every step was gone through; 0 while work is under way."""
     closed: str = ""
+    caller: str = ""
+    """Name of the job that called this one."""
     tally: str = ""
     """How many steps are done, failed, held and left out, in words; empty in a line written by an older version."""
 
@@ -121,6 +123,7 @@ def summarise(state: JobState) -> JobSummary:
         failed=sum(known.status == "failed" for known in state.steps.values()),
         open_items=0 if step else len(state.open_items()),
         closed=state.closed,
+        caller=state.caller,
         tally=tally(state),
     )
 

@@ -14,7 +14,7 @@ from benchtui.record.rows import COLUMNS, event_of
 
 if TYPE_CHECKING:
     import sqlite3
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
     from benchtui.record.event import Event
     from benchtui.record.store import Store
@@ -39,6 +39,9 @@ KEYS: Final = frozenset(
 )
 """Keys of an event's data whose texts can be searched."""
 
+LOOKED_AT: Final = 5000
+"""Most events that are looked at for words which stand beside them; the newest ones."""
+
 
 def words_of(unit: str, job: str, data: Mapping[str, Any]) -> str:
     """The searchable text of an event; empty where it has none beyond the names of its unit and job."""
@@ -59,41 +62,80 @@ def has_index(db: sqlite3.Connection) -> bool:
 
 
 def find(store: Store, typed: str, *, limit: int = 50) -> tuple[Event, ...]:
-    """The newest events that hold every word typed, the newest first; the last word may be only begun.
+    """The newest events that hold every word typed, the newest first; each word may be only begun.
+
+    An event has to hold one of the words itself. The others may stand in the title of its job, in the name of its step
+    or control, or be its unit: "fader bank crackles" finds a note that says only that it crackles.
 
     Args:
         store: The record.
         typed: Words, in any order and case.
         limit: Most events to give.
     """
-    words = re.findall(r"\w+", typed.lower())
+    words = list(dict.fromkeys(re.findall(r"[^\W_]+", typed.lower())))
     if not words:
         return ()
     with in_words(store.path):
-        if has_index(store.connection):
-            query = " ".join(f'"{word}"' for word in words[:-1]) + f' "{words[-1]}"*'
-            rows = store.connection.execute(
-                f"SELECT {COLUMNS} FROM event WHERE seq IN (SELECT rowid FROM words WHERE words MATCH ?) "
-                "ORDER BY clock DESC, origin DESC, number DESC LIMIT ?",
-                (query.strip(), limit),
-            ).fetchall()
-            return tuple(event_of(row) for row in rows)
-        return tuple(_read_through(store.connection, words, limit))
+        found = list(_in_themselves(store.connection, words, limit))
+        if len(words) > 1 and len(found) < limit:
+            known = {event.seq for event in found}
+            titles = {row[0]: row[1] for row in store.connection.execute("SELECT job, title FROM job")}
+            for event in _with_any(store.connection, words):
+                if event.seq not in known and _holds(_about(event, titles), words):
+                    found.append(event)
+                    if len(found) == limit:
+                        break
+    return tuple(found)
 
 
-def _read_through(db: sqlite3.Connection, words: Iterable[str], limit: int) -> Iterator[Event]:
-    wanted = list(words)
-    conditions = " AND ".join("lower(data || ' ' || unit || ' ' || job) LIKE ?" for _ in wanted)
-    rows = db.execute(
-        f"SELECT {COLUMNS} FROM event WHERE {conditions} ORDER BY clock DESC, origin DESC, number DESC",
-        [f"%{word}%" for word in wanted],
-    )
+def _in_themselves(db: sqlite3.Connection, words: Sequence[str], limit: int) -> Iterator[Event]:
+    """The newest events that hold all the words in their own texts."""
+    if has_index(db):
+        yield from map(event_of, _matching(db, " ".join(f'"{word}"*' for word in words), limit))
+        return
     found = 0
-    for row in rows:
-        event = event_of(row)
-        begun = re.findall(r"\w+", words_of(event.unit, event.job, event.data).lower())
-        if begun and all(word in begun for word in wanted[:-1]) and any(w.startswith(wanted[-1]) for w in begun):
+    for event in _read_through(db, words, "AND"):
+        if _holds(words_of(event.unit, event.job, event.data), words):
             yield event
             found += 1
             if found == limit:
                 return
+
+
+def _with_any(db: sqlite3.Connection, words: Sequence[str]) -> Iterator[Event]:
+    """The newest events that hold one of the words in their own texts."""
+    if has_index(db):
+        yield from map(event_of, _matching(db, " OR ".join(f'"{word}"*' for word in words), LOOKED_AT))
+    else:
+        for event in _read_through(db, words, "OR"):
+            if any(_holds(words_of(event.unit, event.job, event.data), [word]) for word in words):
+                yield event
+
+
+def _matching(db: sqlite3.Connection, query: str, limit: int) -> list[Any]:
+    return db.execute(
+        f"SELECT {COLUMNS} FROM event WHERE seq IN (SELECT rowid FROM words WHERE words MATCH ?) "
+        "ORDER BY clock DESC, origin DESC, number DESC LIMIT ?",
+        (query, limit),
+    ).fetchall()
+
+
+def _read_through(db: sqlite3.Connection, words: Sequence[str], join: str) -> Iterator[Event]:
+    conditions = f" {join} ".join("lower(data || ' ' || unit || ' ' || job) LIKE ?" for _ in words)
+    rows = db.execute(
+        f"SELECT {COLUMNS} FROM event WHERE {conditions} ORDER BY clock DESC, origin DESC, number DESC",
+        [f"%{word}%" for word in words],
+    )
+    yield from map(event_of, rows)
+
+
+def _about(event: Event, titles: Mapping[str, str]) -> str:
+    """The texts of an event, and what it is about."""
+    own = words_of(event.unit, event.job, event.data)
+    about = (str(event.data.get(key, "")) for key in ("step", "subject", "what", "defect"))
+    return " ".join((own, titles.get(event.job, ""), *about))
+
+
+def _holds(text: str, words: Sequence[str]) -> bool:
+    begun = re.findall(r"[^\W_]+", text.lower())
+    return all(any(one.startswith(word) for one in begun) for word in words)

@@ -68,6 +68,34 @@ async def build_batch(app: BenchApp) -> None:
         await pass_over(app, batch, procedure)
 
 
+async def open_batch(app: BenchApp, name: str) -> None:
+    """Go on with a batch: all its units together, or one of them by itself."""
+    from benchtui.jobs.run_batch import Batch
+    from benchtui.ui.flows import open_work
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.view.bench import by_batch, where
+    from benchtui.ui.view.rows import Row
+
+    groups = [jobs for jobs in by_batch(app.bench.open_jobs()) if isinstance(jobs, tuple)]
+    jobs = next((jobs for jobs in groups if any(job.batch == name for job in jobs)), ())
+    together = dict.fromkeys(job.procedure for job in jobs if job.batch)
+    rows = [Row(text="All units together, one step for all of them")]
+    rows += [Row(id=f"all:{procedure}", text=app.title_of(procedure)) for procedure in together]
+    rows.append(Row(text="One unit by itself"))
+    for job in sorted(jobs, key=lambda job: (job.unit, not job.batch)):
+        rows.append(Row(id=f"open:{job.job}", text=f"{job.unit}: {job.title}", under=where(job)))
+    picked = await app.push_screen_wait(PickScreen(f"Batch {name}", "Which way?", rows))
+    if picked is None:
+        return
+    kind, _, id = picked.partition(":")
+    if kind == "open":
+        await open_work(app, id)
+        return
+    batch = Batch(app.bench, name)
+    batch.start(id)
+    await pass_over(app, batch, id)
+
+
 def _builds(app: BenchApp, design_id: str) -> list[Entry]:
     """The procedures that build a design."""
     entries = app.library.entries("procedure")

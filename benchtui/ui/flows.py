@@ -17,8 +17,6 @@ from benchtui.ui.walks import end_walks, walks
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from benchtui.calc.calculator import Calculator
-    from benchtui.calc.result import Result
     from benchtui.design.model import Design
     from benchtui.faults.run import HuntRun
     from benchtui.jobs.run import Run
@@ -85,9 +83,12 @@ async def take_up(app: BenchApp, job: str) -> str:
     """
     from benchtui.jobs.events import Resumed
     from benchtui.ui.screens.resume import ResumeScreen
+    from benchtui.ui.screens.step import StepScreen
     from benchtui.ui.view.resume import needs_page
 
     run = app.bench.resume(job)
+    if app.store.read_only:  # to be looked at as it stands: nothing can be asked or answered
+        return await app.push_screen_wait(StepScreen(run)) or ""
     left = run.state.suspended
     if left is not None:
         # A job that was ended from outside is suspended only now, so its own count of the break holds.
@@ -328,31 +329,6 @@ def _after(id: str) -> str:
     return id.partition(":")[2]
 
 
-# -- sums ----------------------------------------------------------------------------------------------------------
-
-
-async def do_sums(app: BenchApp) -> None:
-    """Pick a calculator, use it, and come back to the list until that is left."""
-    from benchtui.calc.catalogue import everything
-    from benchtui.ui.screens.pick import PickScreen
-    from benchtui.ui.screens.sums import SumScreen
-    from benchtui.ui.view.lookup import SPARES, spares_rows
-    from benchtui.ui.view.sums import sum_rows
-
-    calculators = everything()
-    name = ""
-    while True:
-        rows = [*sum_rows(calculators.values()), *spares_rows()]
-        picked = await app.push_screen_wait(PickScreen("Sums", "Which one? Type a few letters.", rows, wanted=name))
-        if picked is None:
-            return
-        name = picked
-        if name == SPARES:
-            await spares_for_tour(app)
-        else:
-            await app.push_screen_wait(SumScreen(calculators[name]))
-
-
 async def spares_for_tour(app: BenchApp) -> None:
     """Work out what to carry on a tour with a design."""
     from benchtui.faults.reading import load_model
@@ -362,39 +338,3 @@ async def spares_for_tour(app: BenchApp) -> None:
     if design is not None:
         model = load_model(app.library.path_of("fault-model", app.hunts.models(design.id)[0]))
         await app.push_screen_wait(SparesScreen(design, model))
-
-
-async def keep_sum(app: BenchApp, calculator: Calculator, result: Result) -> None:
-    """Keep an answer on the record of a unit."""
-    from benchtui.ui.screens.units import UnitScreen
-    from benchtui.ui.view.sums import in_a_line
-
-    unit = await app.push_screen_wait(UnitScreen(f"Keep: {calculator.title}", "", known_only=True))
-    if unit is None:
-        return
-    data = {"title": calculator.title, "text": in_a_line(calculator, result), **result.as_json()}
-    app.store.append("sum", unit=unit, data=data)
-    app.report(f"kept on unit {unit}" if unit else "kept in the record")
-
-
-async def past_sums(app: BenchApp) -> None:
-    """Go back to a sum done before, today or earlier."""
-    from benchtui.calc.catalogue import everything
-    from benchtui.ui.screens.pick import PickScreen
-    from benchtui.ui.screens.sums import SumScreen
-    from benchtui.ui.view.rows import Row
-    from benchtui.ui.view.sums import spoken
-
-    calculators = everything()
-    done = [one for one in reversed(app.sums_done.sums) if one[0] in calculators]
-    if not done:
-        app.report("no sum was done before", problem=True)
-        return
-    rows = []
-    for number, (name, texts) in enumerate(done):
-        typed = ", ".join(f"{spoken(key)} {text}" for key, text in texts.items())
-        rows.append(Row(id=str(number), text=f"{calculators[name].title}: {typed}"))
-    picked = await app.push_screen_wait(PickScreen("Sums done before", "Which one?", rows))
-    if picked is not None:
-        name, texts = done[int(picked)]
-        await app.push_screen_wait(SumScreen(calculators[name], texts))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import contextmanager
+from functools import partial
 from typing import TYPE_CHECKING
 
 from benchtui.ui import flows
@@ -19,7 +20,7 @@ async def look_up(app: BenchApp) -> None:
     """Type a few letters, and go to what is found."""
     from benchtui.calc.catalogue import everything
     from benchtui.ui.screens.pick import PickScreen
-    from benchtui.ui.view.lookup import content_rows, design_rows, record_rows, spares_rows, sums_rows
+    from benchtui.ui.view.lookup import content_rows, design_rows, past_rows, record_rows, spares_rows, sums_rows
 
     rows = [
         *record_rows(app.bench.jobs(), app.store.units(), now=app.bench.clock()),
@@ -28,7 +29,9 @@ async def look_up(app: BenchApp) -> None:
         *sums_rows(everything().values()),
         *spares_rows()[1:],
     ]
-    picked = await app.push_screen_wait(PickScreen("Look something up", "Type a few letters or words of it.", rows))
+    ask = "Type a few letters or words of it."
+    past = partial(past_rows, app.store)
+    picked = await app.push_screen_wait(PickScreen("Look something up", ask, rows, more=past, more_last=True))
     if picked is not None:
         kind, _, id = picked.partition(":")
         await _go_to(app, kind, id)

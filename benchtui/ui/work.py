@@ -129,6 +129,8 @@ class Work:
 
     def take_up(self) -> None:
         """Mark the step in hand as begun, once nothing has to be read or answered before it."""
+        if self.run.bench.store.read_only:
+            return
         key = self.state.current
         fresh = key and self.state[key].status in (Status.OPEN, Status.REOPENED)
         waits = not key or self.state.plan.step(key).act in ("wait", "call")

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 class AsideScreen(BenchScreen[bool]):
     """Leaves with whether the work was put aside."""
 
+    WRITES = True
+
     HELP = (
         "Everything is kept already; q leaves at once. What you mean to do next, and what is left on, hot or loose, is "
         "what one forgets over a break: a number marks it, n types the next act."

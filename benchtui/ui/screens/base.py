@@ -43,6 +43,9 @@ MAIN: Final = 78
 PRACTICE: Final = " PRACTICE "
 """Stands first on every screen of a practice run (MIL-STD-1472E 5.15.8.13.3: practice is marked on each display)."""
 
+READ_ONLY: Final = " READ ONLY "
+"""Stands first on every screen that would write, while the record can only be read."""
+
 R = TypeVar("R")
 
 
@@ -59,6 +62,8 @@ class BenchScreen(Screen[R]):
     """What stands at the top, unless the screen says more."""
     HELP: ClassVar[str] = ""
     """What the screen is for, in a sentence or two, for its help."""
+    WRITES: ClassVar[bool] = False
+    """Its keys write into the record, so a record that can only be read is marked on it."""
     SIDE: ClassVar[bool] = False
     """The screen has a second column when there is room."""
 
@@ -181,7 +186,7 @@ class BenchScreen(Screen[R]):
             self.put("small", _too_small(width, height))
             return
         main, beside, lines = self.room
-        self.put("head", marked(self.head(width - len(PRACTICE) - 1)) if self.host.practice else self.head(width))
+        self.put("head", self._marked_head(width))
         body, side = self.pane("body"), self.pane("side")
         if body is not None:
             body.styles.width = main
@@ -192,6 +197,15 @@ class BenchScreen(Screen[R]):
                 side.show(self.side(beside, lines))
         self.put("message", self._said_lines())
         self.put("keys", [key_line(self.keys())])
+
+    @property
+    def _only_read(self) -> bool:
+        return self.WRITES and self.host.store.read_only
+
+    def _marked_head(self, width: int) -> list[Line]:
+        """The heading, after what holds for all that is done here: practice, or that nothing is kept."""
+        marks = (PRACTICE if self.host.practice else "") + (READ_ONLY if self._only_read else "")
+        return marked(self.head(width - len(marks) - 1), marks) if marks else self.head(width)
 
     def _give_back(self) -> None:
         """Return the keyboard to what had it before the window was too small."""
@@ -213,6 +227,8 @@ class BenchScreen(Screen[R]):
     def _said_lines(self) -> list[Line]:
         """The answer. A long one takes the rows it needs from the body rather than losing its end."""
         text, role = self._said
+        if not text and self._only_read:
+            text, role = f"Read only: {self.host.notice}. No key marks anything.", "problem"
         return wrap(text, max(self.size.width, 20), role=role)[:4] if text else [BLANK]
 
     def ask(self, question: Question) -> None:
@@ -239,9 +255,9 @@ class BenchScreen(Screen[R]):
         return self.prompt.asking
 
 
-def marked(head: list[Line]) -> list[Line]:
-    """The heading with the mark of a practice run before both of its lines."""
-    return [(*line((PRACTICE, "stands")), *line(" "), *row) for row in head]
+def marked(head: list[Line], marks: str = PRACTICE) -> list[Line]:
+    """The heading with a mark, such as that of a practice run, before both of its lines."""
+    return [(*line((marks, "stands")), *line(" "), *row) for row in head]
 
 
 def _too_small(width: int, height: int) -> list[Line]:

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 class BeforeScreen(BenchScreen[bool]):
     """Leaves with whether the work may begin."""
 
+    WRITES = True
+
     HELP = (
         "What has to be true and at hand before the first step. Space answers a condition with yes, or ticks an item "
         "as here; t types a state or value instead; x says that an item is missing or that a condition is not so; e "

@@ -8,9 +8,9 @@ from textual import on
 from textual.binding import Binding
 
 from benchtui.jobs.timers import moment
-from benchtui.ui import flows
+from benchtui.ui import flows, sum_flows
 from benchtui.ui.asking import ask_record
-from benchtui.ui.batches import build_batch
+from benchtui.ui.batches import build_batch, open_batch
 from benchtui.ui.lookups import look_at_design, look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.sittings import choose_meter
@@ -105,6 +105,8 @@ class BenchHome(BenchScreen[None]):
         what, _, rest = event.row.id.partition(":")
         if what == "open":
             self.host.go(flows.open_work(self.host, rest))
+        elif what == "batch":
+            self.host.go(open_batch(self.host, rest))
         elif what == "start":
             self.host.go(flows.start_job(self.host, rest))
         elif what == "more":
@@ -128,7 +130,7 @@ class BenchHome(BenchScreen[None]):
         self.host.go(flows.find_fault(self.host))
 
     def action_sums(self) -> None:
-        self.host.go(flows.do_sums(self.host))
+        self.host.go(sum_flows.do_sums(self.host))
 
     def action_meter(self) -> None:
         self.host.go(choose_meter(self.host))

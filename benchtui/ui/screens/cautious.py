@@ -24,6 +24,8 @@ class CautiousScreen(BenchScreen[R]):
     calls `mind_caution` after each act.
     """
 
+    WRITES = True
+
     ACKNOWLEDGE: ClassVar[Binding] = Binding("a", "acknowledge", "I have read the caution")
     GOING_ON: ClassVar[tuple[str, ...]] = ("space", "right", "pagedown")
     """Keys that may be held by accident and would then mark one thing after the other."""

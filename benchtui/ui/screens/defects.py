@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 class DefectScreen(BenchScreen[None]):
     """The list; Enter does what comes next for the defect at the mark."""
 
+    WRITES = True
+
     HELP = (
         "A defect is written down before it is touched. Enter does what comes next: decide, begin the rework, end it. "
         "Rework opens again the tests whose proof it made void; the unit is not finished until they pass."

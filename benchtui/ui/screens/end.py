@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 class EndScreen(BenchScreen[str]):
     """Leaves with how the job was closed; empty when it was not."""
 
+    WRITES = True
+
     HELP = (
         "Every step was gone through. Tick what has to be seen to and count the tools back in; what is still open is "
         "listed. A job with something open is closed only by a decision, which is kept with it."

@@ -34,6 +34,7 @@ class PickScreen(BenchScreen[str]):
         rows: All rows.
         more: Further rows made from what was typed, such as a number.
         wanted: Id of the row the cursor stands on at first.
+        more_last: The further rows stand after the others.
     """
 
     HELP = "Type a few letters of what you look for: only what holds them stays. Enter takes the line at the mark."
@@ -52,8 +53,10 @@ class PickScreen(BenchScreen[str]):
         *,
         more: Callable[[str], Sequence[Row]] | None = None,
         wanted: str = "",
+        more_last: bool = False,
     ) -> None:
         super().__init__()
+        self.more_last = more_last
         self.about = title
         self.question = question
         self.rows = rows
@@ -89,7 +92,8 @@ class PickScreen(BenchScreen[str]):
     def _fill(self, wanted: str | None = None) -> None:
         rows = matching(self.rows, self.typed)
         if self.more:
-            rows = [*self.more(self.typed), *rows]
+            more = self.more(self.typed)
+            rows = [*rows, *more] if self.more_last else [*more, *rows]
         if not any(row.id for row in rows):
             rows = [Row(text=f"nothing here holds {self.typed!r}: Backspace takes letters back")]
         self.query_one(Rows).fill(rows, wanted=wanted)

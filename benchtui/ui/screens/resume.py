@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 class ResumeScreen(BenchScreen[bool]):
     """Leaves with whether the work was taken up."""
 
+    WRITES = True
+
     HELP = (
         "Where the work stands after a break. What was left on, hot or loose has to be answered for, by its number: "
         "still so, or no longer so. Then Space takes the work up."

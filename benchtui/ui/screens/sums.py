@@ -11,7 +11,7 @@ from textual.widgets import Input
 
 from benchtui.calc.run import check_typed, run
 from benchtui.errors import CalcError
-from benchtui.ui import flows
+from benchtui.ui import sum_flows
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view import sums as view
 from benchtui.ui.view.head import plain_head
@@ -174,10 +174,10 @@ class SumScreen(BenchScreen[None]):
         if self.result is None:
             self.say("there is no answer to keep yet", problem=True)
         else:
-            self.host.go(flows.keep_sum(self.host, self.calculator, self.result))
+            self.host.go(sum_flows.keep_sum(self.host, self.calculator, self.result))
 
     def action_past(self) -> None:
-        self.host.go(flows.past_sums(self.host))
+        self.host.go(sum_flows.past_sums(self.host))
 
     def action_leave(self) -> None:
         self.dismiss(None)

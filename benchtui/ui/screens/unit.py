@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 class UnitPage(Page):
     """The page of a unit."""
 
+    WRITES = True
+
     HELP = (
         "Where a unit stands. A unit leaves the bench only when nothing is missing; r releases it with your name. "
         "With something open it can only go out as temporary, by a reason that stays on it."

@@ -72,7 +72,10 @@ def bench_rows(
     everything = list(entries)
     designs = {entry.id: entry.title for entry in everything if entry.kind == "design"}
     rows = [Row(text="Open work" if work else "No work is open")]
-    for job in work:
+    for job in by_batch(work):
+        if isinstance(job, tuple):
+            rows.append(batch_row(job, now, shapes))
+            continue
         old = f"  {shapes.failed} forgotten?" if stale(job.last, now) else ""
         unit = f", unit {job.unit}" if job.unit else ""
         age = f"{ago(job.last, now)}{old}"
@@ -100,6 +103,35 @@ def bench_rows(
         else:
             rows.append(Row(id=f"more:{kind}", text=f"{len(common)} more, for any design", right=shapes.arrow))
     return rows
+
+
+def by_batch(work: Sequence[JobSummary]) -> list[JobSummary | tuple[JobSummary, ...]]:
+    """Open work with the jobs of each batch, and what they have called, together where the first of them stands."""
+    name: dict[str, str] = {job.job: job.batch for job in work if job.batch}
+    while more := {job.job: name[job.caller] for job in work if job.job not in name and job.caller in name}:
+        name |= more
+    found: list[JobSummary | tuple[JobSummary, ...]] = []
+    for batch, job in dict.fromkeys((name.get(job.job, ""), "" if job.job in name else job.job) for job in work):
+        if batch:
+            found.append(tuple(one for one in work if name.get(one.job) == batch))
+        else:
+            found.append(next(one for one in work if one.job == job))
+    return found
+
+
+def batch_row(jobs: Sequence[JobSummary], now: datetime, shapes: Shapes) -> Row:
+    """The one row of a batch: how many units are open, and where the one stands that is furthest behind."""
+    own = [job for job in jobs if job.batch]
+    behind = min(own, key=lambda job: job.number or job.of + 1)
+    units = len({job.unit for job in own})
+    left_on = list(dict.fromkeys(what.upper() for job in jobs for what in job.left_on))
+    stands = f"{shapes.stands} {', '.join(left_on)}  " if left_on else ""
+    return Row(
+        id=f"batch:{behind.batch}",
+        text=f"Batch {behind.batch}, {units} unit{'s' if units > 1 else ''}: {behind.title}",
+        right=ago(max(job.last for job in jobs), now),
+        under=f"{stands}{where(behind)}",
+    )
 
 
 def of_kind(entries: Iterable[Entry], kind: str) -> list[Entry]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
+from benchtui.jobs.passport import said, when
+from benchtui.record.search import find
 from benchtui.ui.view.ages import ago
 from benchtui.ui.view.bench import where
 from benchtui.ui.view.rows import Row
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from benchtui.calc.calculator import Calculator
     from benchtui.content.library import Library
     from benchtui.jobs.glance import JobSummary
+    from benchtui.record.store import Store
     from benchtui.record.views import UnitRow
 
 
@@ -109,3 +112,20 @@ def sums_rows(calculators: Iterable[Calculator]) -> list[Row]:
         )
         for one in calculators
     ]
+
+
+def past_rows(store: Store, typed: str, *, limit: int = 20) -> list[Row]:
+    """What was written down in the record with these words: notes, defects, readings, reasons; nothing for none."""
+    if not typed.strip():
+        return []
+    closed = {row.job for row in store.jobs() if row.closed}
+    rows = [
+        Row(
+            id=f"{'closed' if event.job in closed else 'open'}:{event.job}" if event.job else f"unit:{event.unit}",
+            text=said(event.kind, event.data),
+            right=f"{event.unit} {when(event.time)}".strip(),
+        )
+        for event in find(store, typed, limit=limit)
+        if said(event.kind, event.data) and (event.job or event.unit)
+    ]
+    return [Row(text="Written down before"), *rows] if rows else []
