@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from benchtui.ui.flows import spares_for_tour
 
 if TYPE_CHECKING:
-    from benchtui.calc.calculator import Calculator, Result
+    from benchtui.calc.calculator import Calculator
+    from benchtui.calc.result import Result
     from benchtui.ui.app import BenchApp
 
 
