@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from benchtui.design.checks.figures import mm
 from benchtui.design.checks.pins import uses
 from benchtui.design.cuts import cuts
 from benchtui.design.testpoints import POINTS, expected, points_of
@@ -101,7 +102,7 @@ def compare(design: Design, part_id: str) -> tuple[Candidate, ...]:
         Candidate(
             part=each,
             chosen=each.id == part_id,
-            values=tuple(sheet_values(each)),
+            values=(*sheet_values(each), *_on_this_panel(design, each)),
             against=tuple(dict.fromkeys(_against(design, part, each))),
             recut=_outlines(with_part(design, part.id, each)) != _outlines(design),
         )
@@ -119,7 +120,10 @@ def sheet_values(part: Part) -> list[tuple[str, str]]:
             ("mid-travel", f"{element.mid} within {element.mid_spread}"),
             ("residual at most", str(element.residual)),
             ("travel", element.travel or "not given"),
+            ("electrical travel", element.electrical_travel or "not given"),
         ]
+        if element.power is not None:
+            found.append(("power at most", str(element.power)))
     if part.contact is not None:
         found += [("contact at most", str(part.contact.closed)), ("plating", part.contact.plating or "not given")]
     if part.mount is not None:
@@ -128,13 +132,23 @@ def sheet_values(part: Part) -> list[tuple[str, str]]:
             found.append(("hole", f"{mount.hole}"))
         elif mount.slot_width is not None and mount.slot_height is not None:
             found.append(("slot", f"{mount.slot_width} by {mount.slot_height}"))
+        sizes: dict[tuple[str, str], int] = {}
+        for hole in mount.holes:
+            key = (hole.what or "further", str(hole.diameter))
+            sizes[key] = sizes.get(key, 0) + 1
+        if sizes:
+            found.append(("further holes", ", ".join(f"{n} × {size} {what}" for (what, size), n in sizes.items())))
         found += [
             (what, str(value))
             for what, value in (
-                ("bushing", part.mount.bushing),
-                ("depth behind the panel", part.mount.depth),
-                ("body across", part.mount.body_width),
-                ("torque at most", part.mount.torque_limit),
+                ("thread", mount.thread or None),
+                ("bushing", mount.bushing),
+                ("screw", " × ".join(filter(None, (mount.screw, str(mount.screw_length or "")))) or None),
+                ("depth behind the panel", mount.depth),
+                ("body across", mount.body_width),
+                ("body along", mount.body_height),
+                ("tightened to", mount.torque),
+                ("torque at most", mount.torque_limit),
             )
             if value is not None
         ]
@@ -143,6 +157,27 @@ def sheet_values(part: Part) -> list[tuple[str, str]]:
         found.append(("iron at most", f"{part.solder.temperature} for {time}, {_times(part.solder.attempts)}"))
     if part.endurance is not None and part.endurance.cycles:
         found.append(("life", f"{part.endurance.cycles} cycles"))
+    return found
+
+
+def _on_this_panel(design: Design, part: Part) -> list[tuple[str, str]]:
+    """What the sheet's figures come to on the panel of the design."""
+    mount = part.mount
+    if mount is None:
+        return []
+    found, sheet = [], design.panel.thickness.high
+    if mount.bushing is not None:
+        need = sheet + sum(washer.value for washer in mount.washers) + (mount.nut.value if mount.nut else 0.0)
+        spare = round((mount.bushing.value - need) * 1000, 6)
+        word = f"{mm(spare)} to spare" if spare >= 0 else f"{mm(-spare)} too short"
+        found.append(("bushing on this panel", f"needs {mm(need * 1000)}, {word}"))
+    if mount.screw_length is not None:
+        grip = (mount.screw_length.value - sheet - mount.screw_washer.value) * 1000
+        depth = f" of {mount.tapped}" if mount.tapped is not None else ""
+        found.append(("screw on this panel", f"reaches {mm(max(round(grip, 6), 0.0))}{depth} into the part"))
+    if mount.depth is not None:
+        left = round((design.panel.behind.value - mount.depth.value) * 1000, 6)
+        found.append(("room behind it here", mm(left) if left >= 0 else f"{mm(-left)} too little"))
     return found
 
 

@@ -72,7 +72,7 @@ def test_one_fader_more_changes_wiring_pins_budget_panel_bill_and_test_sheet(des
         (expected(desk, "idle-current").nominal or 0) + 3.3 / 10e3, rel=1e-3
     )
     assert any("F9" in line for line in panel_text(larger, width=100, height=30))
-    assert "F9 Prompt" in svg_of(larger)
+    assert ">F9</text>" in svg_of(larger) and ">Prompt</text>" in svg_of(larger)
     assert len(cuts(larger)) == len(cuts(desk)) + 1
     assert "fader-60-b" in {line.part.id for line in bill(larger)}
     ten, eleven = (next(line.each for line in bill(d) if line.part.id == "wire-26") for d in (desk, larger))

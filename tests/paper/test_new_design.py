@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,9 @@ import pytest
 from benchtui import paths
 from benchtui.check import check_paths
 from benchtui.content.library import Library
+from benchtui.content.nodes import compose
+from benchtui.design import read_design
+from benchtui.design.checks import findings
 from benchtui.errors import UsageError
 from benchtui.new_command import TEMPLATE, main, new_design
 from benchtui.paper.sheets import procedure_sheet
@@ -94,3 +98,30 @@ def test_a_file_of_the_builder_is_never_written_over(tmp_path: Path) -> None:
         new_design("foot-box", tmp_path)
     assert "is there already" in str(caught.value)
     assert path.read_text(encoding="utf-8") == "mine\n"
+
+
+def test_the_parts_to_copy_are_valid_when_their_marks_are_taken_away() -> None:
+    """A fader and an encoder stand as comments in the template: with their marks gone, and used, all is well."""
+    text = TEMPLATE.read_text(encoding="utf-8")
+    text, lines = re.subn(r"(?m)^  # (?=(?:fader-60|encoder-12|  ).*)", "  ", text)
+    assert lines > 40
+    text = text.replace("    A0: {can", "    A2: {can: [analogue, digital]}\n    D4: {can: [digital]}\n    A0: {can", 1)
+    text = text.replace(
+        '"6": spare', '"6": A2\n      "7": {to: D3, pull-up: r-10k}\n      "8": {to: D4, pull-up: r-10k}'
+    )
+    text = text.replace("ways: {ways: 6", "ways: {ways: 8")
+    text = text.replace(
+        "  K1: {",
+        '  F1: {part: fader-60, legend: Light, x: "140 mm", y: "70 mm", bank: A, pins: {signal: "6"}, '
+        "message: {controller: 21}}\n"
+        '  E1: {part: encoder-12, legend: Cue, x: "180 mm", y: "30 mm", bank: A, pins: {a: "7", b: "8"}, '
+        "message: {controller: 60, relative: yes}, fitted: {knob-18: 1}}\n  K1: {",
+        1,
+    )
+    text = text.replace('width: "120 mm"\n  height: "80 mm"', 'width: "220 mm"\n  height: "160 mm"')
+    text = text.replace("120 × 80 × 2 mm", "220 × 160 × 2 mm")
+    node, syntax = compose(text, file="design.yaml")
+    assert node is not None and not syntax
+    design, shape = read_design(node, file="design.yaml")
+    assert design is not None and not shape
+    assert [finding.message for finding in findings(design) if finding.level != "note"] == []

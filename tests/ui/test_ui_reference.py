@@ -9,6 +9,7 @@ import pytest
 from benchtui.content.library import Library
 from benchtui.design import load_design
 from benchtui.design.bill import bill
+from benchtui.design.views import compare
 from benchtui.design.wiring import wires
 from benchtui.errors import UsageError
 from benchtui.ui.view.lookup import design_rows
@@ -128,6 +129,19 @@ def test_parts_stand_side_by_side_with_what_fits(design: Design) -> None:
     assert fits.split(None, 1)[1].split("  ")[0] == "yes"
     assert "a new panel only" in fits  # the shorter fader needs a shorter slot and other screw holes
     assert "100000 cycles" in text
+    rows = {line[:22].strip(): " ".join(line[22:].split()) for line in text.splitlines()}
+    assert rows["travel"] == "60 mm 60 mm 45 mm"
+    assert rows["slot"].startswith("3.2 mm by 66 mm") and rows["further holes"].startswith("2 × 3.3 mm screw")
+    assert rows["torque at most"] == "0.3 N·m 0.3 N·m 0.3 N·m"
+    # 6 mm screw - 3.1 mm of sheet - 0.5 mm washer, of 3.5 mm of thread
+    assert rows["screw on this panel"].startswith("reaches 2.4 mm of 3.5 mm into")
+    assert rows["room behind it here"] == "26 mm 21 mm 29 mm"  # 45 mm less the depth of each
+
+
+def test_a_bushing_is_held_against_the_panel(design: Design) -> None:
+    """7 mm - 3.1 mm of sheet - 1.2 mm of washers - 2 mm nut leaves 0.7 mm (trade notes, finding 5)."""
+    values = dict(compare(design, "pot-9")[0].values)
+    assert values["bushing on this panel"] == "needs 6.3 mm, 0.7 mm to spare"
 
 
 def test_the_checks_come_with_the_budget(design: Design) -> None:

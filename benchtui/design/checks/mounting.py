@@ -171,7 +171,7 @@ def _fits(design: Design, control: Control, mount: Mount) -> Iterator[Finding]:
                 place=control.part.place,
                 message=f"part {control.part.id} ({id}): a screw of {mount.screw_length} is too long; over "
                 f"{mm(1000 * longest)} it jams what moves",
-                hint="a shorter screw or a thicker washer",
+                hint=f"a screw of {mm(1000 * longest)} at most, or a thicker washer under its head",
                 source=mount.source,
             )
         elif grip < GRIP - 1e-9:
