@@ -323,3 +323,17 @@ def test_a_leg_of_a_lamp_is_shielded_from_the_heat(id: str) -> None:
     lamps = [step for step in build(id) if step.step_id == "wire-lamp"]
     assert lamps
     assert all("pliers" in " ".join(step.detail) for step in lamps)
+
+
+@both
+def test_the_annual_check_pulls_each_connector_once_and_plugs_it_in_once(id: str) -> None:
+    steps = walk(id, "annual-check")
+    moved = Counter(
+        (step.step_id, step.subject.id)
+        for step in steps
+        if step.subject and step.subject.kind == "connector" and "plug" in step.text.lower()
+    )
+    connectors = [each.id for each in design(id).connectors]
+    assert moved == Counter({(step_id, each): 1 for step_id in ("unplug", "connectors") for each in connectors})
+    (no_short,) = places(steps, "no-short")
+    assert max(places(steps, "connectors")) < no_short < min(places(steps, "power"))
