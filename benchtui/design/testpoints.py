@@ -191,6 +191,9 @@ def spec_of(design: Design, point: str, subject_id: str | None) -> Spec:
 
 def points_of(design: Design, subject_id: str) -> tuple[str, ...]:
     """Names of the test points that a subject has, in the order of `POINTS`."""
+    known = design.answers.get(("points of", subject_id))
+    if isinstance(known, tuple):
+        return known
     kind = design.subject(subject_id).kind
     found = []
     for name, entry in POINTS.items():
@@ -200,6 +203,7 @@ def points_of(design: Design, subject_id: str) -> tuple[str, ...]:
             except DesignError:
                 continue
             found.append(name)
+    design.answers["points of", subject_id] = tuple(found)
     return tuple(found)
 
 

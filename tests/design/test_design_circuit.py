@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from functools import cache
 from typing import TYPE_CHECKING
 
 import pytest
@@ -100,6 +101,7 @@ def test_a_test_point_of_each_kind_agrees_with_a_circuit_simulator(tmp_path: Pat
         agree(name, reading, values, lambda circuit, values: simulate(circuit, tmp_path, values))
 
 
+@cache
 def kinds_of_reading() -> list[tuple[str, Reading]]:
     """One test point of each kind on each kind of control, of both shipped designs."""
     seen: dict[tuple[str, str, str], tuple[str, Reading]] = {}

@@ -11,21 +11,19 @@ from typing import TYPE_CHECKING
 
 import pytest
 from design.test_design_shared_buses import TEXT, VARIANTS, design_in, variant
-from helpers.outside_solver import UNIT_POINTS
+from helpers.outside_solver import every_reading, every_spec
 
 from benchtui.design import load_design
 from benchtui.design.circuit.elements import Open
 from benchtui.design.circuit.readings import Highest, Quotient, Through, Volts
 from benchtui.design.points.meter import error
 from benchtui.design.points.places import place
-from benchtui.design.testpoints import POINTS, expected, points_of, reading_of, spec_of
+from benchtui.design.testpoints import POINTS, expected, reading_of, spec_of
 from benchtui.design.wiring import wires
 from benchtui.errors import DesignError
 from benchtui.paths import shipped
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from benchtui.design.circuit.window import Reading
     from benchtui.design.model import Design
 
@@ -40,12 +38,6 @@ PLACE = re.compile(f"{PIN.pattern}|{LUG.pattern}|{LEG.pattern}|ground at the boa
 
 def design_of(name: str) -> Design:
     return FOOT_SWITCH if name == "foot-switch" else variant(name)
-
-
-def every_point(design: Design) -> Iterator[tuple[str, str | None]]:
-    ids = [each.id for each in (*design.controls, *design.banks, *design.buses)]
-    yield from ((point, id) for id in ids for point in points_of(design, id))
-    yield from ((point, None) for point in UNIT_POINTS if point != "vref" or design.divider_banks)
 
 
 def nodes_of(reading: Reading | None) -> list[set[str]]:
@@ -86,6 +78,7 @@ def touched(design: Design, words: str) -> list[str]:
     return found
 
 
+LONG = pytest.mark.long
 SOME = ["foot-switch", "chain", "all on one ring"]
 
 
@@ -104,8 +97,8 @@ def test_the_words_of_every_way_to_run_the_buses_name_the_nodes(name: str) -> No
 
 def words_name_the_nodes(design: Design) -> None:
     seen = set()
-    for point, id in every_point(design):
-        spec = spec_of(design, point, id)
+    for name, spec in every_spec(design):
+        point, _, id = name.partition(" ")
         pairs = nodes_of(spec.reading)
         at = touched(design, spec.where)
         about = (point, id, spec.where)
@@ -151,7 +144,7 @@ def bus_wires(design: Design) -> list[tuple[str, str]]:
     return [(bus.id, run.id) for bus in design.buses for run in wires(design, bus.id)]
 
 
-@pytest.mark.parametrize("name", ["foot-switch", "chain", "star", "ring", "all on one star", "all on one ring"])
+@pytest.mark.parametrize("name", ["foot-switch", "chain", "star", "ring", pytest.param("all on one star", marks=LONG)])
 def test_every_open_wire_of_a_bus_fails_the_reading_of_its_feeds(name: str) -> None:
     """The required reading of assembly; a ring's second feed, and each branch of a star, as well as a chain."""
     design = design_of(name)
@@ -223,12 +216,11 @@ def test_a_good_desk_passes_every_reading_whatever_its_buses(name: str) -> None:
 
 
 def everything_passes(design: Design, ids: set[str] | None) -> None:
-    for point, id in every_point(design):
-        if id and ids is not None and id not in ids:
+    for name, reading in every_reading(design):
+        point, _, id = name.partition(" ")
+        if (id and ids is not None and id not in ids) or POINTS[point].kind == "count":
             continue
-        reading, found = reading_of(design, point, id), expected(design, point, id)
-        if reading is None or found.kind == "count":
-            continue
+        found = expected(design, point, id or None)
         value = reading.at({n: q.nominal for n, q in reading.quantities.items()})[0]
         off = error(design.meter, found.kind, value)
         assert found.low is None or found.low <= max(value - off, 0.0) + 1e-12, (point, id)

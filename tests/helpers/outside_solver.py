@@ -12,7 +12,8 @@ import numpy as np
 
 from benchtui.design.circuit.elements import LEAST_OHMS, Diode, Injection, Resistor, Source
 from benchtui.design.circuit.readings import Direct, Highest, Quotient, Share, Supplied, Through, Total, Volts
-from benchtui.design.testpoints import points_of, reading_of
+from benchtui.design.testpoints import POINTS, spec_of
+from benchtui.errors import DesignError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from benchtui.design.circuit.elements import Circuit, Values
     from benchtui.design.circuit.window import Reading
     from benchtui.design.model import Design
+    from benchtui.design.points.spec import Spec
 
     Solver = Callable[[Circuit, Values], Mapping[str, float]]
     """Node voltages in V over the circuit's ground, for a value of each quantity."""
@@ -28,21 +30,25 @@ UNIT_POINTS = ("vref", "idle-current", "all-on-current")
 """Test points of the whole unit that are read off a circuit."""
 
 
-def every_reading(design: Design) -> Iterator[tuple[str, Reading]]:
-    """Each test point of a design that is read off a circuit, as "point subject"."""
+def every_spec(design: Design, *, only: int = 1) -> Iterator[tuple[str, Spec]]:
+    """Each test point that a design has, as "point subject", or one in so many that it may have."""
     ids = [control.id for control in design.controls]
     ids += [bank.id for bank in design.banks] + [bus.id for bus in design.buses]
-    for id in ids:
-        for point in points_of(design, id):
-            reading = reading_of(design, point, id)
-            if reading is not None:
-                yield f"{point} {id}", reading
+    kinds = {id: design.subject(id).kind for id in ids}
+    pairs = [(point, id) for id in ids for point, entry in POINTS.items() if kinds[id] in entry.applies_to]
+    for point, id in pairs[::only]:
+        try:
+            yield f"{point} {id}", spec_of(design, point, id)
+        except DesignError:
+            continue  # the subject has no such point
     for point in UNIT_POINTS:
-        if point == "vref" and not design.divider_banks:
-            continue  # no control divides the rail, so no lug carries it
-        reading = reading_of(design, point, None)
-        assert reading is not None
-        yield point, reading
+        if point != "vref" or design.divider_banks:  # without a control that divides the rail no lug carries it
+            yield point, spec_of(design, point, None)
+
+
+def every_reading(design: Design, *, only: int = 1) -> Iterator[tuple[str, Reading]]:
+    """Each test point of a design that is read off a circuit, as "point subject", or one in so many."""
+    return ((name, spec.reading) for name, spec in every_spec(design, only=only) if spec.reading is not None)
 
 
 def read_outside(reading: Reading, values: Values, solver: Solver) -> float:
