@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from functools import cache
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -17,6 +18,9 @@ from benchtui.design.wiring import wires
 from benchtui.jobs.expand import expand
 from benchtui.jobs.plan import Plan, PlanStep
 from benchtui.units import format_value
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 LIBRARY = Library.open()
 BUILDS = {"hollin-cue-desk": "hollin-assembly", "foot-switch": "foot-switch-assembly"}
@@ -205,13 +209,31 @@ def test_the_steps_put_in_as_many_of_each_part_as_the_bill_counts(id: str) -> No
             assert fitted(id, part) == number, part
 
 
-def test_a_screw_more_in_the_bill_than_in_the_steps_is_told() -> None:
-    """The count above can fail: what one step puts in is taken away, and it no longer agrees."""
-    screws = next(line for line in bill(design("hollin-cue-desk")) if line.part.id == "screw-m3x6")
-    in_stand_offs = 6
-    assert fitted("hollin-cue-desk", "screw-m3x6") - in_stand_offs != screws.each
-    assert [counted("Start its two screws by hand.", "screws"), counted("Push the cap on.", "cap")] == [2, 1]
-    assert counted("Screw the bonding wire to it with one screw and the star washer.", "screw") == 1
+@pytest.mark.parametrize(
+    ("id", "old", "new", "part"),
+    [
+        ("hollin-cue-desk", "{part: screw-m3x6, quantity: 17}", "{part: screw-m3x6, quantity: 18}", "screw-m3x6"),
+        ("hollin-cue-desk", "{part: stand-off, quantity: 6}", "{part: stand-off, quantity: 4}", "stand-off"),
+        ("foot-switch", "{part: foot, quantity: 4}", "{part: foot, quantity: 6}", "foot"),
+        ("foot-switch", "{part: label, quantity: 2}", "{part: label, quantity: 3}", "label"),
+    ],
+)
+def test_a_piece_more_or_less_in_the_bill_than_in_the_steps_is_told(
+    id: str, old: str, new: str, part: str, tmp_path: Path
+) -> None:
+    text = LIBRARY.path_of("design", id).read_text(encoding="utf-8")
+    assert old in text
+    altered = tmp_path / "design.yaml"
+    altered.write_text(text.replace(old, new), encoding="utf-8")
+    wanted = next(line.each for line in bill(load_design(altered)) if line.part.id == part)
+    assert wanted != fitted(id, part)
+
+
+def test_the_number_of_pieces_is_read_out_of_a_text() -> None:
+    assert counted("Start its two screws by hand, a washer under each head.", "screws") == 2
+    assert counted("Tighten its four fixing screws crosswise.", "screws") == 4
+    assert counted("Push the cap of F1 onto its lever.", "cap") == 1
+    assert counted("Wipe the panel.", "screws") == 0
 
 
 @both
