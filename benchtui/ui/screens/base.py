@@ -17,7 +17,7 @@ from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.keys import Key as Key
 from benchtui.ui.view.keys import key_line
 from benchtui.ui.view.text import BLANK, line, wrap
-from benchtui.ui.widgets.pane import Pane
+from benchtui.ui.widgets.pane import CLASSES, Pane
 from benchtui.ui.widgets.prompt import Prompt, Question
 
 if TYPE_CHECKING:
@@ -57,6 +57,7 @@ class BenchScreen(Screen[R]):
         Binding("f9,exclamation_mark", "app.emergency", "smoke, smell or shock", key_display="! or F9"),
     ]
     BINDINGS: ClassVar[list[BindingType]] = [*COMMON]
+    COMPONENT_CLASSES: ClassVar[set[str]] = set(CLASSES)
     AUTO_FOCUS = ""
     TITLE: ClassVar[str] = "benchtui"
     """What stands at the top, unless the screen says more."""

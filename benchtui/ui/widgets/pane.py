@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import zip_longest
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from rich.segment import Segment
 from rich.style import Style
@@ -44,12 +44,14 @@ ROLES = (
 )
 """Roles a span may have; each is a component class `pane--ROLE` of the style sheet."""
 
+CLASSES = frozenset(f"pane--{role}" for role in ROLES)
+"""Component classes of the screen that holds the panes: worked out once for it, and not for each pane anew."""
+
 
 class Pane(Widget):
     """Lines of text; the lines are laid out by the caller for the width of the pane."""
 
     ALLOW_SELECT = False
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"pane--{role}" for role in ROLES}
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
@@ -86,7 +88,7 @@ class Pane(Widget):
         for span in row:
             style = base
             if span.role:
-                style += self.get_component_rich_style(f"pane--{span.role}", partial=True)
+                style += self.screen.get_component_rich_style(f"pane--{span.role}", partial=True)
             if span.action:
                 style += Style.from_meta({"@click": span.action})
             segments.append(Segment(span.text, style))
