@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -10,6 +11,7 @@ from helpers.demo_plan import plain_plan
 from helpers.screens import FakeBench, FakeLibrary, running, screen_text, until
 
 from benchtui.jobs import events as ev
+from benchtui.jobs.plan import Before
 from benchtui.jobs.run_batch import Batch
 from benchtui.record import search
 from benchtui.record.store import Store
@@ -103,3 +105,27 @@ async def test_a_record_that_another_program_writes_is_marked_on_the_work(tmp_pa
                 await pilot.press("q", "q")
                 await until(pilot, "The bench")
                 assert len(second.events(job=run.job)) == 1
+
+
+async def test_the_end_page_goes_from_tick_to_tick_and_back_to_what_is_open(tmp_path: Path) -> None:
+    tools = ("iron", "meter", "cutters")
+    first = replace(plain_plan().steps[0], cautions=(), key="look", step_id="look")
+    plan = replace(plain_plan(), steps=(first,), before=Before(tools=tools), after=("the iron is off",))
+    async with running(tmp_path, plans={plan.id: plan}) as (app, pilot):
+        run = app.bench.start(plan.id, "HCD-003-K")
+        for tool in tools:
+            run.act(ev.KitTicked(heading="tools", item=tool))
+        run.act(ev.StepDone(step="look"))
+        app.push_screen(StepScreen(run))
+        await until(pilot, "to the end page")
+        await pilot.press("space")
+        await until(pilot, "To see to")
+        await pilot.press("left")
+        await until(pilot, "open again")  # no empty page: the step that is open, or else the last one
+        await pilot.press("space")
+        await until(pilot, "To see to")
+        for left in (3, 2, 1):
+            await pilot.press("space")
+            await until(pilot, f"Still open: {left}")
+        await pilot.press("space")
+        await until(pilot, "▸ Close the job: complete")

@@ -11,7 +11,7 @@ from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import lacking
 from benchtui.ui.screens.base import BenchScreen, Key
-from benchtui.ui.view.before import STARTED_WITHOUT, end_rows, heading_of
+from benchtui.ui.view.before import STARTED_WITHOUT, end_rows, heading_of, next_tick
 from benchtui.ui.view.head import job_head
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
@@ -98,8 +98,8 @@ class EndScreen(BenchScreen[str]):
         self._fill()
 
     def _moved(self) -> None:
-        self._fill()
-        self.query_one(Rows).action_move(1)
+        # To the next line that waits for a tick, and past the last of them to the one that closes the job.
+        self._fill(next_tick(self.run.state, self.ticked, self.query_one(Rows).row))
 
     def _close(self) -> None:
         unticked = len(self.run.plan.after) - len(self.ticked)

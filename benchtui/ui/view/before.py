@@ -132,3 +132,12 @@ def blank_between(lines: list[Line]) -> list[Line]:
 def heading_of(plan: Plan, item: str) -> str:
     """Heading of the preliminary page that a line of the kit stands under."""
     return next((heading for heading in HEADINGS if item in getattr(plan.before, heading)), "tools")
+
+
+def next_tick(state: JobState, ticked: frozenset[int], after: Row | None) -> str:
+    """Id of the line of the end page to go to: the next one without its tick, round to the start; or to close."""
+    rows = end_rows(state, ticked, UNICODE)
+    order = [row.id for row in rows if row.id.startswith(("after:", "back:"))]
+    open_still = {row.id for row in rows if row.id in order and row.mark == UNICODE.status(Status.OPEN)}
+    here = order.index(after.id) if after is not None and after.id in order else -1
+    return next((id for id in (*order[here + 1 :], *order[: here + 1]) if id in open_still), "close")
