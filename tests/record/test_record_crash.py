@@ -65,7 +65,7 @@ def killed_many_times(record: Path, times: int) -> None:
 
 
 def test_killed_at_random_moments_no_acknowledged_event_is_lost(tmp_path: Path) -> None:
-    killed_many_times(tmp_path / "record.sqlite", 6)
+    killed_many_times(tmp_path / "record.sqlite", 3)
 
 
 @pytest.mark.long
