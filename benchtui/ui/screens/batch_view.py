@@ -134,7 +134,9 @@ class BatchView(CautiousScreen[None]):
             word = "close the jobs" if self.group.at_the_end() else "who is where"
             action = "go_on" if self.group.at_the_end() else "matrix"
             first = Key("space" if action == "go_on" else "l", word, action)
-            return (first, Key("r", "release", "release"), Key("t", "take one in hand", "in_hand"), HELP)
+            # Units are released from the pass that builds them, and not from one it has called.
+            release = () if self.group.called else (Key("r", "release", "release"),)
+            return (first, *release, Key("t", "take one in hand", "in_hand"), HELP)
         if self._looked_at:
             return (Key("space", "back to the work", "go_on"), Key("←", "before", "look(-1)"), HELP)
         if self.unread:

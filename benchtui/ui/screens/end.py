@@ -95,7 +95,7 @@ class EndScreen(BenchScreen[str]):
         except BenchError as error:
             self.say(str(error), problem=True)
             return
-        self._fill()
+        self._moved()  # a tool that has turned up is to be counted back in like the others
 
     def _moved(self) -> None:
         # To the next line that waits for a tick, and past the last of them to the one that closes the job.
