@@ -3,10 +3,11 @@
 Run it by hand: python tests/sim_technician.py [hunts] [seeds] [--by-class] [--kinds]
 
 Two policies on the same desks: the program's own moves, and the fixed order of the trade notes 3.4 (tests by number,
-those that do not fit skipped, the remedy chosen when one holds 85 % of the belief), as it stands there and also told
-what the player reports. A repair that does not cure is evidence in all. What a test answers follows from the design's
-circuit with the fault put in, its parts somewhere in their tolerance and the meter somewhere in its error, typed in and
-judged by the program; where no circuit can tell, from tables of the trade that know nothing of the program's numbers.
+those that do not fit skipped, the remedy chosen when one holds 85 % of the belief), as it stands there, told what the
+player reports, and ending when a test clears the trouble. A repair that does not cure is evidence in all. What a test
+answers follows from the design's circuit with the fault put in, its parts somewhere in their tolerance and the meter
+somewhere in its error, typed in and judged by the program; where no circuit can tell, from tables of the trade that
+know nothing of the program's numbers.
 """
 
 from __future__ import annotations
@@ -40,6 +41,7 @@ class Course:
     cured: bool
     first_right: bool
     lid: bool
+    """Whether it was opened, be it shut again or not."""
     moves: tuple[str, ...]
 
     @property
@@ -77,35 +79,57 @@ def fixed_move(state: HuntState) -> tuple[str, str]:
     return "test", min(left)
 
 
-POLICIES = {"program": (program_move, True), "fixed order": (fixed_move, False), "fixed, told": (fixed_move, True)}
-"""Name to the policy, and whether it weighs what the player reports; the fixed order of the notes does not."""
+POLICIES = {
+    "program": (program_move, True, True),
+    "fixed order": (fixed_move, False, False),
+    "fixed, told": (fixed_move, True, False),
+    "fixed, stops": (fixed_move, False, True),
+}
+"""Name to the policy, whether it weighs what the player reports, and whether a test that clears the trouble ends it.
+
+The fixed order of the notes does neither: it tests until one remedy is sure, then does that remedy.
+"""
 
 
 def run(world: World, policy: str) -> Course:
     """One hunt to its end."""
-    move, told = POLICIES[policy]
-    state = world.start(told=told)
+    move, told, ends = POLICIES[policy]
+    state = world.start(told=told, ends=ends)
     person = world.technician()
     first_right: bool | None = None
     moves: list[str] = []
+    lid = False
     while True:
+        lid |= state.position.opened > 0
         kind, id = move(state)
         if kind == "stop":
-            return Course(world, state.elapsed, False, bool(first_right), state.position.opened > 0, tuple(moves))
+            return Course(world, state.elapsed, False, bool(first_right), lid, tuple(moves))
         if kind == "test":
             outcome = person.answer(next(each for each in state.layout.tests if each.id == id))
             moves.append(f"{id}={outcome}")
             state = hunt.advance(state, TestAnswered(test=id, outcome=outcome))
-            continue
+            if state.phase == "look":
+                continue
+            id = state.pending  # the test was itself the repair
+        else:
+            state = hunt.advance(state, RepairDone(repair=id))
         moves.append(f"!{id}")
         if first_right is None:
             first_right = world.right(id)
-        state = hunt.advance(state, RepairDone(repair=id))
         cured = world.cured(id)
+        while state.phase == "look" and state.due:  # a short was feared: measured before any power
+            test = next(each for each in state.layout.tests if each.id == state.due[0])
+            healthy = next(outcome.id for outcome in test.outcomes if not outcome.finding)
+            outcome = healthy if cured else person.answer(test)
+            moves.append(f"{test.id}={outcome}")
+            state = hunt.advance(state, TestAnswered(test=test.id, outcome=outcome))
+        if state.phase != "again":
+            continue
         state = hunt.advance(state, TriedAgain(gone=cured))
         if cured:
+            lid |= state.position.opened > 0
             state = hunt.advance(state, NeighboursTried(well=True))
-            return Course(world, state.elapsed, True, bool(first_right), state.position.opened > 0, tuple(moves))
+            return Course(world, state.elapsed, True, bool(first_right), lid, tuple(moves))
 
 
 def hunts(scope: str, policy: str, count: int, seed: int | str, *, by_class: bool = False) -> list[Course]:

@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING
 from benchtui.faults import engine
 from benchtui.faults.deepen import Ranking, deepen
 from benchtui.faults.hunt import HuntState, time_left
+from benchtui.faults.huntstate import workaround_now
+from benchtui.faults.layout import giving_up
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from benchtui.faults.engine import Option
-    from benchtui.faults.model import Test
-    from benchtui.faults.table import Position
+    from benchtui.faults.model import Repair, Test
+    from benchtui.faults.table import Position, Table
 
 
 def position_now(state: HuntState, elapsed: float | None = None) -> Position:
@@ -23,12 +25,22 @@ def position_now(state: HuntState, elapsed: float | None = None) -> Position:
     looks, cures = position.looks, position.cures
     shut = kept_shut(state, elapsed)
     for index, test in enumerate(state.layout.tests):
-        if test.access in shut or (test.power == "on" and power_locked(state)) or waits_for(state, test):
+        if test.access in shut or unsafe(state, test) or waits_for(state, test):
             looks &= ~(1 << index)
     for index, repair in enumerate(state.layout.repairs):
-        if repair.access in shut:
+        if repair.access in shut or unsafe(state, repair):
             cures &= ~(1 << index)
     return replace(position, looks=looks, cures=cures)
+
+
+def table_now(state: HuntState, elapsed: float | None = None) -> Table:
+    """The numbers, with the charge for giving up by the work-around that is left; the same table while none was lost.
+
+    Args:
+        state: Where the hunt stands.
+        elapsed: Minutes since the start by the clock; the state's own when None.
+    """
+    return state.layout.table.at_fallback(giving_up(workaround_now(state, elapsed)))
 
 
 def waits_for(state: HuntState, test: Test) -> str:
@@ -39,25 +51,27 @@ def waits_for(state: HuntState, test: Test) -> str:
 
 
 def power_locked(state: HuntState) -> bool:
-    """Whether a sign forbids tests with the power on: until its own test came out healthy, or a repair was made."""
-    healthy = set()
-    for test in state.layout.tests:
-        healthy |= {(test.id, outcome.id) for outcome in test.outcomes if not outcome.finding}
-    signs = [sign for sign in state.model.signs if sign.id in state.started.signs]
-    return any(
-        not state.repaired and not any(answer in healthy for answer in state.answers if answer[0] == sign.first)
-        for sign in signs
-    )
+    """Whether nothing may power the unit, because a short may be inside.
+
+    A sign or an answer that may mean a short begins it; only the healthy outcome of every measurement that it asks for
+    ends it. No repair does.
+    """
+    return bool(state.locks)
+
+
+def unsafe(state: HuntState, move: Test | Repair) -> bool:
+    """Whether a move would power a unit with a short inside."""
+    return power_locked(state) and (move.power == "on" or move.plugs)
 
 
 def rank(state: HuntState, elapsed: float | None = None) -> Ranking:
     """Moves that fit now, best first, looking one step ahead."""
-    return Ranking(tuple(engine.options(state.layout.table, position_now(state, elapsed))), "one step")
+    return Ranking(tuple(engine.options(table_now(state, elapsed), position_now(state, elapsed))), "one step")
 
 
 def think(state: HuntState, elapsed: float | None = None) -> Iterator[Ranking]:
     """Ever better rankings for `propose`, in slices short enough to run between two keys; stop whenever time is up."""
-    return deepen(state.layout.table, position_now(state, elapsed))
+    return deepen(table_now(state, elapsed), position_now(state, elapsed))
 
 
 def kept_shut(state: HuntState, elapsed: float | None) -> set[str]:
@@ -72,12 +86,29 @@ def kept_shut(state: HuntState, elapsed: float | None) -> set[str]:
     }
 
 
-def safety_first(state: HuntState) -> Option | None:
-    """The test that a sign puts before all others, as a move; None when there is none or it was made."""
-    answered = {test for test, _ in state.answers}
-    for sign in state.model.signs:
-        if sign.id in state.started.signs and sign.first not in answered | state.dropped and not state.repaired:
-            index = state.layout.test_index(sign.first)
-            option = engine.look_option(state.layout.table, state.position, index)
-            return replace(option, minutes=option.minutes / sum(state.position.weights))
-    return None
+def safety_first(state: HuntState, elapsed: float | None = None) -> Option | None:
+    """What safety puts before all other moves; None when it asks for nothing now.
+
+    Args:
+        state: Where the hunt stands.
+        elapsed: Minutes since the start by the clock; the state's own when None.
+
+    Returns:
+        The measurement that is due; or giving up, with the unit unplugged, when there is no time for it.
+    """
+    if not state.due:
+        return None
+    option = due_option(state, state.due[0], elapsed)
+    table = table_now(state, elapsed)
+    return option or engine.Option("stop", -1, table.fallback, 0.0)
+
+
+def due_option(state: HuntState, test: str, elapsed: float | None = None) -> Option | None:
+    """A test as a move, whether or not it was answered before; None when safety or the time forbids it."""
+    index = state.layout.test_index(test)
+    position = position_now(state, elapsed)
+    entry = state.layout.tests[index]
+    option = engine.look_option(table_now(state, elapsed), position, index)
+    if unsafe(state, entry) or entry.access in kept_shut(state, elapsed) or option.spends > position.left:
+        return None
+    return replace(option, minutes=option.minutes / sum(position.weights))

@@ -117,9 +117,19 @@ class TriedAgain:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NeighboursTried:
-    """The neighbours were tried after a repair."""
+    """The neighbours were tried after a repair.
+
+    Attributes:
+        well: Whether all of them work.
+        which: Id of the one that does not; empty where it was not said.
+        left: Whether that one is left for a hunt of its own, instead of looking at the repair again.
+        note: A remark.
+        minute: As for `TestAnswered`.
+    """
 
     well: bool
+    which: str = ""
+    left: bool = False
     note: str = ""
     minute: float | None = None
 

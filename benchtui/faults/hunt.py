@@ -6,6 +6,7 @@ its events. Phases:
     look          the next best move is proposed: a test, a repair or the work-around
     again         something was repaired (or worked around): the original symptom is tried again
     neighbours    it is gone: the neighbours are tried, because a repair can break what is next to it
+    beside        one of them does not work: the repair is looked at again, or that one gets a hunt of its own
     close         found, done and parts are written down
     closed        over
 
@@ -41,9 +42,15 @@ from benchtui.faults.table import normal
 from benchtui.faults.table import start as opening_position
 from benchtui.faults.target import Target, target_of
 
+LEAST = 1e-6
+"""No likelihood counts as less when one answer takes the place of another."""
+
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from benchtui.design.model import Design
-    from benchtui.faults.model import FaultModel
+    from benchtui.faults.layout import Layout
+    from benchtui.faults.model import FaultModel, Outcome, Power
 
 __all__ = ["HuntState", "Phase", "advance", "last_standing", "replay", "start", "time_left"]
 
@@ -99,13 +106,14 @@ def start(
     reported = next((each for each in model.symptoms if each.id == begun.symptom), None)
     if begun.symptom and reported is None:
         raise JobError(f"the fault model {model.fault_model!r} knows no symptom {begun.symptom!r}")
-    first = []
+    first: list[str] = []
     for id in begun.signs:
         sign = next((each for each in model.signs if each.id == id), None)
         if sign is None:
             raise JobError(f"the fault model {model.fault_model!r} knows no sign {id!r}")
-        first.append(sign.first)
+        first.extend(id for id in sign.first if id not in first)
     layout = lay_out(model, target, symptom=reported, weights=begun.weights, always=first)
+    locks = _locking(layout, first)
     state = HuntState(
         model=model,
         design=design,
@@ -113,8 +121,16 @@ def start(
         events=(begun,),
         position=opening_position(layout.table),
         deadline=begun.deadline,
+        locks=locks,
+        due=locks,
     )
     return _with_time(state)
+
+
+def _locking(layout: Layout, wanted: Sequence[str]) -> tuple[str, ...]:
+    """Those of the tests that are part of a hunt, in the order wanted."""
+    fit = {test.id for test in layout.tests}
+    return tuple(dict.fromkeys(id for id in wanted if id in fit))
 
 
 def advance(state: HuntState, event: HuntEvent) -> HuntState:
@@ -147,6 +163,9 @@ def _withdraw(state: HuntState, event: Withdrawn) -> HuntState:
     if isinstance(state.events[number], Withdrawn):
         raise JobError("taking back cannot itself be taken back", hint="enter the answer again")
     withdrawn = state.withdrawn | {number}
+    signs = _locking(
+        state.layout, [id for sign in state.model.signs if sign.id in state.started.signs for id in sign.first]
+    )
     rebuilt = replace(
         state,
         withdrawn=withdrawn,
@@ -158,6 +177,11 @@ def _withdraw(state: HuntState, event: Withdrawn) -> HuntState:
         answers=(),
         repaired=(),
         dropped=frozenset(),
+        locks=signs,
+        due=signs,
+        powered=True,
+        overturned=(),
+        beside="",
         result=None,
     )
     # The event as recorded names its target, so that a later replay takes back the same one.
@@ -179,16 +203,11 @@ def _apply(state: HuntState, event: HuntEvent) -> HuntState:
         case RepairDone():
             return _repaired(state, event)
         case WorkaroundDone():
-            _require(state, "look")
-            spent = next((each.minutes for each in state.model.workarounds if each.id == event.workaround), None)
-            if spent is None:
-                raise JobError(f"the fault model knows no work-around {event.workaround!r}")
-            return replace(state, phase="again", pending=event.workaround, elapsed=_clock(state, event.minute, spent))
+            return _worked_around(state, event)
         case TriedAgain():
             return _tried_again(state, event)
         case NeighboursTried():
-            _require(state, "neighbours")
-            return replace(state, phase="close", elapsed=_clock(state, event.minute, state.model.try_again))
+            return _neighbours(state, event)
         case NotPossible():
             return _dropped(state, event.move)
         case Opened():
@@ -213,11 +232,15 @@ def _answered(state: HuntState, event: TestAnswered) -> HuntState:
     chosen = None if event.outcome == CANNOT_TELL else outcomes.index(event.outcome)
     before = state.position
     position = engine.answer(state.layout.table, before, index, chosen)
+    # With the power locked, after a repair: it speaks of the mended unit, and what it means for the belief comes later.
+    measured = bool(state.pending) and not event.before and event.test in state.locks
+    if measured:
+        position = replace(position, weights=before.weights)
     spent = 0.0
     if event.before:
         position = replace(position, opened=before.opened)
     else:
-        spent = state.layout.table.opening(state.layout.table.looks[index].place, before.opened)[0] + test.minutes
+        spent = _opening(state, state.layout.table.looks[index].place) + test.minutes
     if test.repeat == "fresh":
         position = replace(position, looks=position.looks | 1 << index)
     if chosen is not None:  # what this answer makes needless is not asked for any more
@@ -225,12 +248,82 @@ def _answered(state: HuntState, event: TestAnswered) -> HuntState:
         for other, each in enumerate(state.layout.tests):
             if each.id in needless:
                 position = replace(position, looks=position.looks & ~(1 << other))
-    return replace(
+    answered = replace(
         state,
         position=position,
         answers=(*((id, answer) for id, answer in state.answers if id != event.test), (event.test, event.outcome)),
         elapsed=_clock(state, event.minute, spent),
+        powered=state.powered if event.before else _power_after(state, test.power, position.opened),
     )
+    answered = _locked(answered, event, None if chosen is None else test.outcomes[chosen])
+    if measured:
+        return answered if chosen is None else _measured(answered, event, dict(state.answers).get(event.test))
+    return answered if chosen is None else _mended(answered, test.outcomes, chosen, before=event.before)
+
+
+def _opening(state: HuntState, place: int) -> float:
+    """Minutes by the clock to get into a place; shutting it comes later."""
+    table, before = state.layout.table, state.position.opened
+    minutes, opened = table.opening(place, before)
+    return minutes - table.shutting(opened) + table.shutting(before)
+
+
+def _power_after(state: HuntState, power: Power, opened: int) -> bool:
+    """Whether the unit is plugged in after a move; opening anything unplugs it."""
+    return power == "on" or (power == "either" and state.powered and opened == state.position.opened)
+
+
+def _locked(state: HuntState, event: TestAnswered, outcome: Outcome | None) -> HuntState:
+    """What an answer means for the power: it may forbid it, or be the healthy measurement that sets it free."""
+    locks, due = state.locks, tuple(id for id in state.due if id != event.test)
+    if outcome is not None and outcome.finding and event.test in state.due:
+        due = ()  # one is enough to know; all of them are made again after a repair
+    if outcome is not None and outcome.locks:
+        wanted = _locking(state.layout, outcome.locks)
+        locks = tuple(dict.fromkeys((*locks, *wanted)))
+        due = tuple(dict.fromkeys((*due, *(id for id in wanted if id != event.test))))
+    elif event.before:  # measured before what was noticed now: it sets nothing free
+        due = state.due
+    elif outcome is not None and not outcome.finding:
+        locks = tuple(id for id in locks if id != event.test)
+    return replace(state, locks=locks, due=due)
+
+
+def _measured(state: HuntState, event: TestAnswered, old: str | None) -> HuntState:
+    """What a measurement that was due after a repair means: the short is still there, or the symptom may be tried."""
+    if event.test in state.locks:
+        index = state.layout.repair_index(state.pending)
+        position = engine.failed(state.layout.table, state.position, index)
+        state = replace(state, position=replace(position, opened=state.position.opened), pending="")
+        return _instead(state, event.test, old)
+    overturned = (*state.overturned, (event.test, old or ""))
+    return replace(state, overturned=overturned, phase="look" if state.locks else "again")
+
+
+def _instead(state: HuntState, test: str, old: str | None) -> HuntState:
+    """Let the standing answer to a test count, in place of an older one."""
+    index = state.layout.test_index(test)
+    rows = state.layout.table.looks[index].rows
+    ids = [outcome.id for outcome in state.layout.tests[index].outcomes]
+    new = dict(state.answers).get(test)
+    weights = state.position.weights
+    if new in ids:
+        weights = tuple(weight * max(rate, LEAST) for weight, rate in zip(weights, rows[ids.index(new)], strict=True))
+    if old in ids:
+        weights = tuple(weight / max(rate, LEAST) for weight, rate in zip(weights, rows[ids.index(old)], strict=True))
+    return replace(state, position=replace(state.position, weights=normal(weights)))
+
+
+def _mended(state: HuntState, outcomes: Sequence[Outcome], chosen: int, *, before: bool) -> HuntState:
+    """What a test that is itself a repair does: it is in place and the symptom is tried again, or it did not help."""
+    position = state.position
+    for index, repair in enumerate(state.layout.repairs):
+        if not outcomes[chosen].finding and any(each.mended == repair.id for each in outcomes):
+            position = replace(position, cures=position.cures & ~(1 << index))
+    done = outcomes[chosen].mended
+    if not done or before or all(repair.id != done for repair in state.layout.repairs):
+        return replace(state, position=position)
+    return replace(state, position=position, phase="again", pending=done, repaired=(*state.repaired, done))
 
 
 def _pattern(state: HuntState, event: PatternSeen) -> HuntState:
@@ -248,26 +341,33 @@ def _pattern(state: HuntState, event: PatternSeen) -> HuntState:
 
 
 def _repaired(state: HuntState, event: RepairDone) -> HuntState:
+    if state.phase == "beside" and event.repair == state.pending:  # looked at again, for what it did to a neighbour
+        state = replace(state, phase="look", repaired=tuple(id for id in state.repaired if id != event.repair))
     _require(state, "look")
     index = state.layout.repair_index(event.repair)
     if event.before:  # it was done before the hunt began, and the symptom is still there
         position = engine.failed(state.layout.table, state.position, index)
         return replace(state, position=replace(position, opened=state.position.opened))
     place = state.layout.table.cures[index].place
-    opening, opened = state.layout.table.opening(place, state.position.opened)
+    _, opened = state.layout.table.opening(place, state.position.opened)
+    repair = state.layout.repairs[index]
     return replace(
         state,
         position=replace(state.position, opened=opened),
-        phase="again",
+        # With the power locked the measurement comes before the symptom: trying that would power a short.
+        phase="look" if state.locks else "again",
+        due=state.locks,
         pending=event.repair,
         repaired=(*state.repaired, event.repair),
-        elapsed=_clock(state, event.minute, opening + state.layout.repairs[index].minutes),
+        elapsed=_clock(state, event.minute, _opening(state, place) + repair.minutes),
+        powered=_power_after(state, repair.power, opened) and not state.locks,
     )
 
 
 def _tried_again(state: HuntState, event: TriedAgain) -> HuntState:
     _require(state, "again")
     elapsed = _clock(state, event.minute, state.model.try_again)
+    state = replace(state, powered=True)
     repair = state.pending in state.repaired
     if event.gone:
         return replace(state, phase="neighbours" if repair else "close", elapsed=elapsed)
@@ -277,7 +377,41 @@ def _tried_again(state: HuntState, event: TriedAgain) -> HuntState:
     position = replace(state.position, cures=state.position.cures & ~(1 << index))
     if event.gone is False:
         position = engine.failed(state.layout.table, state.position, index)
-    return replace(state, position=position, phase="look", pending="", elapsed=elapsed)
+    after = replace(state, position=position, phase="look", pending="", elapsed=elapsed, overturned=())
+    for test, old in state.overturned:  # the unit reads healthy now, so what it read before the repair counts no more
+        after = _instead(after, test, old)
+    return after
+
+
+def _worked_around(state: HuntState, event: WorkaroundDone) -> HuntState:
+    """A work-around is in place, what was open is shut; a unit that stays unplugged has no symptom to be tried."""
+    _require(state, "look")
+    found = next((each for each in state.model.workarounds if each.id == event.workaround), None)
+    if found is None:
+        raise JobError(f"the fault model knows no work-around {event.workaround!r}")
+    if state.locks and found.power == "on":
+        raise JobError("a short may be inside, so this unit must not play on", hint="pull its plug and leave it out")
+    return replace(
+        _shut(state, event.minute, found.minutes),
+        phase="close" if state.locks else "again",
+        pending=event.workaround,
+        powered=found.power == "on" and not state.locks,
+    )
+
+
+def _shut(state: HuntState, minute: float | None, minutes: float) -> HuntState:
+    """Everything that is open is shut, and some minutes more have passed."""
+    spent = state.layout.table.shutting(state.position.opened) + minutes
+    return replace(state, position=replace(state.position, opened=0), elapsed=_clock(state, minute, spent))
+
+
+def _neighbours(state: HuntState, event: NeighboursTried) -> HuntState:
+    """The lid is on again and the neighbours were tried; one that does not work is not passed over."""
+    if state.phase == "beside" and event.left:
+        return replace(state, phase="close")
+    _require(state, "neighbours")
+    after = _shut(state, event.minute, state.model.try_again)
+    return replace(after, phase="close" if event.well or event.left else "beside", beside=event.which, powered=True)
 
 
 def _dropped(state: HuntState, move: str) -> HuntState:
@@ -288,7 +422,8 @@ def _dropped(state: HuntState, move: str) -> HuntState:
     for index, repair in enumerate(state.layout.repairs):
         if repair.id == move:
             position = replace(position, cures=position.cures & ~(1 << index))
-    return replace(state, position=position, dropped=state.dropped | {move})
+    due = tuple(id for id in state.due if id != move)
+    return replace(state, position=position, dropped=state.dropped | {move}, due=due)
 
 
 def _opened(state: HuntState, event: Opened) -> HuntState:
@@ -296,10 +431,17 @@ def _opened(state: HuntState, event: Opened) -> HuntState:
     index = next((i for i, place in enumerate(table.places) if place.id == event.access), None)
     if index is None:
         raise JobError(f"the fault model knows nothing to open called {event.access!r}")
-    minutes, opened = table.opening(index, state.position.opened)
+    _, opened = table.opening(index, state.position.opened)
+    minutes = _opening(state, index)
     if event.shut:
-        minutes, opened = 0.0, state.position.opened & ~(1 << index)
-    return replace(state, position=replace(state.position, opened=opened), elapsed=_clock(state, event.minute, minutes))
+        opened = state.position.opened & ~(1 << index)
+        minutes = table.shutting(state.position.opened) - table.shutting(opened)
+    return replace(
+        state,
+        position=replace(state.position, opened=opened),
+        elapsed=_clock(state, event.minute, minutes),
+        powered=False,  # both are done with the plug out
+    )
 
 
 def _require(state: HuntState, phase: Phase) -> None:
@@ -308,6 +450,7 @@ def _require(state: HuntState, phase: Phase) -> None:
             "look": "a test or a repair",
             "again": "the symptom to be tried again",
             "neighbours": "the neighbours to be tried",
+            "beside": "what is to become of the neighbour that does not work",
             "close": "the hunt to be closed",
             "closed": "nothing more",
         }

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from benchtui.faults.table import Position
     from benchtui.faults.target import Target
 
-Phase = Literal["look", "again", "neighbours", "close", "closed"]
+Phase = Literal["look", "again", "neighbours", "beside", "close", "closed"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +37,12 @@ class HuntState:
         answers: Outcome by test, of the answers that stand.
         repaired: Repairs done so far, in order.
         dropped: Moves that cannot be made here.
+        locks: Ids of the tests that have to come out healthy before anything powers the unit again, in the order to be
+            made; empty when the power is free.
+        due: Those of them that are to be made now.
+        powered: Whether the unit is plugged in, as far as the moves made so far say.
+        overturned: Measurements that read healthy after a repair, with what they said before it.
+        beside: The neighbour that does not work after a repair.
         result: How it ended.
     """
 
@@ -53,6 +59,11 @@ class HuntState:
     answers: tuple[tuple[str, str], ...] = ()
     repaired: tuple[str, ...] = ()
     dropped: frozenset[str] = frozenset()
+    locks: tuple[str, ...] = ()
+    due: tuple[str, ...] = ()
+    powered: bool = True
+    overturned: tuple[tuple[str, str], ...] = ()
+    beside: str = ""
     result: HuntClosed | None = None
 
     @property
@@ -74,9 +85,8 @@ class HuntState:
 
     @property
     def workaround(self) -> Workaround | None:
-        """The cheapest work-around that still fits before curtain; None when there is none."""
-        left = float("inf") if self.deadline is None else self.deadline - self.elapsed
-        return cheapest_workaround(self.model, self.target, left=left, without=self.dropped)
+        """The cheapest work-around that still fits before curtain, by the hunt's own time; see `workaround_now`."""
+        return workaround_now(self)
 
     @property
     def standing(self) -> tuple[tuple[int, HuntEvent], ...]:
@@ -99,15 +109,35 @@ def last_standing(state: HuntState) -> int | None:
     return None
 
 
-def time_left(state: HuntState, elapsed: float | None = None) -> float:
-    """Minutes that may be spent on looking and repairing before the work-around must begin.
+def workaround_now(state: HuntState, elapsed: float | None = None) -> Workaround | None:
+    """The cheapest work-around that can still be put in place before curtain; None when there is none.
 
     Args:
         state: Where the hunt stands.
         elapsed: Minutes since the start by the clock; the state's own when None.
     """
+    return cheapest_workaround(
+        state.model,
+        state.target,
+        left=_to_curtain(state, elapsed) - state.layout.table.shutting(state.position.opened),
+        without=state.dropped,
+        locked=bool(state.locks),
+    )
+
+
+def _to_curtain(state: HuntState, elapsed: float | None) -> float:
     if state.deadline is None:
         return float("inf")
-    workaround = state.layout.workaround
+    return state.deadline - (state.elapsed if elapsed is None else elapsed)
+
+
+def time_left(state: HuntState, elapsed: float | None = None) -> float:
+    """Minutes that may be spent on looking and repairing before shutting what is open and the work-around must begin.
+
+    Args:
+        state: Where the hunt stands.
+        elapsed: Minutes since the start by the clock; the state's own when None.
+    """
+    workaround = workaround_now(state, elapsed)
     reserve = workaround.minutes if workaround else 0.0
-    return state.deadline - (state.elapsed if elapsed is None else elapsed) - reserve
+    return _to_curtain(state, elapsed) - reserve - state.layout.table.shutting(state.position.opened)

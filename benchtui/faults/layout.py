@@ -69,7 +69,7 @@ def lay_out(
         target: What the hunt is about.
         symptom: What the player reports; None leaves the weights as they stand.
         weights: Weights by fault id that replace the model's own, as learnt from the record.
-        always: Ids of tests to keep whether or not they fit the kind of control, such as the one that safety asks for.
+        always: Ids of tests to keep even when they tell no fault from another, such as those that safety asks for.
 
     Raises:
         BenchError: No fault of the model bears on the target.
@@ -80,13 +80,17 @@ def lay_out(
             f"the fault model {model.fault_model!r} says nothing about {target.title}",
             hint="choose another scope",
         )
+    kept = {*always, *(id for test in model.tests for outcome in test.outcomes for id in outcome.locks)}
+    # Where none of those that safety asks for fits the subject, an awkward one is better than none.
+    fitting = {test.id for test in model.tests if test_fits(test, target)}
+    stranded = () if fitting & set(always) else always
     tests = tuple(
         test
         for test in model.tests
-        if test.id in always or (test_fits(test, target) and _tells(model, test, faults, target))
+        if (test_fits(test, target) and (test.id in kept or _tells(model, test, faults, target))) or test.id in stranded
     )
     if symptom and symptom.same_as:
-        tests = tuple(test for test in tests if test.id != symptom.same_as or test.id in always)
+        tests = tuple(test for test in tests if test.id != symptom.same_as or test.id in kept)
     repairs = tuple(repair for repair in model.repairs if _repair_fits(repair, target, faults))
     workaround = cheapest_workaround(model, target)
     table = _numbers(model, target, faults, tests, repairs, workaround, symptom, weights or {})
@@ -136,18 +140,37 @@ def test_fits(test: Test, target: Target) -> bool:
 
 
 def cheapest_workaround(
-    model: FaultModel, target: Target, *, left: float = float("inf"), without: Collection[str] = ()
+    model: FaultModel,
+    target: Target,
+    *,
+    left: float = float("inf"),
+    without: Collection[str] = (),
+    locked: bool = False,
 ) -> Workaround | None:
-    """The work-around with the least minutes, loss included, that fits the target and the time."""
+    """The work-around with the least minutes, loss included, that fits the target and the time.
+
+    Args:
+        model: The fault model.
+        target: What the hunt is about.
+        left: Minutes there are for it.
+        without: Ids of those that cannot be had here.
+        locked: Whether the unit may not be powered, because a short may be inside.
+    """
     fitting = [
         workaround
         for workaround in model.workarounds
         if target.scope in workaround.scopes
         and _kinds_meet(workaround.kinds, target.kinds)
+        and workaround.power != ("on" if locked else "off")
         and workaround.minutes <= left
         and workaround.id not in without
     ]
     return min(fitting, key=lambda each: each.minutes + each.worth, default=None)
+
+
+def giving_up(workaround: Workaround | None) -> float:
+    """Minutes charged for giving up: those of the work-around with what it loses, or `NO_WORKAROUND`."""
+    return workaround.minutes + workaround.worth if workaround else NO_WORKAROUND
 
 
 def finding_rate(model: FaultModel, test: Test, fault: str, target: Target) -> float:
@@ -196,7 +219,12 @@ def _numbers(
     total = sum(weights)
     prior = [weight / total * (1.0 - model.unknown) for weight in weights] + [model.unknown]
     places = tuple(
-        Place(access.id, access.minutes, next((i for i, a in enumerate(model.access) if a.id == access.inside), -1))
+        Place(
+            access.id,
+            access.minutes + access.close,
+            next((i for i, a in enumerate(model.access) if a.id == access.inside), -1),
+            access.close,
+        )
         for access in model.access
     )
     place_of = {place.id: index for index, place in enumerate(places)}
@@ -215,7 +243,7 @@ def _numbers(
             )
             for repair in repairs
         ),
-        fallback=workaround.minutes + workaround.worth if workaround else NO_WORKAROUND,
+        fallback=giving_up(workaround),
         places=places,
     )
 

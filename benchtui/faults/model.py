@@ -37,6 +37,8 @@ class Access:
         title: What it is, for "opens the lid".
         do: How to open it.
         minutes: Time it takes, once.
+        shut: How to shut it again.
+        close: Minutes that shutting it takes; they are kept back before curtain.
         inside: Id of the access that lies around it; empty for none.
         not_within: Minutes to curtain below which it stays shut.
         uses: Things used, from which cautions follow.
@@ -47,6 +49,8 @@ class Access:
     title: str
     do: str
     minutes: float
+    shut: str = ""
+    close: float = 0.0
     inside: str = ""
     not_within: float = 0.0
     uses: tuple[str, ...] = ()
@@ -56,18 +60,19 @@ class Access:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sign:
-    """Something noticed at once that puts one test before all others, because the next power-on could do harm.
+    """Something noticed at once that puts tests before all others, because the next power-on could do harm.
 
     Attributes:
         id: Name.
         text: What was noticed.
-        first: Id of the test that comes first; no test with the power on is proposed before it is answered.
+        first: Ids of the tests that come first, in this order, those that fit the subject; nothing that powers the unit
+            is proposed before all of them came out healthy.
         why: The reason, said with the proposal.
     """
 
     id: str
     text: str
-    first: str
+    first: tuple[str, ...]
     why: str
     place: Place
 
@@ -146,6 +151,10 @@ class Outcome:
         share: Its usual part among the answers of the same finding, in any unit.
         shares: The part under particular faults, where it differs.
         settles: Ids of tests that this answer makes needless: they would say the same again, or cannot be made.
+        locks: Ids of tests that have to come out healthy before the unit is powered again, because this answer may mean
+            a short; those that fit the subject.
+        mended: Id of the repair that this answer says is in place, because test and repair are one act ("another
+            lead"): the symptom is tried next. The healthy answer to such a test says that this repair does not help.
     """
 
     id: str
@@ -155,6 +164,8 @@ class Outcome:
     share: float = 1.0
     shares: Mapping[str, float] = field(default_factory=dict)
     settles: tuple[str, ...] = ()
+    locks: tuple[str, ...] = ()
+    mended: str = ""
     place: Place
 
 
@@ -180,6 +191,7 @@ class Test:
         source: Where minutes and likelihoods are from; empty for the model's own source.
         access: Id of what must be open; empty when nothing.
         power: State of the power while reading.
+        plugs: Whether its own words say when to unplug and when to plug in.
         disturbs: Whether it can change the fault, the wiring or the evidence.
         needs: Features the design must have.
         tools: What must be at hand.
@@ -205,6 +217,7 @@ class Test:
     source: str = ""
     access: str = ""
     power: Power = "on"
+    plugs: bool = False
     disturbs: bool
     needs: tuple[str, ...] = ()
     tools: tuple[str, ...] = ()
@@ -236,7 +249,8 @@ class Repair:
         minutes: Time it takes, opening not included.
         source: Where the minutes are from; empty for the model's own source.
         access: Id of what must be open; empty when nothing.
-        power: State of the power while working.
+        power: State of the power while working; "on" also for what can only be done with the unit plugged in.
+        plugs: Whether its own words say when to unplug and when to plug in.
         tools: What must be at hand.
         parts: What is used up.
         uses: Things used, from which cautions follow.
@@ -256,6 +270,7 @@ class Repair:
     source: str = ""
     access: str = ""
     power: Power = "off"
+    plugs: bool = False
     tools: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
     uses: tuple[str, ...] = ()
@@ -278,6 +293,8 @@ class Workaround:
         do: What to do.
         detail: Further lines.
         minutes: Time it takes.
+        power: "on" when this unit plays on, so that it is never offered while a short may be inside; "off" when this
+            unit stays unplugged, offered only then; "either" when another one takes its place, offered always.
         loses: What is lost by it.
         worth: Minutes of work one would give to avoid that loss.
         source: Where the minutes are from; empty for the model's own source.
@@ -291,6 +308,7 @@ class Workaround:
     do: str
     detail: tuple[str, ...] = ()
     minutes: float
+    power: Power = "on"
     loses: str
     worth: float
     source: str = ""

@@ -76,7 +76,8 @@ def _value(hint: Any, raw: Any) -> Any:
     origin = get_origin(hint)
     if origin is tuple:
         inner = get_args(hint)[0]
-        return tuple(_value(inner, each) for each in raw)
+        # A field that held one name in an earlier version and holds several now.
+        return tuple(_value(inner, each) for each in ([raw] if isinstance(raw, str) else raw))
     if origin is Mapping:
         inner = get_args(hint)[1]
         return {key: _value(inner, each) for key, each in raw.items()}

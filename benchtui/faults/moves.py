@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.faults import engine
-from benchtui.faults.allowed import kept_shut, position_now, power_locked, rank, waits_for
+from benchtui.faults.allowed import kept_shut, position_now, rank, table_now, unsafe, waits_for
 from benchtui.faults.deepen import Ranking
+from benchtui.faults.huntstate import workaround_now
 from benchtui.faults.views import MoveView
 
 if TYPE_CHECKING:
@@ -16,13 +17,16 @@ if TYPE_CHECKING:
     from benchtui.faults.table import Position
 
 
+NO_POWER = "no power while a short may be inside"
+
+
 def all_moves(
     state: HuntState, *, ranking: Ranking | None = None, elapsed: float | None = None
 ) -> tuple[MoveView, ...]:
     """Every move of this hunt: those on offer first, best first, then the rest with the reason."""
     ranking = ranking or rank(state, elapsed)
     position = position_now(state, elapsed)
-    offered = [move_view(state, position, option) for option in ranking.options]
+    offered = [move_view(state, position, option, elapsed) for option in ranking.options]
     named = {view.id for view in offered}
     rest: list[MoveView] = []
     shut = kept_shut(state, elapsed)
@@ -47,8 +51,8 @@ def all_moves(
             note = f"{first} comes before it"
         elif test.access in shut:
             note = "too near to curtain to open that"
-        elif test.power == "on" and power_locked(state):
-            note = "not with the power on before the safety test"
+        elif unsafe(state, test):
+            note = NO_POWER
         else:
             note = "no time left for it"
         if state.layout.table.noise and state.position.looks >> index & 1 and note == "no time left for it":
@@ -62,6 +66,15 @@ def all_moves(
             note = "done, did not help"
         elif repair.id in state.dropped:
             note = "cannot be made here"
+        elif any(
+            not outcome.finding and answers.get(test.id) == outcome.id
+            for test in state.layout.tests
+            if any(each.mended == repair.id for each in test.outcomes)
+            for outcome in test.outcomes
+        ):
+            note = "its own test says that it does not help"
+        elif unsafe(state, repair):
+            note = NO_POWER
         elif repair.access in shut:
             note = "too near to curtain to open that"
         rest.append(
@@ -70,29 +83,39 @@ def all_moves(
     return (*offered, *rest)
 
 
-def clock_minutes(state: HuntState, position: Position, option: Option) -> float:
+def clock_minutes(state: HuntState, position: Position, option: Option, elapsed: float | None = None) -> float:
     """Expected minutes by the clock when a move comes first: without the price put on what a work-around loses."""
-    worth = state.layout.table.fallback - (state.layout.workaround.minutes if state.layout.workaround else 0.0)
-    return max(option.minutes - worth * engine.chance_of_giving_up(state.layout.table, position, option), option.spends)
+    table, workaround = table_now(state, elapsed), workaround_now(state, elapsed)
+    worth = table.fallback - (workaround.minutes if workaround else 0.0)
+    return max(option.minutes - worth * engine.chance_of_giving_up(table, position, option), option.spends)
 
 
-def move_view(state: HuntState, position: Position, option: Option) -> MoveView:
+def own_minutes(state: HuntState, option: Option) -> float:
+    """Minutes of a move by itself, opening included; what it opens is shut later."""
+    table, opened = state.layout.table, state.position.opened
+    if option.kind == "stop":
+        return option.spends
+    place = (table.looks if option.kind == "look" else table.cures)[option.index].place
+    _, after = table.opening(place, opened)
+    return option.spends - table.shutting(after) + table.shutting(opened)
+
+
+def move_view(state: HuntState, position: Position, option: Option, elapsed: float | None = None) -> MoveView:
     """A move for a list."""
-    expected = clock_minutes(state, position, option)
+    expected = clock_minutes(state, position, option, elapsed)
+    minutes = own_minutes(state, option)
     note = ""
     if option.kind == "look":
         test = state.layout.tests[option.index]
         if option.opens:
             note = f"opens {opens_title(state, test)}"
-        return MoveView(kind="test", id=test.id, title=test.title, minutes=option.spends, expected=expected, note=note)
+        return MoveView(kind="test", id=test.id, title=test.title, minutes=minutes, expected=expected, note=note)
     if option.kind == "cure":
         repair = state.layout.repairs[option.index]
         if option.opens:
             note = f"opens {opens_title(state, repair)}"
-        return MoveView(
-            kind="repair", id=repair.id, title=repair.title, minutes=option.spends, expected=expected, note=note
-        )
-    workaround = state.workaround
+        return MoveView(kind="repair", id=repair.id, title=repair.title, minutes=minutes, expected=expected, note=note)
+    workaround = workaround_now(state, elapsed)
     return MoveView(
         kind="work-around",
         id=workaround.id if workaround else "",

@@ -13,16 +13,18 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.faults import engine
-from benchtui.faults.allowed import position_now, rank, safety_first
+from benchtui.faults.after_repair import after_a_repair
+from benchtui.faults.allowed import due_option, position_now, rank, safety_first
 from benchtui.faults.belief import contradiction, group_words, leading, suspects
 from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.hunt import HuntState, time_left
-from benchtui.faults.moves import clock_minutes, move_view, opened_by
+from benchtui.faults.huntstate import workaround_now
+from benchtui.faults.moves import clock_minutes, move_view, opened_by, own_minutes
 from benchtui.faults.picking import pick
 from benchtui.faults.points import points_of
-from benchtui.faults.soak import doubt, tries_to_believe
+from benchtui.faults.power import around, before_move, shut_words, uses_of
 from benchtui.faults.views import OutcomeView, Proposal
-from benchtui.faults.words import listed, minutes_text, percent
+from benchtui.faults.words import in_words, minutes_text, percent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -49,53 +51,65 @@ def propose(
         JobError: That move is not on offer now.
     """
     if state.phase != "look":
-        return _after_a_repair(state)
+        return after_a_repair(state)
     position = position_now(state, elapsed)
     ranking = ranking or rank(state, elapsed)
-    first = safety_first(state)
-    option = pick(state, ranking, elapsed)
+    first = safety_first(state, elapsed)
+    option = first or pick(state, ranking, elapsed)
     if move:
-        option = _asked_for(state, ranking.options, move)
+        option = _asked_for(state, ranking.options, move, elapsed)
         first = first if first == option else None
     others = [other for other in ranking.options if (other.kind, other.index) != (option.kind, option.index)]
     runner = min(others, key=engine.option_order) if others else None
-    base = _proposal_of(state, option)
-    expected = clock_minutes(state, position, option)
+    base = _proposal_of(state, option, elapsed)
+    expected = clock_minutes(state, position, option, elapsed)
     return replace(
         base,
-        minutes=option.spends or base.minutes,
+        minutes=own_minutes(state, option) or base.minutes,
         expected_minutes=expected,
-        why=_safety_words(state) if first else _why(state, option, ranking.options, expected),
+        why=_why(state, option, ranking.options, expected, first=bool(first)),
         opens=opened_by(state, base.move) if option.opens else None,
         suspects=suspects(state),
         group=group_words(leading(state)),
-        runner_up=move_view(state, position, runner) if runner else None,
+        runner_up=move_view(state, position, runner, elapsed) if runner else None,
         costs_more_minutes=max(runner.minutes - option.minutes, 0.0) if runner else 0.0,
-        workaround=state.workaround,
+        workaround=workaround_now(state, elapsed),
         reserve=None if state.deadline is None else time_left(state, elapsed) - option.spends,
         contradiction=contradiction(state),
         depth=ranking.depth,
     )
 
 
-def _asked_for(state: HuntState, ranked: Sequence[Option], move: str) -> Option:
-    """The option of a move by its id."""
+def _asked_for(state: HuntState, ranked: Sequence[Option], move: str, elapsed: float | None) -> Option:
+    """The option of a move by its id; a test that was answered may be made again."""
     lists = {"look": [test.id for test in state.layout.tests], "cure": [repair.id for repair in state.layout.repairs]}
     for option in ranked:
         if option.kind == "stop":
-            if state.workaround is not None and state.workaround.id == move:
+            workaround = workaround_now(state, elapsed)
+            if workaround is not None and workaround.id == move:
                 return option
         elif lists[option.kind][option.index] == move:
             return option
+    if move in dict(state.answers) or move in state.locks:
+        again = due_option(state, move, elapsed)
+        if again is not None:
+            return again
     raise JobError(f"{move!r} is not on offer now", hint="the list of all tests says why")
 
 
 def _safety_words(state: HuntState) -> str:
-    sign = next(sign for sign in state.model.signs if sign.id in state.started.signs)
-    return f"Safety goes first. {sign.why}"
+    """Why safety goes first: what was noticed, what a test said, or what a repair was meant to clear."""
+    sign = next((sign for sign in state.model.signs if sign.id in state.started.signs), None)
+    if state.pending:
+        why = "A short was found or feared, so measure before this unit gets any power. Only then is the symptom tried."
+    elif sign is not None and not state.answers:
+        why = sign.why
+    else:
+        why = "A short may be inside, so this unit gets no power before the measurement is healthy."
+    return f"Safety goes first. {why}"
 
 
-def _proposal_of(state: HuntState, option: Option) -> Proposal:
+def _proposal_of(state: HuntState, option: Option, elapsed: float | None) -> Proposal:
     it = state.target.title
     if option.kind == "look":
         test = state.layout.tests[option.index]
@@ -103,11 +117,11 @@ def _proposal_of(state: HuntState, option: Option) -> Proposal:
             kind="test",
             move=test,
             title=test.title,
-            do=in_words(test.do, it),
+            do=_joined(before_move(state, test, opens=option.opens), in_words(test.do, it)),
             detail=tuple(in_words(line, it) for line in test.detail),
             outcomes=_outcomes(state, option.index),
             expected=points_of(state.design, state.target, test),
-            uses=test.uses,
+            uses=uses_of(state, test, opens=option.opens),
             hazards=test.hazards,
             tools=test.tools,
         )
@@ -117,32 +131,44 @@ def _proposal_of(state: HuntState, option: Option) -> Proposal:
             kind="repair",
             move=repair,
             title=repair.title,
-            do=in_words(repair.do, it),
+            do=_joined(before_move(state, repair, opens=option.opens), in_words(repair.do, it)),
             detail=(*_where_first(state, option.index), *(in_words(line, it) for line in repair.detail)),
-            outcomes=(OutcomeView(key="done", text="done: try the symptom again"),),
-            uses=repair.uses,
+            outcomes=(
+                OutcomeView(
+                    key="done", text="done: measure before any power" if state.locks else "done: try the symptom again"
+                ),
+            ),
+            uses=uses_of(state, repair, opens=option.opens),
             hazards=repair.hazards,
             tools=repair.tools,
             parts=repair.parts,
             procedure=repair.procedure,
         )
-    workaround = state.workaround
+    workaround = workaround_now(state, elapsed)
     if workaround is None:
-        return Proposal(
-            kind="close",
-            title="Nothing is left to try",
-            do="Close this hunt as open, with what is known, and come back to it with time.",
-        )
+        return _nothing_left(state, elapsed)
     return Proposal(
         kind="work-around",
         move=workaround,
         title=workaround.title,
-        do=in_words(workaround.do, it),
+        do=around(state, workaround, in_words(workaround.do, it)),
         detail=(*(in_words(line, it) for line in workaround.detail), f"What is lost: {workaround.loses}"),
-        minutes=workaround.minutes,
-        outcomes=(OutcomeView(key="done", text="done: try it"),),
+        minutes=workaround.minutes + state.layout.table.shutting(state.position.opened),
+        outcomes=(OutcomeView(key="done", text="done" if state.locks else "done: try it"),),
         hazards=workaround.hazards,
     )
+
+
+def _nothing_left(state: HuntState, elapsed: float | None) -> Proposal:
+    """There is no move and no work-around, or no time for one."""
+    do = "Close this hunt as open, with what is known, and come back to it with time."
+    title = "Nothing is left to try"
+    if workaround_now(state, float("-inf")) is not None:  # there is one, but curtain is too near
+        title = "Nothing fits before curtain"
+        do = "Tell the player what will not work. Put this hunt aside, and take it up after the show."
+    if state.locks:
+        do = f"Pull the plug of this unit and leave it out: a short may be inside. {do}"
+    return Proposal(kind="close", title=title, do=_joined(shut_words(state), do))
 
 
 def _where_first(state: HuntState, cure: int) -> tuple[str, ...]:
@@ -154,82 +180,6 @@ def _where_first(state: HuntState, cure: int) -> tuple[str, ...]:
         return ()
     places = [f"{each.short} ({percent(each.share)}: {spots[each.fault]})" for each in likely]
     return (f"Look first at {'; then '.join(places)}.",)
-
-
-def _after_a_repair(state: HuntState) -> Proposal:
-    it = state.target.title
-    believed = suspects(state)
-    if state.phase == "again":
-        symptom = state.symptom
-        again = symptom.again if symptom else "Do again what showed the trouble, on {it}, in the same way and place."
-        tries = max(symptom.tries if symptom else 1, 1)
-        belief = 0.9
-        repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
-        if repair:
-            index = state.layout.repair_index(repair.id)
-            belief = engine.chance_of_cure(state.layout.table, state.position, index)
-        if symptom and symptom.shows < 1.0:
-            tries = max(tries, tries_to_believe(belief, symptom.shows))
-        times = "" if tries == 1 else f" Try it {tries} times, all of them clean."
-        prove = listed([f'"{_test_title(state, id)}"' for id in repair.prove]) if repair else ""
-        return Proposal(
-            kind="try again",
-            title="Try the original symptom again",
-            do=in_words(again, it) + times,
-            detail=(f"Then make again: {prove}.",) if prove else (),
-            why=_why_again(symptom.shows if symptom else 1.0, belief, tries),
-            minutes=state.model.try_again,
-            outcomes=(
-                OutcomeView(
-                    key="gone", text="it is gone" if tries == 1 else f"it is gone in all {tries} tries", share=belief
-                ),
-                OutcomeView(key="there", text="it is still there", share=1.0 - belief),
-                OutcomeView(key=CANNOT_TELL, text="cannot tell"),
-            ),
-            suspects=believed,
-            workaround=state.workaround,
-            tries=tries,
-        )
-    if state.phase == "neighbours":
-        names = listed(list(state.target.neighbours)) or "the controls next to it"
-        return Proposal(
-            kind="neighbours",
-            title="Try the neighbours",
-            do=f"Move {names} over their whole travel and watch the values.",
-            why="Work on one control can loosen or bridge what is next to it.",
-            minutes=state.model.try_again,
-            outcomes=(
-                OutcomeView(key="well", text="they all work"),
-                OutcomeView(key="not-well", text="one of them does not"),
-            ),
-            suspects=believed,
-        )
-    if state.phase == "close":
-        return Proposal(
-            kind="close",
-            title="Write it down",
-            do="Note what was found, what was done and which parts went in.",
-            why="The next hunt on this design learns from it.",
-            suspects=believed,
-        )
-    return Proposal(kind="closed", title="This hunt is closed", do="", suspects=believed)
-
-
-def _why_again(shows: float, belief: float, tries: int) -> str:
-    """Why the symptom is tried again, and as often as that."""
-    if tries == 1:
-        return "One diagnosis in ten is wrong, so only the symptom itself says whether it is cured."
-    if shows >= 1.0:
-        return f"It comes and goes, so one clean try proves little. {tries} tries are common practice."
-    once, then = doubt(belief, shows, 1), doubt(belief, shows, tries)
-    return (
-        f"Such a fault shows in about {percent(shows)} of all tries (estimate). After one clean try the chance that it "
-        f"is still there would be {percent(once)}; after {tries} it is {percent(then)}."
-    )
-
-
-def _test_title(state: HuntState, id: str) -> str:
-    return next((test.title for test in state.model.tests if test.id == id), id)
 
 
 def _outcomes(state: HuntState, index: int) -> tuple[OutcomeView, ...]:
@@ -252,8 +202,11 @@ def _outcomes(state: HuntState, index: int) -> tuple[OutcomeView, ...]:
     return tuple(views)
 
 
-def _why(state: HuntState, option: Option, ranked: tuple[Option, ...], expected: float) -> str:
+def _why(state: HuntState, option: Option, ranked: tuple[Option, ...], expected: float, *, first: bool = False) -> str:
     """The reason for a move, as one would say it."""
+    if first:
+        late = " There is no time for that measurement before curtain." if option.kind == "stop" else ""
+        return _safety_words(state) + late
     if option.kind == "stop":
         if len(ranked) > 1:
             return "What is left to try would cost more, on average, than the work-around and what it loses."
@@ -279,6 +232,5 @@ def _why(state: HuntState, option: Option, ranked: tuple[Option, ...], expected:
     return f"{reason} {until}"
 
 
-def in_words(text: str, it: str) -> str:
-    """Put the subject of the hunt into a text of the model: "{it}" becomes "fader F3"."""
-    return text.replace("{it}", it)
+def _joined(*sentences: str) -> str:
+    return " ".join(each for each in sentences if each)

@@ -169,7 +169,9 @@ def _names(model: FaultModel) -> Iterator[Problem]:
     for access in model.access:
         yield from _known(access.place, f"access {access.id}: inside", [access.inside], places)
     for sign in model.signs:
-        yield from _known(sign.place, f"sign {sign.id}: first", [sign.first], tests)
+        yield from _known(sign.place, f"sign {sign.id}: first", sign.first, tests)
+        if not any(test.id in sign.first for test in model.tests if test.power != "on"):
+            yield Problem(sign.place, f"sign {sign.id}: first: name a test that is made with the power off")
     for symptom in model.symptoms:
         where = f"symptom {symptom.id}"
         yield from _known(symptom.place, f"{where}: likely", symptom.likely, faults)
@@ -194,6 +196,11 @@ def _names(model: FaultModel) -> Iterator[Problem]:
         for outcome in test.outcomes:
             yield from _known(outcome.place, f"{where}: outcome {outcome.id}: shares", outcome.shares, faults)
             yield from _known(outcome.place, f"{where}: outcome {outcome.id}: settles", outcome.settles, tests)
+            yield from _known(outcome.place, f"{where}: outcome {outcome.id}: locks", outcome.locks, tests)
+            mended = [outcome.mended] if outcome.mended else []
+            yield from _known(
+                outcome.place, f"{where}: outcome {outcome.id}: mended", mended, [each.id for each in model.repairs]
+            )
         yield from _known(test.place, f"{where}: after", test.after, tests)
     for repair in model.repairs:
         where = f"repair {repair.id}"

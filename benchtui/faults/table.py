@@ -6,6 +6,7 @@ them are bit masks, so that a position in a hunt is a handful of plain values.
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass, field
 from itertools import pairwise
 from math import log2
@@ -29,13 +30,15 @@ class Place:
 
     Attributes:
         id: Name in the model.
-        minutes: Time to open it, paid once.
+        minutes: Time to open it and to shut it again, paid once.
         inside: Index of the place that must be open first, smaller than its own index; -1 for none.
+        shut: How much of the minutes is for shutting it.
     """
 
     id: str
     minutes: float
     inside: int = -1
+    shut: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +126,18 @@ class Table:
             opened |= 1 << place
             place = self.places[place].inside
         return minutes, opened
+
+    def shutting(self, opened: int) -> float:
+        """Minutes to shut everything that is open."""
+        return sum(place.shut for index, place in enumerate(self.places) if opened >> index & 1)
+
+    def at_fallback(self, minutes: float) -> Table:
+        """The same numbers with another charge for giving up; the very same table when that does not change."""
+        if minutes == self.fallback:
+            return self
+        other = copy(self)  # not `replace`: the noise of a large table need not be worked out again
+        object.__setattr__(other, "fallback", minutes)
+        return other
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from benchtui.faults.belief import Suspect
     from benchtui.faults.model import Access, Repair, Test, Workaround
 
-ProposalKind = Literal["test", "repair", "work-around", "try again", "neighbours", "close", "closed"]
+ProposalKind = Literal["test", "repair", "work-around", "try again", "neighbours", "beside", "close", "closed"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,6 +82,7 @@ class Proposal:
         contradiction: Said when the answers do not fit together; else empty.
         procedure: Id of the rework procedure that walks through a repair; empty for none.
         tries: Clean tries asked for, when the symptom is tried again.
+        which: The neighbour that does not work after a repair; empty where it was not said.
         depth: How far ahead was looked.
     """
 
@@ -109,4 +110,5 @@ class Proposal:
     contradiction: str = ""
     procedure: str = ""
     tries: int = 1
+    which: str = ""
     depth: str = "one step"

@@ -82,3 +82,8 @@ def listed(items: Sequence[str], *, last: str = "and") -> str:
     if len(items) < 2:
         return "".join(items)
     return f"{', '.join(items[:-1])} {last} {items[-1]}"
+
+
+def in_words(text: str, it: str) -> str:
+    """Put the subject of a hunt into a text of the model: "{it}" becomes "fader F3"."""
+    return text.replace("{it}", it)

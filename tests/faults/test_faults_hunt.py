@@ -189,8 +189,12 @@ def test_safety_goes_before_the_ranking_and_keeps_the_power_off() -> None:
     assert not position_now(unsure).looks & 1  # T1 wants the power on
     assert not power_locked(fold(state, TestAnswered(test="T2", outcome="ok")))
     found = fold(state, TestAnswered(test="T2", outcome="bad"))
-    assert power_locked(found)  # a short is inside until something was mended
-    assert not power_locked(fold(found, RepairDone(repair="mend-b"), TriedAgain(gone=False)))
+    assert power_locked(found)  # a short is inside until the measurement is healthy, whatever was mended
+    mended = fold(found, RepairDone(repair="mend-b"))
+    assert power_locked(mended)
+    assert propose(mended).title == "Test T2"
+    assert power_locked(fold(mended, TestAnswered(test="T2", outcome="bad")))
+    assert not power_locked(fold(mended, TestAnswered(test="T2", outcome="ok")))
 
 
 def test_a_symptom_shifts_the_weights_and_makes_its_own_test_needless() -> None:

@@ -17,7 +17,9 @@ MISTAKES = [
     ("F01: always, F02: always", "F99: always, F02: always", "symptom unit-dead: likely: there is no 'F99'"),
     ("F01: always, F02: always", "F01: mostly, F02: always", "symptom unit-dead: likely: F01: expected a likelihood"),
     ("same-as: T33", "same-as: T66", "symptom reversed: same-as: there is no 'T66'"),
-    ("first: T11", "first: T99", "sign browned-out: first: there is no 'T99'"),
+    ("first: [T44, T11]", "first: [T44, T99]", "sign browned-out: first: there is no 'T99'"),
+    ("first: [T44, T11]", "first: [T32]", "sign browned-out: first: name a test that is made with the power off"),
+    ("locks: [T44]", "locks: [T99]", "test T44: outcome low: locks: there is no 'T99'"),
     ("measures: ends", "measures: end", "test T32: measures: there is no 'end'"),
     ("points: {any: [vbus]}", "points: {any: [vbuss]}", "test T09: points: any: there is no 'vbuss'"),
     ("cures: {F37: usually, F52: usually}", "cures: {F52: usually}", "fault F37: no repair cures it"),
@@ -53,7 +55,9 @@ def test_the_shipped_model_has_none() -> None:
 
 def test_a_file_with_mistakes_is_refused_with_all_of_them(tmp_path) -> None:  # type: ignore[no-untyped-def]
     path = tmp_path / "model.yaml"
-    path.write_text(TEXT.replace("first: T11", "first: T99").replace("same-as: T33", "same-as: T66"), encoding="utf-8")
+    path.write_text(
+        TEXT.replace("first: [T44, T11]", "first: [T99, T11]").replace("same-as: T33", "same-as: T66"), encoding="utf-8"
+    )
     with pytest.raises(ContentError) as caught:
         load_model(path)
     assert len(caught.value.problems) >= 4

@@ -43,12 +43,14 @@ def test_every_fault_of_the_trade_table_with_its_weight_and_likelihoods() -> Non
         assert fault.scopes[0] == SCOPE[row["scope"]]
         assert fault.weight == float(row["weight"])
         for id, test in tests.items():
-            if row[id] == "na":
+            if row.get(id, "na") == "na":
                 continue
             text = test.finds.get(fault.id)
             found = clamp(model.rare) if text is None else likelihood(text)
             assert found == pytest.approx(clamp(float(row[id]))), f"{fault.id} {id}"
-    assert len(tests) == 42
+    # Beyond the table: V+ to GND of the whole unit, which section 3.2 of the notes asks for before any power.
+    assert {id for id in tests if id not in table[0]} == {"T44"}
+    assert len(tests) == 43
 
 
 def test_every_test_fits_the_kinds_that_the_trade_table_says() -> None:
@@ -61,7 +63,8 @@ def test_every_test_fits_the_kinds_that_the_trade_table_says() -> None:
             assert fits == row[kind], f"{test.id} {kind}"
         assert test.minutes == float(row["minutes"])
         assert (test.access == "lid") == (row["lid"] == "open")
-        assert test.power == row["power"]
+        # With the spare on its lead this unit is unplugged; the table means the spare.
+        assert test.power == ("off" if test.id == "T27" else row["power"])
         assert test.disturbs == (row["disturbs"] == "y")
 
 

@@ -65,7 +65,7 @@ def small_model(**changes: Any) -> FaultModel:
         "try_again": 0.5,
         "conditions": (),
         "access": (Access(id="lid", title="the lid", do="Open it.", minutes=4, not_within=10, place=HERE),),
-        "signs": (Sign(id="smells", text="It smells", first="T2", why="A short may burn.", place=HERE),),
+        "signs": (Sign(id="smells", text="It smells", first=("T2",), why="A short may burn.", place=HERE),),
         "symptoms": (
             Symptom(
                 id="dead",

@@ -1,0 +1,155 @@
+"""What comes after a repair: measuring before power, the symptom again, the neighbours, and the close."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from benchtui.faults import engine
+from benchtui.faults.belief import suspects
+from benchtui.faults.events import CANNOT_TELL
+from benchtui.faults.power import LID_OFF, OPEN_AND_ON, PLUG_IN, is_open, plug_in, shut_words
+from benchtui.faults.soak import doubt, tries_to_believe
+from benchtui.faults.views import OutcomeView, Proposal
+from benchtui.faults.words import in_words, listed, percent
+
+if TYPE_CHECKING:
+    from benchtui.faults.huntstate import HuntState
+    from benchtui.faults.model import Repair
+
+WORKAROUND_HOLDS: Final = 0.9
+"""Belief that a work-around does what it is for. Estimate."""
+
+MOST_NEIGHBOURS: Final = 6
+"""How many neighbours get an answer of their own, so that all answers have a figure key."""
+
+
+def after_a_repair(state: HuntState) -> Proposal:
+    """What is to be done now, in any phase but that of looking for the next move."""
+    match state.phase:
+        case "again":
+            return _again(state)
+        case "neighbours":
+            return _neighbours(state)
+        case "beside":
+            return _beside(state)
+        case "close":
+            return _close(state)
+        case _:
+            return Proposal(kind="closed", title="This hunt is closed", do="", suspects=suspects(state))
+
+
+def _again(state: HuntState) -> Proposal:
+    symptom = state.symptom
+    again = symptom.again if symptom else "Do again what showed the trouble, on {it}, in the same way and place."
+    again = in_words(again, state.target.title)
+    tries = max(symptom.tries if symptom else 1, 1)
+    belief = WORKAROUND_HOLDS
+    repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
+    if repair:
+        index = state.layout.repair_index(repair.id)
+        belief = engine.chance_of_cure(state.layout.table, state.position, index)
+    if symptom and symptom.shows < 1.0:
+        tries = max(tries, tries_to_believe(belief, symptom.shows))
+    times = "" if tries == 1 else f" Try it {tries} times, all of them clean."
+    before, after = _proofs(state, repair)
+    plug = ""
+    if not state.powered:
+        plug = f"{plug_in(again, lid_off=is_open(state))} " if not before else ""
+    return Proposal(
+        kind="try again",
+        title="Try the original symptom again",
+        do=f"{before}{plug}{again}{times}",
+        detail=(f"Then make again: {after}.",) if after else (),
+        why=_why_again(symptom.shows if symptom else 1.0, belief, tries),
+        minutes=state.model.try_again,
+        outcomes=(
+            OutcomeView(
+                key="gone", text="it is gone" if tries == 1 else f"it is gone in all {tries} tries", share=belief
+            ),
+            OutcomeView(key="there", text="it is still there", share=1.0 - belief),
+            OutcomeView(key=CANNOT_TELL, text="cannot tell"),
+        ),
+        uses=OPEN_AND_ON if is_open(state) else (),
+        suspects=suspects(state),
+        workaround=state.workaround,
+        tries=tries,
+    )
+
+
+def _proofs(state: HuntState, repair: Repair | None) -> tuple[str, str]:
+    """What proves a repair: the sentence that comes before any power, and the names of what is made again after it."""
+    measured = {id for id, _ in state.overturned}
+    tests = {test.id: test for test in state.layout.tests}
+    named = [tests[id] for id in (repair.prove if repair else ()) if id in tests and id not in measured]
+    cold = listed([f'"{test.title}"' for test in named if test.power == "off"])
+    warm = listed([f'"{test.title}"' for test in named if test.power != "off"])
+    lid = f" {LID_OFF}" if is_open(state) else ""
+    before = f"Before you plug in, make again: {cold}. Go on only when that is healthy.{lid} {PLUG_IN} " if cold else ""
+    return before, warm
+
+
+def _why_again(shows: float, belief: float, tries: int) -> str:
+    """Why the symptom is tried again, and as often as that."""
+    if tries == 1:
+        return "One diagnosis in ten is wrong, so only the symptom itself says whether it is cured."
+    if shows >= 1.0:
+        return f"It comes and goes, so one clean try proves little. {tries} tries are common practice."
+    once, then = doubt(belief, shows, 1), doubt(belief, shows, tries)
+    return (
+        f"Such a fault shows in about {percent(shows)} of all tries (estimate). After one clean try the chance that it "
+        f"is still there would be {percent(once)}; after {tries} it is {percent(then)}."
+    )
+
+
+def _neighbours(state: HuntState) -> Proposal:
+    near = state.target.neighbours
+    names = listed(list(near)) or "the controls next to it"
+    shut = f"{shut_words(state)} {PLUG_IN} " if is_open(state) else ""
+    return Proposal(
+        kind="neighbours",
+        title="Try the neighbours",
+        do=f"{shut}Work {names} one after the other, and watch the values.",
+        why="Work on one control can loosen or bridge what is next to it.",
+        minutes=state.model.try_again + state.layout.table.shutting(state.position.opened),
+        outcomes=(
+            OutcomeView(key="well", text="they all work"),
+            *(OutcomeView(key=each, text=f"{each} does not work") for each in near[:MOST_NEIGHBOURS]),
+            OutcomeView(key="another", text="another one does not work" if near else "one of them does not work"),
+        ),
+        suspects=suspects(state),
+    )
+
+
+def _beside(state: HuntState) -> Proposal:
+    which = state.beside if state.beside in state.target.neighbours else "a neighbour"
+    repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
+    did = f' "{repair.title}"' if repair else ""
+    return Proposal(
+        kind="beside",
+        move=repair,
+        which=state.beside,
+        title=f"{which[:1].upper()}{which[1:]} does not work now",
+        do=(
+            f"Look again at what the repair{did} touched near {which}: "
+            "a wire pulled off, a bridge, a plug half on. Put that right."
+        ),
+        detail=(f"Or leave it: {which} is then open on this unit, and gets a hunt of its own.",),
+        why="It may have come from the repair. Undo that first, before anything new is opened.",
+        outcomes=(
+            OutcomeView(key="mended", text="put right: try the symptom and the neighbours again"),
+            OutcomeView(key="left", text=f"leave it: {which} stays open on this unit"),
+        ),
+        suspects=suspects(state),
+    )
+
+
+def _close(state: HuntState) -> Proposal:
+    do = "Note what was found, what was done and which parts went in."
+    why = "The next hunt on this design learns from it."
+    if state.locks:
+        do = f"Tie a tag to the plug of this unit: short inside, no power. {do}"
+        why = "Whoever takes the unit up next must not power it before V+ to GND is healthy."
+    elif state.beside:
+        which = state.beside if state.beside in state.target.neighbours else "the neighbour"
+        do = f"{do} Note that {which} does not work, and begin a hunt on it."
+    return Proposal(kind="close", title="Write it down", do=do, why=why, suspects=suspects(state))
