@@ -11,7 +11,7 @@ from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import lacking
 from benchtui.ui.screens.base import BenchScreen, Key
-from benchtui.ui.view.before import STARTED_WITHOUT, end_rows, heading_of, next_tick
+from benchtui.ui.view.before import NOT_BACK, STARTED_WITHOUT, end_rows, heading_of, next_tick
 from benchtui.ui.view.head import job_head
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
@@ -71,12 +71,7 @@ class EndScreen(BenchScreen[str]):
             self.ticked = self.ticked ^ {int(rest)}
             self._moved()
         elif heading == "back":
-            try:
-                self.run.act(ev.KitTicked(heading="tools", item=rest, back=True))
-            except BenchError as error:
-                self.say(str(error), problem=True)
-                return
-            self._moved()
+            self._count_back(rest)
         elif heading == "open":
             self._open_line(event.row.text)
         elif heading == "return":
@@ -84,8 +79,20 @@ class EndScreen(BenchScreen[str]):
         elif heading == "close":
             self._close()
 
+    def _count_back(self, tool: str) -> None:
+        try:
+            self.run.act(ev.KitTicked(heading="tools", item=tool, back=True))
+        except BenchError as error:
+            self.say(str(error), problem=True)
+            return
+        self._moved()
+
     def _open_line(self, text: str) -> None:
-        """Take what was missing at the start as found, or go back to the steps for anything else that is open."""
+        """Deal with a line that is still open: it has turned up, it is counted back; for the rest, say where."""
+        tool = text.partition(NOT_BACK)[2]
+        if tool in self.run.state.not_back:
+            self._count_back(tool)
+            return
         item = text.partition(STARTED_WITHOUT)[2]
         if item not in lacking(self.run.state):
             self.say("← goes back to the steps, where this is put right", problem=True)

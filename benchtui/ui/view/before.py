@@ -30,6 +30,9 @@ HEADINGS: Final[Mapping[str, str]] = {
 STARTED_WITHOUT: Final = "started without: "
 """Begins the line of what was missing at the start, among what is still open."""
 
+NOT_BACK: Final = "not counted back in: "
+"""Begins the line of a tool that was counted out, among what is still open."""
+
 
 def before_rows(state: JobState, shapes: Shapes) -> list[Row]:
     """Every line of the preliminary page; an empty heading says "none", so that it is known not to be forgotten."""
