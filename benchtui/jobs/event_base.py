@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import MISSING, dataclass, fields
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, Protocol
 
 if TYPE_CHECKING:
@@ -33,13 +34,15 @@ class JobEvent:
     """Base of the events: only the way to and from the record."""
 
     KIND: ClassVar[str] = ""
+    BEFORE: ClassVar[Mapping[str, Any]] = MappingProxyType({})
+    """Fields that are always written, with what they are in an event of the time before there were such fields."""
 
     def to_data(self) -> dict[str, Any]:
-        """The fields that differ from their default, as JSON values."""
+        """The fields that differ from their default, and those that are always written, as JSON values."""
         data: dict[str, Any] = {}
         for entry in fields(self):
             value = getattr(self, entry.name)
-            if entry.default is MISSING or value != entry.default:
+            if entry.default is MISSING or value != entry.default or entry.name in self.BEFORE:
                 data[entry.name] = list(value) if isinstance(value, tuple) else value
         return data
 

@@ -8,6 +8,7 @@ version has added are passed over, fields it has dropped take their default, so 
 from __future__ import annotations
 
 from dataclasses import MISSING, dataclass, fields
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from benchtui.errors import JobError
@@ -25,11 +26,19 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 
+RULES: Final = 1
+"""Number of the rules that jobs are checked by. A job of an older program keeps the rules it was written under until it
+is taken up again, so that nothing which was accepted then is refused when it is read."""
+
+_BEFORE_RULES: Final = MappingProxyType({"rules": 0})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobStarted(JobEvent):
     """The job was opened on a unit; `plan` is the digest of the plan's text, kept by the record beside the events."""
 
     KIND: ClassVar[str] = "job-started"
+    BEFORE: ClassVar[Mapping[str, Any]] = _BEFORE_RULES
     plan: str
     procedure: str
     title: str = ""
@@ -47,6 +56,8 @@ class JobStarted(JobEvent):
     caller: str = ""
     """Job that called this one, and the step it returns to."""
     caller_step: str = ""
+    rules: int = RULES
+    """Rules its events are checked by."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -302,9 +313,12 @@ class Resumed(JobEvent):
     """Work goes on; `answers` are what the builder found of each state left behind."""
 
     KIND: ClassVar[str] = "resumed"
+    BEFORE: ClassVar[Mapping[str, Any]] = _BEFORE_RULES
     answers: tuple[str, ...] = ()
     identify: bool = False
     """Other units are being worked on, so the serial number has to be read off this one before any mark."""
+    rules: int = RULES
+    """Rules its events are checked by from now on."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -350,6 +364,8 @@ def read_event(kind: str, data: Mapping[str, Any], *, kinds: Mapping[str, type[J
         if entry.name in data:
             value = data[entry.name]
             values[entry.name] = tuple(value) if isinstance(value, list) else value
+        elif entry.name in cls.BEFORE:
+            values[entry.name] = cls.BEFORE[entry.name]
         elif entry.default is MISSING:
             raise JobError(f"the record's event {kind!r} lacks its field {entry.name!r}")
     return cls(**values)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from benchtui.jobs.events import NO
+from benchtui.jobs.events import NO, RULES
+from benchtui.jobs.past import is_over
 from benchtui.jobs.steps import TO_DO, Status, StepState
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
     from benchtui.jobs.events import Suspended
     from benchtui.jobs.plan import Caution, Plan, PlanStep
@@ -34,6 +35,30 @@ class Defect:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Gone:
+    """A step that a newer text of the procedure has no more, as it was written and as it stood."""
+
+    step: PlanStep
+    known: StepState
+    revision: int
+    """Revision that took it out."""
+
+    @property
+    def open(self) -> bool:
+        """Something is left to decide: it had failed, or it was a test or hold point that was begun and not passed."""
+        begun = self.known.status in (Status.BEGUN, Status.HELD, Status.REOPENED)
+        return self.known.status is Status.FAILED or (self.step.must and begun)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenItem:
+    """Something that stands between a job and being complete."""
+
+    kind: Literal["step", "defect", "joint", "kit"]
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Act:
     """One line of what was last done, for the screen shown after a break."""
 
@@ -52,10 +77,14 @@ class JobState:
     batch: str = ""
     caller: str = ""
     caller_step: str = ""
+    rules: int = RULES
+    """Rules its events are checked by; see `events.RULES`."""
     started: str = ""
     last: str = ""
     """Time of the last event."""
     steps: Mapping[str, StepState] = field(default_factory=dict)
+    gone: Mapping[str, Gone] = field(default_factory=dict)
+    """Steps that newer texts of the procedure took out, by key."""
     current: str = ""
     """Key of the step in focus; empty when nothing is left to do."""
     suspended: Suspended | None = None
@@ -105,7 +134,25 @@ class JobState:
 
     def text(self, key: str) -> str:
         """The instruction of a step as it is in force for this job."""
-        return self.steps[key].redline or self.plan.step(key).text
+        known = self.steps[key]
+        # The day of the last event is as near to today as a state without a clock can come; each key moves it on.
+        changed = known.redline and not is_over(known.until, unit=self.unit, today=self.last[: len("2031-03-31")])
+        return known.redline if changed else self.plan.step(key).text
+
+    def step(self, key: str) -> PlanStep | None:
+        """The step of that key, in the plan or taken out of it; None when there never was one."""
+        if self.plan.has(key):
+            return self.plan.step(key)
+        return self.gone[key].step if key in self.gone else None
+
+    def every(self) -> Iterator[tuple[PlanStep, StepState]]:
+        """Every step with what is known of it: those of the plan in order, and then those taken out of it."""
+        yield from ((step, self.steps[step.key]) for step in self.plan.steps)
+        yield from ((gone.step, gone.known) for gone in self.gone.values())
+
+    def all_settled(self, keys: Iterable[str]) -> bool:
+        """Whether each of these steps needs no more work; one that was taken out stands for itself, see `Gone`."""
+        return all(self.steps[key].settled for key in keys if key in self.steps)
 
     # -- before the work -------------------------------------------------------------------------------------------
 
@@ -188,6 +235,8 @@ class JobState:
             return f"answer the conditions first: {self.gate[0]}"
         if self.shortage:
             return f"something is missing: {self.shortage[0]}; decide to start without it, or fetch it"
+        if self.not_so and self.rules:
+            return f"answered with no: {self.not_so[0]}; put it right and answer again, or decide to start all the same"
         waiting = self._comes_first(key)
         if waiting is not None:
             hold = "the hold point " if waiting.hold else ""
@@ -215,25 +264,31 @@ class JobState:
 
     def open_items(self) -> tuple[str, ...]:
         """Everything that stands between this job and being complete, one line each."""
-        return tuple(self._open_items())
+        return tuple(item.text for item in self.open_list())
 
-    def _open_items(self) -> Iterator[str]:
+    def open_list(self) -> Iterator[OpenItem]:
+        """The same with the kind of each: a step, a defect, a joint, or the kit and conditions of the start."""
         for step in self.plan.steps:
             state = self.steps[step.key]
             if state.status in (Status.DONE, Status.NOT_APPLICABLE):
                 continue
             reason = f" ({state.reason})" if state.reason else ""
-            yield f"step {step.number} {state.status}{reason}: {self.text(step.key)}"
+            yield OpenItem(kind="step", text=f"step {step.number} {state.status}{reason}: {self.text(step.key)}")
+        for gone in self.gone.values():
+            if gone.open:
+                words = f"{gone.known.status}, and taken out by revision {gone.revision}: {gone.step.text}"
+                yield OpenItem(kind="step", text=words)
         for defect in self.defects.values():
             if defect.status == "accepted":
                 continue
-            if defect.status == "reworked" and all(self.steps[key].settled for key in defect.reopened):
+            if defect.status == "reworked" and self.all_settled(defect.reopened):
                 continue
-            yield f"defect {defect.id} {defect.status}: {defect.text}"
+            yield OpenItem(kind="defect", text=f"defect {defect.id} {defect.status}: {defect.text}")
         for joint, (times, limit) in self.joints.items():
             if limit and times > limit:
-                yield f"{joint} was reworked {times} times, and its part bears {limit}"
+                text = f"{joint} was reworked {times} times, and its part bears {limit}"
+                yield OpenItem(kind="joint", text=text)
         for item in self.not_back:
-            yield f"not counted back in: {item}"
+            yield OpenItem(kind="kit", text=f"not counted back in: {item}")
         for item in self.excused:
-            yield f"started without: {item}"
+            yield OpenItem(kind="kit", text=f"started without: {item}")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
-from benchtui.jobs.moves import after_mark, change, needed, workable
+from benchtui.jobs.moves import after_mark, change, needed, reopen, unsigned, workable
 from benchtui.jobs.readings import doubt
 from benchtui.jobs.steps import Reading, Status, Timer
 from benchtui.jobs.timers import Moment, remaining
@@ -43,11 +43,10 @@ def _read(state: JobState, event: ev.ReadingTaken, time: str) -> JobState:
     question = doubt(step.limits, event.value)
     if question and not event.asked:
         raise JobError(question, hint="type it again, or confirm it as typed")
-    if step.tries and len(before.readings) >= step.tries and not before.fresh:
-        raise JobError(
-            f"measured {len(before.readings)} times, and {step.tries} is the limit", hint="write down the defect"
-        )
-    if before.readings and not before.fresh:
+    tried = len(before.readings) - before.since
+    if step.tries and tried >= step.tries:
+        raise JobError(f"measured {tried} times, and {step.tries} is the limit", hint="write down the defect")
+    if before.asks_why:
         needed(event.reason, "a reason", "say why you measure again: probe slipped, adjusted, part changed")
     reading = Reading(
         typed=event.typed,
@@ -68,6 +67,7 @@ def _read(state: JobState, event: ev.ReadingTaken, time: str) -> JobState:
         readings=(*before.readings, reading),
         reason="" if status is Status.BEGUN else "reading outside its limits",
         fresh=False,
+        excused=False,
         current=event.step,
     )
 
@@ -78,7 +78,7 @@ def _chosen(state: JobState, event: ev.ChoiceMade, time: str) -> JobState:
     choices = {choice.text: choice.verdict for choice in step.choices}
     if event.choice not in choices:
         raise JobError(f"{event.choice!r} is not an answer of step {step.number}", hint=", ".join(choices))
-    if before.choice and before.choice != event.choice and not before.fresh:
+    if before.asks_why and before.choice != event.choice:
         needed(event.reason, "a reason", "say why the answer changes")
     status = Status.FAILED if choices[event.choice] == "fail" else Status.BEGUN
     return change(
@@ -89,6 +89,7 @@ def _chosen(state: JobState, event: ev.ChoiceMade, time: str) -> JobState:
         choice=event.choice,
         reason="" if status is Status.BEGUN else f"answered {event.choice}",
         fresh=False,
+        excused=False,
         current=event.step,
     )
 
@@ -107,10 +108,11 @@ def _done(state: JobState, event: ev.StepDone, time: str) -> JobState:
 
 def _void(state: JobState, by: PlanStep) -> JobState:
     """The state with every proof open again that a step makes void by what it does."""
+    proven = (Status.DONE, Status.BEGUN, Status.FAILED) if state.rules else (Status.DONE,)
     for step in state.plan.steps:
-        if step.step_id in by.voids and state[step.key].status is Status.DONE:
-            reason = f"made void by step {by.number}"
-            state = change(state, step.key, status=Status.REOPENED, reason=reason, fresh=True, done="")
+        if step.step_id in by.voids and step.key != by.key and state[step.key].status in proven:
+            state = reopen(state, step.key, f"made void by step {by.number}", void=True)
+            state = unsigned(state, step.key) if state.rules else state
     return state
 
 
@@ -176,23 +178,7 @@ def _reopened(state: JobState, event: ev.StepReopened, _time: str) -> JobState:
     before = state[event.step]
     if before.status in (Status.OPEN, Status.BEGUN, Status.REOPENED):
         raise JobError(f"this step is {before.status}: there is no mark to take back")
-    return unsigned(
-        change(state, event.step, status=Status.REOPENED, reason=event.reason, fresh=True, done="", current=event.step),
-        event.step,
-    )
-
-
-def unsigned(state: JobState, opened: str) -> JobState:
-    """The state with every later signature opened again: it stood for a step that is open now."""
-    here = state.plan.step(opened).number
-    for step in state.plan.steps:
-        if step.act == "sign" and step.number > here and state[step.key].status is Status.DONE:
-            why = f"step {here} was opened again"
-            state = replace(
-                state,
-                steps={**state.steps, step.key: replace(state[step.key], status=Status.REOPENED, reason=why, done="")},
-            )
-    return state
+    return unsigned(reopen(state, event.step, event.reason, current=event.step), event.step)
 
 
 def _moved(state: JobState, event: ev.MovedTo, _time: str) -> JobState:
@@ -222,7 +208,10 @@ def _signed(state: JobState, event: ev.SignedOff, _time: str) -> JobState:
     workable(state, event.step)
     needed(event.name, "a name", "type who signs")
     needed(event.meaning, "a meaning", "did, inspected, self-check, approved")
-    names = {name for known in state.steps.values() for name, _ in known.signed}
+    all_signed = (
+        known.signed + tuple(pair for had in known.earlier for pair in had.signed) for known in state.steps.values()
+    )
+    names = {name for signed in all_signed for name, _ in signed}
     if "independent" in event.meaning.lower() and names <= {event.name}:
         raise JobError(
             "a check by the one who did the work is a self-check", hint="only a second person's is independent"

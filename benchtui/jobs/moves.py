@@ -8,7 +8,7 @@ from typing import Any
 
 from benchtui.errors import JobError
 from benchtui.jobs.jobstate import JobState
-from benchtui.jobs.steps import Status
+from benchtui.jobs.steps import Earlier, Status
 
 Move = Callable[[JobState, Any, str], JobState]
 """Folds one kind of event, which happened at a time, into a state; raises `JobError` where it is not allowed."""
@@ -18,6 +18,36 @@ def change(state: JobState, key: str, *, current: str | None = None, **fields: A
     """The state with some fields of one step changed, and the focus moved to `current` if it is given."""
     steps = {**state.steps, key: replace(state.steps[key], **fields)}
     return replace(state, steps=steps, current=state.current if current is None else current)
+
+
+def reopen(state: JobState, key: str, reason: str, *, void: bool = False, current: str | None = None) -> JobState:
+    """The state with a step open again: nothing it was proven by counts any more.
+
+    Args:
+        state: The state before.
+        key: Key of the step.
+        reason: Why.
+        void: Other work made its proof void, or its text changed: measuring again is then no second try.
+        current: Key of the step to put in focus; the focus stays where it is when it is None.
+    """
+    known = state.steps[key]
+    fields: dict[str, Any] = {"status": Status.REOPENED, "reason": reason, "fresh": True, "done": ""}
+    if void or not state.rules:
+        fields |= {"excused": True, "since": len(known.readings)}
+    if state.rules:
+        had = Earlier(timer=known.timer, signed=known.signed, returned=known.returned, fitted=known.fitted)
+        fields |= {"timer": None, "signed": (), "returned": "", "fitted": ()}
+        fields["earlier"] = (*known.earlier, had) if had != Earlier() else known.earlier
+    return change(state, key, current=current, **fields)
+
+
+def unsigned(state: JobState, opened: str) -> JobState:
+    """The state with every later signature opened again: it stood for a step that is open now."""
+    here = state.plan.step(opened).number
+    for step in state.plan.steps:
+        if step.act == "sign" and step.number > here and state[step.key].status is Status.DONE:
+            state = reopen(state, step.key, f"step {here} was opened again")
+    return state
 
 
 def after_mark(state: JobState, key: str) -> JobState:

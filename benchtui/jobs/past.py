@@ -121,6 +121,17 @@ def in_force(until: str, *, unit: str, today: str) -> bool:
     return last is not None and mine is not None and _prefix(until) == _prefix(unit) and mine <= last
 
 
+def is_over(until: str, *, unit: str, today: str) -> bool:
+    """Whether a change has certainly come to its end for a unit: the day has gone by, or the number is a lower one.
+
+    It is not the contrary of `in_force`: a change holds for the job it was made in also where nothing can be compared.
+    """
+    if is_date(until):
+        return bool(today) and today > until
+    last, mine = number_of(until), number_of(unit)
+    return last is not None and mine is not None and _prefix(until) == _prefix(unit) and mine > last
+
+
 def is_date(text: str) -> bool:
     """Whether a text is a date as 2031-03-31."""
     if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):

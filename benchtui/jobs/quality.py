@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.jobstate import Defect, JobState
-from benchtui.jobs.moves import needed
-from benchtui.jobs.steps import Status
+from benchtui.jobs.moves import change, needed, reopen, unsigned
+from benchtui.jobs.named import joint_name, names_of, touched
+from benchtui.jobs.steps import TO_DO, Status
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -52,6 +53,9 @@ def _decided(state: JobState, event: ev.DispositionGiven, _time: str) -> JobStat
         raise JobError(f"{event.disposition!r} is no disposition", hint=", ".join(DISPOSITIONS))
     if defect.status in ("reworked", "accepted"):
         raise JobError(f"defect {defect.id} is {defect.status} already")
+    if defect.status == "in rework" and state.rules:
+        # Something was touched already: what it made void is known only once the rework has ended.
+        raise JobError(f"the rework of defect {defect.id} has begun", hint="end it first, and say what was touched")
     needed(event.reason, "a reason", "say why this is right")
     status: DefectStatus = "accepted" if event.disposition == "use as is" else "decided"
     return _with(state, replace(defect, status=status, disposition=event.disposition, reason=event.reason))
@@ -64,9 +68,10 @@ def _rework_started(state: JobState, event: ev.ReworkStarted, _time: str) -> Job
     if defect.status not in ("decided", "reworked"):
         raise JobError(f"defect {defect.id} is {defect.status}")
     joints = dict(state.joints)
-    if event.joint:
-        times, limit = joints.get(event.joint, (0, 0))
-        joints[event.joint] = (times + 1, event.limit or limit)
+    if event.joint.strip():
+        joint = joint_name(event.joint, names_of(state.plan)) if state.rules else event.joint
+        times, limit = joints.get(joint, (0, 0))
+        joints[joint] = (times + 1, event.limit or limit)
     return _with(replace(state, joints=joints), replace(defect, status="in rework"))
 
 
@@ -74,23 +79,32 @@ def _rework_done(state: JobState, event: ev.ReworkDone, _time: str) -> JobState:
     defect = _known(state, event.defect)
     if defect.status != "in rework":
         raise JobError(f"no rework of defect {defect.id} has begun")
-    steps = dict(state.steps)
+    if state.rules:
+        about = touched(event.touched, names_of(state.plan), own=defect.subject)
+    else:
+        about = frozenset(event.touched)
+    why = f"rework of defect {defect.id}"
     again = []
-    for step in voided(state.plan, frozenset(event.touched)):
-        known = steps[step.key]
-        if known.status in (Status.DONE, Status.BEGUN, Status.FAILED):
-            steps[step.key] = replace(
-                known, status=Status.REOPENED, reason=f"rework of defect {defect.id}", fresh=True, done=""
-            )
+    new = state
+    for step in voided(state.plan, about):
+        known = state[step.key]
+        if known.status in _MARKED:
+            new = _opened(new, step.key, why)
         if not known.settled or known.status is Status.DONE:
             again.append(step.key)
-    if defect.step and steps[defect.step].status is Status.FAILED:
-        failed = steps[defect.step]
-        steps[defect.step] = replace(failed, status=Status.REOPENED, reason=f"rework of defect {defect.id}", fresh=True)
+    if defect.step and state.plan.has(defect.step) and new[defect.step].status is Status.FAILED:
+        new = _opened(new, defect.step, why)
         again.append(defect.step)
-    new = replace(state, steps=steps)
     new = _with(new, replace(defect, status="reworked", reopened=tuple(dict.fromkeys(again))))
     return replace(new, current=new.next_to_do())
+
+
+_MARKED: Final = frozenset({Status.DONE, Status.BEGUN, Status.FAILED})
+
+
+def _opened(state: JobState, key: str, why: str) -> JobState:
+    new = reopen(state, key, why, void=True)
+    return unsigned(new, key) if state.rules else new
 
 
 def _fitted(state: JobState, event: ev.PartFitted, _time: str) -> JobState:
@@ -99,10 +113,27 @@ def _fitted(state: JobState, event: ev.PartFitted, _time: str) -> JobState:
     if event.replaces:
         needed(event.reason, "a reason", "say why the old part came out")
     origin = event.serial or event.lot
-    if not event.step or not origin:
-        return state
-    known = state[event.step]
-    return replace(state, steps={**state.steps, event.step: replace(known, fitted=(*known.fitted, origin))})
+    if event.step and origin:
+        state = change(state, event.step, fitted=(*state[event.step].fitted, origin))
+    return _exchanged(state, event) if event.replaces and state.rules else state
+
+
+def _exchanged(state: JobState, event: ev.PartFitted) -> JobState:
+    """The state after a part came out and another went in: its joints are new, and the tests it had passed are void.
+
+    What was only looked at before (is it really this one?) stays as it is: it was about the old part.
+    """
+    names = names_of(state.plan)
+    about = touched((event.place,), names)
+    joints = {joint: count for joint, count in state.joints.items() if joint.partition(" ")[0] not in about}
+    state = replace(state, joints=joints)
+    for step in voided(state.plan, about):
+        if step.required and step.key != event.step and state[step.key].status in _MARKED:
+            state = _opened(state, step.key, f"{event.part} at {event.place} was exchanged")
+    current = state.current
+    if not current or state[current].status not in TO_DO:
+        return replace(state, current=state.next_to_do())
+    return state
 
 
 def _known(state: JobState, defect: str) -> Defect:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from benchtui.errors import JobError, UnitError
 from benchtui.jobs.events import ReadingTaken
+from benchtui.jobs.past import is_date
 from benchtui.jobs.shares import share, share_text
 from benchtui.units import KINDS, format_band, format_value, parse
 
@@ -55,6 +56,10 @@ class Meter:
     """Date its calibration runs out, as YYYY-MM-DD; empty when it has none."""
     percent: tuple[tuple[str, float], ...] = ()
     floor: tuple[tuple[str, float], ...] = ()
+
+    def past_due(self, today: str) -> bool:
+        """Whether its calibration has run out by a day given as YYYY-MM-DD, or nobody can tell from what was typed."""
+        return bool(self.due) and (not is_date(self.due) or today > self.due)
 
     def uncertainty(self, kind: str, value: float) -> float | None:
         """Uncertainty of a reading in its SI unit; None when the sheet says nothing of this kind."""
@@ -198,9 +203,11 @@ def take(
     limits = step.limits
     if limits is None:
         raise JobError(f"step {step.number} has nothing to measure")
-    if meter and meter.due and today > meter.due and not override.strip():
+    if meter and meter.past_due(today) and not override.strip():
+        named = meter.name or meter.id
+        ran_out = f"the calibration of {named} ran out on {meter.due}"
         raise JobError(
-            f"the calibration of {meter.name or meter.id} ran out on {meter.due}",
+            ran_out if is_date(meter.due) else f"the calibration date of {named} cannot be read: {meter.due}",
             hint="choose another meter, or give the reason for using this one",
         )
     value = read_typed(limits, typed)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
-from benchtui.jobs.moves import needed
+from benchtui.jobs.jobstate import Gone
+from benchtui.jobs.moves import needed, reopen, unsigned
 from benchtui.jobs.steps import Status, StepState
 
 if TYPE_CHECKING:
@@ -38,8 +39,28 @@ def compare(old: Plan, new: Plan) -> Changes:
     )
 
 
+_SETTLED: Final = frozenset({Status.DONE, Status.NOT_APPLICABLE, Status.SKIPPED})
+_MARKED: Final = _SETTLED | {Status.BEGUN, Status.FAILED}
+
+
+def reopened_by(state: JobState, plan: Plan) -> tuple[str, ...]:
+    """Keys of the steps that open again when the job goes on by another text.
+
+    They are those with a mark that do, read or warn of something else in it. What was begun is among them, for a
+    reading taken under the old limits says nothing of the new ones.
+    """
+    marked = _MARKED if state.rules else _SETTLED
+    old = {step.key: step for step in state.plan.steps} | {key: gone.step for key, gone in state.gone.items()}
+    known = dict(state.steps) | {key: gone.known for key, gone in state.gone.items()}
+    return tuple(
+        step.key
+        for step in plan.steps
+        if step.key in old and known[step.key].status in marked and _substance(old[step.key]) != _substance(step)
+    )
+
+
 def move(state: JobState, event: RevisionMoved, plan: Plan) -> JobState:
-    """The state of the job under the new plan.
+    """The state of the job under the new plan. What is known of a step that was taken out is kept beside it.
 
     Raises:
         JobError: It is another procedure, or no reason is given.
@@ -47,16 +68,22 @@ def move(state: JobState, event: RevisionMoved, plan: Plan) -> JobState:
     if plan.id != state.plan.id:
         raise JobError(f"{plan.title} is another procedure than {state.plan.title}")
     needed(event.reason, "a reason", "say why the job goes on by the newer text")
-    changed = set(compare(state.plan, plan).changed)
-    steps: dict[str, StepState] = {}
-    for step in plan.steps:
-        known = state.steps.get(step.key, StepState())
-        if step.key in changed and known.status in (Status.DONE, Status.NOT_APPLICABLE, Status.SKIPPED):
-            known = replace(
-                known, status=Status.REOPENED, reason=f"changed in revision {plan.revision}", fresh=True, done=""
-            )
-        steps[step.key] = known
-    new = replace(state, plan=plan, steps=steps)
+    opened = reopened_by(state, plan)
+    left = {
+        step.key: Gone(step=step, known=state[step.key], revision=plan.revision)
+        for step in state.plan.steps
+        if not plan.has(step.key)
+    }
+    back = {key: gone.known for key, gone in state.gone.items() if plan.has(key)}
+    gone = {key: each for key, each in {**state.gone, **left}.items() if not plan.has(key)}
+    steps = {step.key: state.steps.get(step.key, back.get(step.key, StepState())) for step in plan.steps}
+    new = replace(state, plan=plan, steps=steps, gone=gone if state.rules else {})
+    for key in opened:
+        new = reopen(new, key, f"changed in revision {plan.revision}", void=True)
+    if state.rules:
+        # A signature stands for all that comes before it, a new step as well as one that is open again.
+        unproven = [step.key for step in plan.steps if step.key in opened or not state.plan.has(step.key)]
+        new = unsigned(new, unproven[0]) if unproven else new
     current = state.current if plan.has(state.current) else ""
     return replace(new, current=current or new.next_to_do())
 

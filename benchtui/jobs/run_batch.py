@@ -58,8 +58,8 @@ class Batch:
             raise JobError("a batch has at least one unit")
         taken = {str(event.data.get("batch", "")) for event in bench.store.events(kinds=[UnitMade.KIND])}
         name = next(f"B{number}" for number in range(1, len(taken) + 2) if f"B{number}" not in taken)
-        for _ in range(quantity):
-            bench.units.make(design_id, hardware=hardware, options=options, batch=name)
+        made = UnitMade(design=design_id, hardware=hardware, options=options, batch=name)
+        bench.units.make_all(made, quantity=quantity)
         return cls(bench, name)
 
     def start(self, procedure: str) -> None:
@@ -179,22 +179,24 @@ class Batch:
             JobError: One of the units does not allow it; nothing was written, and the message names the unit.
         """
         chosen = [unit for unit in self.at(step) if units is None or unit in units]
+        self._together([(self.runs()[unit], make(self.runs()[unit])) for unit in chosen])
+        return tuple(chosen)
+
+    def _together(self, acts: Sequence[tuple[Run, ev.JobEvent]]) -> None:
+        """Write one event for each of several jobs, all of them or none."""
         prepared = []
-        for unit in chosen:
-            run = self.runs()[unit]
-            event = make(run)
+        for run, event in acts:
             try:
                 prepared.append((run, event, run.prepare(event)))
             except JobError as error:
-                raise JobError(f"{unit}: {error.message}", hint=error.hint) from None
+                raise JobError(f"{run.unit}: {error.message}", hint=error.hint) from None
         recorded = self.bench.store.append_all(
-            [draft for _, _, (draft, _) in prepared],
+            [draft for run, event, (draft, _) in prepared for draft in (*run.beside(event), draft)],
             glances={run.job: glance for run, _, (_, glance) in prepared},
         )
         by_job = {event.job: event for event in recorded if event.job}
         for run, event, _ in prepared:
             run.adopt(event, time=by_job[run.job].time)
-        return tuple(chosen)
 
     def acknowledge(self, step: str) -> tuple[str, ...]:
         """Acknowledge every caution of a step, for each unit that has the step to do."""
@@ -263,19 +265,20 @@ class Batch:
         """
         last = {}
         for unit, run in self.runs().items():
-            acts = [act for act in run.state.trail if act.kind == ev.StepDone.KIND and run.state[act.step].settled]
+            done = (act for act in run.state.trail if act.kind == ev.StepDone.KIND and run.plan.has(act.step))
+            acts = [act for act in done if run.state[act.step].settled]
             if acts:
                 last[unit] = acts[-1]
         if not last:
             return "", ()
         newest = max(last.values(), key=lambda act: datetime.fromisoformat(act.time))
-        step = next(iter(self.runs().values())).plan.step(newest.step)
+        # Plans differ where the hardware does: the step is looked up in the job it was marked in.
+        step = next(self.runs()[unit].plan.step(act.step) for unit, act in last.items() if act is newest)
         together = not step.limits and not step.choices
         units = tuple(
             unit for unit, act in last.items() if act.step == newest.step and (together or act.time == newest.time)
         )
-        for unit in units:
-            self.runs()[unit].act(ev.StepReopened(step=step.key, reason="taken back"))
+        self._together([(self.runs()[unit], ev.StepReopened(step=step.key, reason="taken back")) for unit in units])
         return step.key, units
 
     def left_to_build(self, procedure: str) -> tuple[str, ...]:

@@ -6,14 +6,15 @@ What the screens show of a job is `Run.state`, which is always what the record o
 from __future__ import annotations
 
 from hashlib import sha256
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.glance import glance_text
+from benchtui.jobs.named import names_of, unknown_words
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.readings import doubt, read_typed, take
-from benchtui.jobs.revision import Changes, compare
+from benchtui.jobs.revision import Changes, compare, reopened_by
 from benchtui.jobs.state import advance
 from benchtui.jobs.timers import moment, remaining
 from benchtui.record.event import Draft, text_digest
@@ -27,6 +28,23 @@ if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Caution, Plan, PlanStep
     from benchtui.jobs.run import Bench
+
+
+_WORK: Final = (
+    ev.StepBegun,
+    ev.ReadingTaken,
+    ev.ChoiceMade,
+    ev.StepDone,
+    ev.StepSkipped,
+    ev.StepNotApplicable,
+    ev.TimerStarted,
+    ev.SignedOff,
+    ev.CallOpened,
+    ev.PartFitted,
+    ev.FirmwareLoaded,
+    ev.ReworkStarted,
+)
+"""Acts that are work on the unit. What was seen, and the end of what had begun, can be written down at any time."""
 
 
 class Run:
@@ -76,16 +94,38 @@ class Run:
         """
         draft, glance = self.prepare(event, happened=happened, plan=plan)
         texts = [plan_text(plan)] if plan else []
-        recorded = self.bench.store.append_all([draft], texts=texts, glances={self.job: glance})[-1]
+        drafts = [*self.beside(event), draft]
+        recorded = self.bench.store.append_all(drafts, texts=texts, glances={self.job: glance})[-1]
         return self.adopt(event, time=recorded.time, plan=plan)
 
     def prepare(self, event: ev.JobEvent, *, happened: str = "", plan: Plan | None = None) -> tuple[Draft, str]:
         """What has to be appended for an act, and the job's line after it; raises as `act` does and changes nothing."""
+        stopped = self.bench.units.stopped(self.unit) if isinstance(event, _WORK) else ""
+        if stopped:
+            raise JobError(stopped, hint="say on its page that it goes back into work")
+        if isinstance(event, ev.ReworkDone):
+            self._named(event)
         after = advance(self.state, event, time=self.bench.clock().isoformat(), plan=plan)
         data = event.to_data()
         if happened:
             data["happened"] = happened
         return Draft(kind=event.KIND, unit=self.unit, job=self.job, data=data), glance_text(after)
+
+    def beside(self, event: ev.JobEvent) -> list[Draft]:
+        """What has to be written about the unit in the same stroke as an act."""
+        if isinstance(event, ev.DefectFound):
+            return self.bench.units.found_bad(self.unit, f"defect {event.defect}: {event.text}")
+        return []
+
+    def _named(self, event: ev.ReworkDone) -> None:
+        """Check that everything that was touched is known by name, so that no test of it stays as it is by a slip."""
+        names = self.bench.units.names(self.unit) if self.unit else names_of(self.plan)
+        strange = unknown_words(event.touched, names)
+        if strange:
+            raise JobError(
+                f"nothing here is called {', '.join(strange)}",
+                hint=f"type {names.some or 'all'}; or type all, and everything is tested again",
+            )
 
     def adopt(self, event: ev.JobEvent, *, time: str, plan: Plan | None = None) -> JobState:
         """Move the state on by an event that has been appended, with the time the record gave it."""
@@ -216,11 +256,10 @@ class Run:
         Raises:
             JobError: It is another procedure, or no reason is given.
         """
-        changes = compare(self.plan, plan)
         event = ev.RevisionMoved(
             plan=text_digest(plan_text(plan)),
             revision=plan.revision,
             reason=reason,
-            reopened=tuple(key for key in changes.changed if self.state[key].settled),
+            reopened=reopened_by(self.state, plan),
         )
         return self.act(event, plan=plan)

@@ -6,7 +6,16 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.jobs.pace import past_minutes
-from benchtui.jobs.past import PastNote, PastRedline, catches, changed_since, notes_of, redlines_of, urgent_unread
+from benchtui.jobs.past import (
+    PastNote,
+    PastRedline,
+    catches,
+    changed_since,
+    is_date,
+    notes_of,
+    redlines_of,
+    urgent_unread,
+)
 from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.sitting import KINDS, MeterKnown, Sitting, SittingBegun, StrapTested, sitting_of
 
@@ -41,7 +50,13 @@ def sit_down(bench: Bench, *, name: str = "", place: str = "", meter: str = "") 
 
 
 def add_meter(store: Store, event: MeterKnown) -> None:
-    """Write down a meter, or the new date of its calibration."""
+    """Write down a meter, or the new date of its calibration.
+
+    Raises:
+        JobError: The date is not written as 2027-03-31; none at all is an answer.
+    """
+    if event.due and not is_date(event.due):
+        raise JobError(f"{event.due!r} is no date", hint="type the day its calibration ends as 2027-03-31")
     store.append(event.KIND, data=event.to_data())
 
 

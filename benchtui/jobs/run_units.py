@@ -7,11 +7,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import JobError
-from benchtui.jobs import serials
 from benchtui.jobs.applies import UnitFacts
+from benchtui.jobs.moves import needed
+from benchtui.jobs.named import Names, names_of
 from benchtui.jobs.run_list import plan_of
-from benchtui.jobs.unit_events import UnitMade, UnitStateSet
-from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, missing, since
+from benchtui.jobs.serials import make as serial_of
+from benchtui.jobs.serials import next_number, prefix_of
+from benchtui.jobs.unit_events import ConcessionGiven, UnitMade, UnitStateSet
+from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, lasting_lines, missing, since
 from benchtui.paths import is_practice
 from benchtui.record.event import Draft
 
@@ -67,24 +70,37 @@ class Units:
         """
         if not unit:
             return []
-        state = next((row.state for row in self.store.units() if row.unit == unit), None)
+        state = next((row.state for row in self.store.units([unit])), None)
         if state == "scrapped":
             raise JobError(f"{unit} was scrapped", hint="choose another unit")
+        if state == "held":
+            raise JobError(f"{unit} is held", hint="say on its page why it goes back into work")
         drafts = []
         if state is None:
             drafts.append(_draft(unit, UnitMade(design=plan.design_id, batch=batch)))
         begins = {
-            "assembly": ("", "planned", None),
-            "rework": ("", "planned", None, "accepted", "released", "returned"),
+            "assembly": ("", "planned", None, "temporary", "accepted", "released", "returned"),
+            "rework": ("", "planned", None, "temporary", "accepted", "released", "returned"),
         }
         if state in begins.get(plan.procedure_kind, ("", None)):
             drafts.append(_draft(unit, UnitStateSet(state="in work", reason=f"{plan.title} was begun")))
         return drafts
 
+    def stopped(self, unit: str) -> str:
+        """Why no work is done on a unit as it stands, as a sentence; empty when it may be."""
+        state = next((row.state for row in self.store.units([unit])), "") if unit else ""
+        return f"{unit} is {state}: nothing is marked on it" if state in ("held", "scrapped") else ""
+
+    def found_bad(self, unit: str, why: str) -> list[Draft]:
+        """What has to be written with a defect of a unit: one that was good to go is in work again (ISO 9001 8.7.1)."""
+        state = next((row.state for row in self.store.units([unit])), "") if unit else ""
+        again = UnitStateSet(state="in work", reason=why)
+        return [_draft(unit, again)] if state in ("accepted", "released") else []
+
     def next_serial(self, design_id: str) -> str:
         """The serial number that the next unit of a design will have."""
-        prefix = serials.prefix_of(design_id)
-        return serials.make(prefix, serials.next_number(prefix, (row.unit for row in self.store.units())))
+        prefix = prefix_of(design_id)
+        return serial_of(prefix, next_number(prefix, (row.unit for row in self.store.units())))
 
     def make(
         self, design_id: str, *, hardware: str = "", options: tuple[str, ...] = (), batch: str = "", serial: str = ""
@@ -104,12 +120,31 @@ class Units:
         Raises:
             JobError: There is such a unit already.
         """
-        serial = serial or self.next_serial(design_id)
-        if any(row.unit == serial for row in self.store.units()):
-            raise JobError(f"there is a unit {serial} already", hint="serial numbers are never given twice")
         made = UnitMade(design=design_id, hardware=hardware, options=options, batch=batch)
-        self.store.append_all([_draft(serial, made), _draft(serial, UnitStateSet(state="planned"))])
-        return serial
+        return self.make_all(made, serials=(serial or self.next_serial(design_id),))[0]
+
+    def make_all(self, made: UnitMade, *, quantity: int = 0, serials: tuple[str, ...] = ()) -> tuple[str, ...]:
+        """Give several units of one kind their serial numbers, all of them or, where that fails, none.
+
+        Args:
+            made: What is fixed about each of them.
+            quantity: How many of our own numbers are given, where no `serials` are named.
+            serials: The numbers.
+
+        Raises:
+            JobError: There is a unit of such a number already.
+        """
+        known = {row.unit for row in self.store.units()}
+        if not serials:
+            prefix = prefix_of(made.design)
+            first = next_number(prefix, known)
+            serials = tuple(serial_of(prefix, number) for number in range(first, first + quantity))
+        for serial in serials:
+            if serial in known:
+                raise JobError(f"there is a unit {serial} already", hint="serial numbers are never given twice")
+        planned = UnitStateSet(state="planned")
+        self.store.append_all([_draft(serial, event) for serial in serials for event in (made, planned)])
+        return serials
 
     def write(self, unit: str, event: JobEvent) -> Event:
         """Write down something that happened to a unit outside a job: firmware, intake, a work-around undone."""
@@ -137,6 +172,34 @@ class Units:
         """Each thing that stands between the unit and its release."""
         view = self.view(unit)
         return missing(view, self.needs(view.design))
+
+    def may_concede(self, unit: str) -> tuple[str, ...]:
+        """Lines of what is missing that may be signed to stay as they are: what can hardly be made good."""
+        view = self.view(unit)
+        return tuple(line for line in lasting_lines(view) if line not in view.conceded)
+
+    def concede(self, unit: str, item: str, *, reason: str, by: str) -> Event:
+        """Sign that something missing stays as it is; it stands on the unit for life (ISO 9001:2015 8.7.1 d).
+
+        Args:
+            unit: Serial number.
+            item: The line, as `missing` gives it.
+            reason: Why that is right.
+            by: Who signs.
+
+        Raises:
+            JobError: It is not open, or has to be made good; or a reason or a name is missing.
+        """
+        if item not in self.may_concede(unit):
+            raise JobError(f"this cannot be signed to stay as it is: {item}", hint="make it good")
+        needed(reason, "a reason", "say why it can stay as it is")
+        needed(by, "a name", "type who signs")
+        signed = ConcessionGiven(item=item, reason=reason.strip(), by=by.strip())
+        return self.store.append(signed.KIND, unit=unit, data=signed.to_data())
+
+    def names(self, unit: str) -> Names:
+        """Everything the jobs of a unit know by an id: its controls, banks, connectors and what they touch."""
+        return names_of(*(job.plan for job in self.view(unit).jobs))
 
     def release(self, unit: str, *, by: str, conditional: str = "") -> Event:
         """Release a unit: nothing required is open, somebody signs, and the record says on what evidence.

@@ -21,7 +21,7 @@ from benchtui.jobs.readings import doubt as doubt
 from benchtui.jobs.readings import verdict as verdict
 from benchtui.jobs.revision import move
 from benchtui.jobs.serials import same_unit
-from benchtui.jobs.steps import Note, StepState
+from benchtui.jobs.steps import Note, Status, StepState
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -44,6 +44,7 @@ def begin(plan: Plan, event: ev.JobStarted, *, job: str, unit: str = "", time: s
         batch=event.batch,
         caller=event.caller,
         caller_step=event.caller_step,
+        rules=event.rules,
         started=time,
         last=time,
         steps={step.key: StepState() for step in plan.steps},
@@ -79,6 +80,8 @@ def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan |
     if state.closed:
         raise JobError("this job is closed", hint="start a new job on the unit, such as a rework")
     step = getattr(event, "step", "")
+    if step in state.gone and isinstance(event, ev.StepNotApplicable):
+        return replace(_decided_gone(state, event), last=time)
     if step and not state.plan.has(step):
         raise JobError(f"there is no step {step!r} in {state.plan.title}")
     if isinstance(event, ev.RevisionMoved):
@@ -89,6 +92,14 @@ def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan |
         new = _MOVES[type(event)](state, event, time)
     act = Act(time=time, kind=event.KIND, step=step)
     return replace(new, last=time, trail=(*state.trail, act)[-TRAIL:])
+
+
+def _decided_gone(state: JobState, event: ev.StepNotApplicable) -> JobState:
+    """A step that a newer text took out is decided to be needed no more, whatever it had shown."""
+    needed(event.reason, "a reason", "say why it is needed no more")
+    gone = state.gone[event.step]
+    known = replace(gone.known, status=Status.NOT_APPLICABLE, reason=event.reason)
+    return replace(state, gone={**state.gone, event.step: replace(gone, known=known)})
 
 
 # -- before the work, and breaks -------------------------------------------------------------------------------------
@@ -107,7 +118,9 @@ def _condition(state: JobState, event: ev.ConditionAnswered, _time: str) -> JobS
     if event.condition not in state.plan.before.conditions:
         raise JobError(f"the preliminary page has no line {event.condition!r}")
     needed(event.answer, "an answer", "type the state or value you found")
-    return replace(state, conditions={**state.conditions, event.condition: event.answer})
+    # What did not hold at the start and now does is no longer something the work goes on without.
+    excused = state.excused if event.answer == ev.NO else state.excused - {event.condition}
+    return replace(state, conditions={**state.conditions, event.condition: event.answer}, excused=excused)
 
 
 def _ticked(state: JobState, event: ev.KitTicked, _time: str) -> JobState:
@@ -140,7 +153,9 @@ def _resumed(state: JobState, event: ev.Resumed, _time: str) -> JobState:
     if missing:
         raise JobError(f"when you left: {missing[0]}", hint="say how you found it before going on")
     # Hazards are acknowledged anew: the reader may be another person, or the same one on another day.
-    return replace(state, suspended=None, acknowledged=frozenset(), identify=event.identify and bool(state.unit))
+    identify = event.identify and bool(state.unit)
+    rules = max(state.rules, event.rules)
+    return replace(state, suspended=None, acknowledged=frozenset(), identify=identify, rules=rules)
 
 
 # -- what is kept beside the marks -----------------------------------------------------------------------------------
@@ -163,7 +178,7 @@ def _attached(state: JobState, event: ev.FileAttached, _time: str) -> JobState:
 def _redlined(state: JobState, event: ev.Redlined, _time: str) -> JobState:
     needed(event.text, "a text", "type the step as it should read")
     needed(event.reason, "a reason", "say why the text is wrong")
-    return change(state, event.step, redline=event.text, redlined=event.reason)
+    return change(state, event.step, redline=event.text, redlined=event.reason, until=event.until)
 
 
 def _loaded(state: JobState, event: ev.FirmwareLoaded, _time: str) -> JobState:

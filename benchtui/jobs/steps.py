@@ -80,6 +80,16 @@ class Timer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Earlier:
+    """What a step had been proven by before it was opened again; kept for the record, and proof of nothing now."""
+
+    timer: Timer | None = None
+    signed: tuple[tuple[str, str], ...] = ()
+    returned: str = ""
+    fitted: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StepState:
     """The state of one step."""
 
@@ -104,15 +114,28 @@ class StepState:
     """The text in force for this job, where it was changed by hand."""
     redlined: str = ""
     """Why it was changed."""
+    until: str = ""
+    """A date or a serial number after which the text as written is in force again; empty: it holds for this job."""
     fitted: tuple[str, ...] = ()
     """Lots or serial numbers of the parts fitted at this step."""
     fresh: bool = False
-    """Reopened since the last reading, so that the next reading needs no reason of its own."""
+    """Reopened since the last reading or answer, which no longer counts: it has to be given again."""
+    excused: bool = False
+    """What it proved was made void by other work, or its text changed: the next reading or answer is a first one."""
+    since: int = 0
+    """Readings taken before that happened the last time; how often it was tried is counted from there."""
+    earlier: tuple[Earlier, ...] = ()
+    """What it was proven by before it was opened again, oldest first."""
 
     @property
     def settled(self) -> bool:
         """The work may go on past this step."""
         return self.status in SETTLED
+
+    @property
+    def asks_why(self) -> bool:
+        """A reading taken now is a second one and needs a reason; so does another answer."""
+        return (bool(self.readings) or bool(self.choice)) and not self.excused
 
     @property
     def first_reading(self) -> Reading | None:

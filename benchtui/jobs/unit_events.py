@@ -78,7 +78,19 @@ class WorkaroundUndone(JobEvent):
     note: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConcessionGiven(JobEvent):
+    """Something that is missing and cannot well be made good was signed to stay as it is (ISO 9001:2015 8.7.1 d)."""
+
+    KIND: ClassVar[str] = "concession"
+    item: str
+    """The line of what is missing, word for word."""
+    reason: str
+    by: str
+
+
 UNIT_EVENTS: Final[Mapping[str, type[JobEvent]]] = {
-    cls.KIND: cls for cls in (UnitMade, UnitStateSet, UnitTakenIn, FirmwareLoaded, WorkaroundSet, WorkaroundUndone)
+    cls.KIND: cls
+    for cls in (UnitMade, UnitStateSet, UnitTakenIn, FirmwareLoaded, WorkaroundSet, WorkaroundUndone, ConcessionGiven)
 }
 """Kind, as the record names it, to the class of its events."""

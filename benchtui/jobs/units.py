@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING, Any, Final
 from benchtui.errors import JobError
 from benchtui.jobs.events import JobStarted, PartFitted, read_event
 from benchtui.jobs.fold import fold
-from benchtui.jobs.quality import CONCESSIONS, voided
+from benchtui.jobs.proofs import Proof, joints, void
+from benchtui.jobs.quality import CONCESSIONS
 from benchtui.jobs.steps import Status
 from benchtui.jobs.unit_events import (
     UNIT_EVENTS,
+    ConcessionGiven,
     FirmwareLoaded,
     UnitMade,
     UnitStateSet,
@@ -28,7 +30,7 @@ if TYPE_CHECKING:
     from benchtui.jobs.events import Recorded
     from benchtui.jobs.fold import Conflict
     from benchtui.jobs.jobstate import JobState
-    from benchtui.jobs.plan import Plan, PlanStep
+    from benchtui.jobs.plan import Plan
 
 MOVES: Final[Mapping[str, frozenset[str]]] = {
     "": frozenset({"planned", "in work", "returned"}),
@@ -78,22 +80,6 @@ class Needs:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Proof:
-    """A required test that was passed, and the order of the event it was passed by."""
-
-    job: str
-    step: PlanStep
-    order: int
-
-    @property
-    def about(self) -> tuple[str, str]:
-        """What was proven: test point or step, and subject."""
-        step = self.step
-        point = step.limits.point if step.limits else ""
-        return (point or step.step_id, step.subject.id if step.subject else "")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class UnitView:
     """Everything that follows from the events of one unit."""
 
@@ -109,7 +95,9 @@ class UnitView:
     defects: tuple[OpenDefect, ...] = ()
     """Defects that are not settled."""
     concessions: tuple[str, ...] = ()
-    """Repairs and defects left as they are: on the unit for life."""
+    """Repairs, defects left as they are, and what was signed to stay as it is: on the unit for life."""
+    conceded: frozenset[str] = frozenset()
+    """Lines of what is missing that somebody signed to stay as they are."""
     workarounds: Mapping[str, str] = field(default_factory=dict)
     """Event id to what is still in a temporary state."""
     hunts_open: tuple[str, ...] = ()
@@ -118,7 +106,7 @@ class UnitView:
     firmware: FirmwareLoaded | None = None
     intake: UnitTakenIn | None = None
     void: tuple[Proof, ...] = ()
-    """Required tests that rework made void and that were not made again."""
+    """Required tests that were made void by work after them, and not made again."""
 
     @property
     def design(self) -> str:
@@ -160,10 +148,10 @@ def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Pl
     return replace(
         view,
         defects=tuple(_open_defects(states)),
-        concessions=tuple(_concessions(states)),
+        concessions=(*_concessions(states), *view.concessions),
         hunts_open=tuple(_open_hunts(by_job)),
-        joints=_joints(states),
-        void=_void(states, events),
+        joints=joints(states, events),
+        void=void(states, events),
     )
 
 
@@ -196,7 +184,38 @@ def check_move(view: UnitView, state: str, *, reason: str = "") -> None:
 
 def missing(view: UnitView, needs: Needs) -> tuple[str, ...]:
     """Each thing that stands between the unit and its release, one line each (ISO 9001:2015 8.6)."""
-    return tuple(_missing(view, needs))
+    lasting = (line for line in lasting_lines(view) if line not in view.conceded)
+    return (*_missing(view, needs), *lasting)
+
+
+def lasting_lines(view: UnitView) -> Iterator[str]:
+    """What is missing and can hardly be made good on this unit, so that it may be signed to stay as it is.
+
+    What a job left open is so only until the same work was gone through to the end once more; so is a wait cut short.
+    """
+    for place, job in enumerate(view.jobs):
+        if not job.closed or job.closed == "complete":
+            continue
+        same = (job.plan.id, job.plan.subject)
+        later = view.jobs[place + 1 :]
+        if not any(each.closed == "complete" and (each.plan.id, each.plan.subject) == same for each in later):
+            yield from (f"{item.text} (job {job.job})" for item in job.open_list() if item.kind in ("step", "kit"))
+    yield from _cut_short(view.jobs)
+    for joint, (times, limit) in view.joints.items():
+        if limit and times > limit:
+            yield f"{joint} was reworked {times} times, and its part bears {limit}"
+
+
+def _cut_short(jobs: Sequence[JobState]) -> Iterator[str]:
+    """The last wait at each step, where it was ended before its time."""
+    last: dict[tuple[str, str, str], str] = {}
+    for job in jobs:
+        for step, known in job.every():
+            if known.timer is not None and known.timer.ended:
+                text = f"{job.plan.title}, step {step.number}: its wait was cut short, because: {known.timer.reason}"
+                # With its job: what was signed to stay as it is says nothing of the next wait that is cut short.
+                last[job.plan.id, job.plan.subject, step.key] = f"{text} (job {job.job})" if known.timer.reason else ""
+    yield from filter(None, last.values())
 
 
 def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
@@ -207,8 +226,6 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
     for job in view.jobs:
         if not job.closed:
             yield f"{job.plan.title} is still open (job {job.job})"
-        elif job.closed != "complete":
-            yield from (f"{item} (job {job.job})" for item in job.open_items() if not item.startswith("defect "))
     for defect in view.defects:
         yield f"defect {defect.id} {defect.status}: {defect.text}"
     for proof in view.void:
@@ -217,14 +234,6 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
         yield f"still in a temporary state: {text}"
     for title in view.hunts_open:
         yield f"{title} has not come to an end"
-    for job in view.jobs:
-        for step in job.plan.steps:
-            timer = job[step.key].timer
-            if timer is not None and timer.reason and timer.ended:
-                yield f"{job.plan.title}, step {step.number}: its wait was cut short, because: {timer.reason}"
-    for joint, (times, limit) in view.joints.items():
-        if limit and times > limit:
-            yield f"{joint} was reworked {times} times, and its part bears {limit}"
     asked = any(step.trace == "firmware" for job in view.jobs for step in job.plan.steps)
     if (needs.firmware or asked) and view.firmware is None:
         yield "its firmware is not written down"
@@ -254,6 +263,9 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
         case WorkaroundUndone():
             left = {id: text for id, text in view.workarounds.items() if id != event.workaround}
             return replace(view, workarounds=left)
+        case ConcessionGiven():
+            agreed = f"left as it is: {event.item} ({event.reason}; signed {event.by})"
+            return replace(view, conceded=view.conceded | {event.item}, concessions=(*view.concessions, agreed))
     return view
 
 
@@ -283,9 +295,7 @@ def _open_defects(jobs: Sequence[JobState]) -> Iterator[OpenDefect]:
     for job in jobs:
         for defect in job.defects.values():
             name = defect.id if ":" in defect.id else f"{job.job}:{defect.id}"
-            settled = defect.status == "accepted" or (
-                defect.status == "reworked" and all(job.steps[key].settled for key in defect.reopened)
-            )
+            settled = defect.status == "accepted" or (defect.status == "reworked" and job.all_settled(defect.reopened))
             if ":" in defect.id or settled or name in put_right:
                 continue
             yield OpenDefect(id=name, text=defect.text, subject=defect.subject, status=defect.status)
@@ -296,6 +306,9 @@ def _concessions(jobs: Sequence[JobState]) -> Iterator[str]:
         for defect in job.defects.values():
             if defect.disposition in CONCESSIONS:
                 yield f"{defect.disposition}: {defect.text} ({defect.reason})"
+        for gone in job.gone.values():
+            if gone.known.status is Status.NOT_APPLICABLE and gone.step.must:
+                yield f"not tested, for the step was taken out: {gone.step.text} ({gone.known.reason})"
 
 
 def _open_hunts(by_job: Mapping[str, Sequence[Recorded]]) -> Iterator[str]:
@@ -315,41 +328,3 @@ def _open_hunts(by_job: Mapping[str, Sequence[Recorded]]) -> Iterator[str]:
         else:
             left.pop(title, None)
     yield from left.values()
-
-
-def _joints(jobs: Sequence[JobState]) -> Mapping[str, tuple[int, int]]:
-    total: dict[str, tuple[int, int]] = {}
-    for job in jobs:
-        for joint, (times, limit) in job.joints.items():
-            before, known = total.get(joint, (0, 0))
-            total[joint] = (before + times, limit or known)
-    return total
-
-
-def _void(jobs: Sequence[JobState], events: Sequence[Recorded]) -> tuple[Proof, ...]:
-    """Required tests passed before a rework that touched their subject, and not passed again since.
-
-    Inside one job the rework opens its steps again by itself; this finds what a rework made void in other jobs.
-    """
-    states = {job.job: job for job in jobs}
-    proofs: dict[tuple[str, str], Proof] = {}
-    reworks: list[tuple[int, frozenset[str]]] = []
-    for order, event in enumerate(events):
-        state = states.get(event.job)
-        if state is None:
-            continue
-        if event.kind == "step-done":
-            key = str(event.data.get("step", ""))
-            if state.plan.has(key) and state.plan.step(key).required and state[key].status is Status.DONE:
-                proof = Proof(job=event.job, step=state.plan.step(key), order=order)
-                proofs[proof.about] = proof
-        elif event.kind == "rework-done":
-            reworks.append((order, frozenset(event.data.get("touched", ()))))
-        elif event.kind == "job-closed" and state.plan.procedure_kind == "rework" and state.plan.subject:
-            reworks.append((order, frozenset({state.plan.subject})))
-    found = []
-    for proof in proofs.values():
-        plan = replace(states[proof.job].plan, steps=(proof.step,))
-        if any(order > proof.order and voided(plan, touched) for order, touched in reworks):
-            found.append(proof)
-    return tuple(found)

@@ -158,7 +158,8 @@ def test_a_hunt_without_a_finding_stays_open_until_one_on_the_same_thing_has_one
         bench.store.append("hunt-started", unit=unit, job=job, data={"title": "A dead input: F3"})
         bench.store.append("hunt-closed", unit=unit, job=job, data=data)
         kept = ("A dead input: F3 (could not be reproduced, it showed: in the cold) has not come to an end",)
-        assert bench.units.missing(unit) == (kept if job == "H1" else ())
+        open_now = tuple(line for line in bench.units.missing(unit) if line.endswith("has not come to an end"))
+        assert open_now == (kept if job == "H1" else ())
 
 
 def test_rework_makes_proofs_void_in_this_job_and_in_earlier_ones(bench: PlannedBench) -> None:
