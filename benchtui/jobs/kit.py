@@ -72,12 +72,13 @@ def belongs(item: str, step: PlanStep) -> bool:
 def recalled(state: JobState) -> Mapping[str, tuple[str, ...]]:
     """Key of a step to the lines of the kit the work was begun without and that are needed there first.
 
-    A line that is met at no later step is recalled at the first step of all that is still to be done.
+    A line that no step of the plan speaks of is recalled at the first step that is still to be done.
     """
     left = [step for step in state.plan.steps if not state[step.key].settled]
     found: dict[str, tuple[str, ...]] = {}
     for item in lacking(state):
-        at = next((step for step in left if belongs(item, step)), left[0] if left else None)
+        needing = [step for step in state.plan.steps if belongs(item, step)]
+        at = next((step for step in left if step in needing or not needing), None)
         if at is not None:
             found[at.key] = (*found.get(at.key, ()), item)
     return found

@@ -85,6 +85,12 @@ def test_what_is_missing_is_recalled_at_its_step_after_a_break_and_at_the_end() 
     assert f"started without: {TOOLS[0]}" in rows
 
 
+def test_past_the_last_step_that_needs_it_nothing_is_recalled_but_at_the_end() -> None:
+    state = after(short(), ev.StepDone(step="clear"), ev.StepSkipped(step="nut", reason="no driver"))
+    assert not recalled(state)
+    assert lacking(state)
+
+
 def test_what_turns_up_is_not_missing_any_more() -> None:
     state = after(short(), ev.KitTicked(heading="tools", item=TOOLS[0], found=True))
     assert not lacking(state)
