@@ -72,8 +72,8 @@ def _readings(jobs: Iterable[JobState]) -> Iterator[str]:
             known.verdict_text,
         )
         for job in jobs
-        for step in job.plan.steps
-        if step.limits and (known := job[step.key]) and (reading := known.reading)
+        for step, known in job.every()
+        if step.limits and (reading := known.reading)
     ]
     if rows:
         yield "| what | where | reading | limits | verdict |"
@@ -96,8 +96,7 @@ def _parts(view: UnitView) -> Iterator[str]:
 def redlines(jobs: Iterable[JobState]) -> Iterator[str]:
     """Each step whose text was changed by hand, with both texts and the reason."""
     for job in jobs:
-        for step in job.plan.steps:
-            known = job[step.key]
+        for step, known in job.every():
             if known.redline:
                 yield (
                     f"{job.plan.title}, step {step.number}: {known.redline} (written was: {step.text}; "
@@ -151,6 +150,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "firmware-loaded": "firmware {name} {version}",
     "work-around": "temporary: {text}",
     "work-around-undone": "temporary state put right",
+    "concession": "left as it is: {item} ({reason}; signed {by})",
     "sum": "sum kept: {text}",
     "hunt-started": "began: {title}",
     "hunt-closed": "fault finding ended: {result}",

@@ -212,9 +212,10 @@ def _cut_short(jobs: Sequence[JobState]) -> Iterator[str]:
     for job in jobs:
         for step, known in job.every():
             if known.timer is not None and known.timer.ended:
-                text = f"{job.plan.title}, step {step.number}: its wait was cut short, because: {known.timer.reason}"
+                where = f"{job.plan.title}, step {step.number} (job {job.job})"
+                text = f"{where}: its wait was cut short, because: {known.timer.reason}"
                 # With its job: what was signed to stay as it is says nothing of the next wait that is cut short.
-                last[job.plan.id, job.plan.subject, step.key] = f"{text} (job {job.job})" if known.timer.reason else ""
+                last[job.plan.id, job.plan.subject, step.key] = text if known.timer.reason else ""
     yield from filter(None, last.values())
 
 

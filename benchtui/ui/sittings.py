@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.past import is_date
 from benchtui.jobs.run_sitting import add_meter, present, sit_down
 from benchtui.jobs.sitting import MeterKnown
 
@@ -30,8 +31,13 @@ async def choose_meter(app: BenchApp) -> None:
         name = await app.push_screen_wait(AskScreen(title, "What is written on it", needed="type a name for it"))
         if name is None:
             return
-        due = await app.push_screen_wait(AskScreen(title, "Calibrated until, as 2027-03-31 (nothing: not calibrated)"))
+        question = "Calibrated until, as 2027-03-31 (nothing: not calibrated)"
+        due = await app.push_screen_wait(AskScreen(title, question, check=_date))
         picked = "-".join(name.lower().split())
         add_meter(app.store, MeterKnown(id=picked, name=name, due=due or ""))
     sit_down(app.bench, meter=picked)
     app.report(f"readings are kept with {app.bench.meter.name if app.bench.meter else picked} from now on")
+
+
+def _date(text: str) -> str:
+    return "" if not text or is_date(text) else "type the day as 2027-03-31: year, month, day"

@@ -67,6 +67,29 @@ async def put_right(app: BenchApp, unit: str) -> None:
         app.report("it is put right, and open no more")
 
 
+async def leave_as_is(app: BenchApp, unit: str) -> None:
+    """Sign that something missing stays as it is; only what can hardly be made good is offered (ISO 9001:2015 8.7)."""
+    from benchtui.ui.screens.pick import AskScreen, PickScreen
+    from benchtui.ui.view.rows import Row
+
+    lines = app.units.may_concede(unit)
+    if not lines:
+        app.report("nothing is missing here that may be signed to stay as it is")
+        return
+    rows = [Row(id=str(place), text=text) for place, text in enumerate(lines)]
+    picked = await app.push_screen_wait(PickScreen(f"Unit {unit}", "Which one stays as it is?", rows))
+    if picked is None:
+        return
+    item = lines[int(picked)]
+    why = await app.push_screen_wait(AskScreen(item, "It can stay as it is, because", needed="say why this is right"))
+    if why is None:
+        return
+    name = await app.push_screen_wait(AskScreen(item, "Signed by", needed="type who signs"))
+    if name is not None:
+        app.units.concede(unit, item, reason=why, by=name)
+        app.report("signed; it stands on the unit for life")
+
+
 async def take_in(app: BenchApp, unit: str) -> None:
     """Write down in what condition a unit came in, before it is touched (ISO 9001:2015 8.5.3)."""
     from benchtui.ui.screens.pick import AskScreen

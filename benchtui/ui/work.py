@@ -43,6 +43,8 @@ class Work:
         """A reading that was doubted, and the question put."""
         self._typed = ""
         """A reading that waits for the reason why it is taken again, or why its meter may be used."""
+        self._picked = 0
+        """Number of an answer that waits for the reason why it is another one than before."""
         self._override = override
         """Why a meter past its calibration is used, once said for this sitting."""
 
@@ -134,7 +136,8 @@ class Work:
         key = self.state.current
         fresh = key and self.state[key].status in (Status.OPEN, Status.REOPENED)
         waits = not key or self.state.plan.step(key).act in ("wait", "call")
-        if fresh and not waits and not self.state.blocked(key) and not self.state.unread(key):
+        barred = not fresh or waits or self.state.blocked(key) or self.state.unread(key)
+        if not barred and not self.run.bench.units.stopped(self.run.unit):
             self.run.act(ev.StepBegun(step=key))
 
     # -- marks -----------------------------------------------------------------------------------------------------
@@ -241,7 +244,7 @@ class Work:
         if self._meter_expired() and not self._override:
             self._typed = typed
             return Reply(ask="override")
-        if self.known.readings and not self.known.fresh and not reason:
+        if self.known.asks_why and not reason:
             self._typed = typed
             return Reply(ask="why again")
         self.run.read(typed, step=key, reason=reason, override=self._override, asked=question)
@@ -258,7 +261,7 @@ class Work:
 
     def _meter_expired(self) -> bool:
         meter = self.run.bench.meter
-        return bool(meter and meter.due and self.run.bench.clock().date().isoformat() > meter.due)
+        return meter is not None and meter.past_due(self.run.bench.clock().date().isoformat())
 
     def override(self, why: str) -> Reply:
         """Why a meter past its calibration is used all the same, after the reading itself."""
@@ -272,18 +275,23 @@ class Work:
         words = {"1": "probe slipped", "2": "adjusted", "3": "part changed"}
         given = words.get(reason.strip(), reason.strip())
         if not given:
-            return Reply("say why it is measured again: 1, 2, 3 or a few words", problem=True)
+            return Reply("say why it is done again: 1, 2, 3 or a few words", problem=True)
+        if self.step.choices:
+            return self.choose(self._picked, reason=given)
         return self.reading(self._typed, reason=given)
 
     @answered
-    def choose(self, number: int) -> Reply:
-        """Pick an answer by its number."""
+    def choose(self, number: int, *, reason: str = "") -> Reply:
+        """Pick an answer by its number; `reason` says why it is another one than before."""
         choices = self.step.choices
         if not 1 <= number <= len(choices):
             return Reply(f"there are {len(choices)} answers", problem=True)
         choice = choices[number - 1]
         key = self.key
-        self.run.act(ev.ChoiceMade(step=key, choice=choice.text))
+        if self.known.asks_why and self.known.choice != choice.text and not reason:
+            self._picked = number
+            return Reply(ask="why again")
+        self.run.act(ev.ChoiceMade(step=key, choice=choice.text, reason=reason))
         if choice.verdict == "fail":
             return Reply(f"{choice.text}: x writes down the defect", problem=True)
         self.run.act(ev.StepDone(step=key))
@@ -356,7 +364,8 @@ class Work:
         """Open the step in sight again, or the one that was done last."""
         key = self.key
         if not key or self.state[key].status in TO_DO:
-            key = next((act.step for act in reversed(self.state.trail) if act.kind == ev.StepDone.KIND), "")
+            done = (act.step for act in reversed(self.state.trail) if act.kind == ev.StepDone.KIND)
+            key = next((step for step in done if self.state.plan.has(step)), "")
             if not key or self.state[key].status in TO_DO:
                 return Reply("there is no mark to take back here", problem=True)
         self.run.act(ev.StepReopened(step=key, reason="taken back"))

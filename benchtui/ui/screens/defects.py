@@ -10,6 +10,7 @@ from textual.binding import Binding
 from benchtui.design.joints import soldering_of
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
+from benchtui.jobs.named import joint_name, names_of
 from benchtui.jobs.quality import DISPOSITIONS
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.screens.pick import AskScreen, PickScreen
@@ -92,9 +93,9 @@ class DefectScreen(BenchScreen[None]):
         elif defect.status == "decided" and defect.disposition in ("rework", "repair"):
             question = "Joint to be heated, such as F3 lug 2 (nothing: none)"
             joint = await self.app.push_screen_wait(AskScreen(title, question))
-            event = None if joint is None else await self._heat(title, defect, " ".join(joint.split()))
+            event = None if joint is None else await self._heat(title, defect, self._joint(joint))
         elif defect.status == "in rework":
-            question = f"What was touched (nothing: {defect.subject or 'the whole unit'})"
+            question = f"What was touched, such as F3 J1; all: everything (nothing: {defect.subject or 'everything'})"
             touched = await self.app.push_screen_wait(AskScreen(title, question))
             if touched is not None:
                 names = tuple(touched.replace(",", " ").split()) or tuple(filter(None, (defect.subject,)))
@@ -102,6 +103,12 @@ class DefectScreen(BenchScreen[None]):
         if event is not None:
             self.run.act(event)
             self._fill()
+
+    def _joint(self, typed: str) -> str:
+        """The joint as it is written down, so that each is counted once however it is typed."""
+        units = self.host.units
+        names = units.names(self.run.unit) if self.run.unit else names_of(self.run.plan)
+        return joint_name(typed, names)
 
     async def _heat(self, title: str, defect: Defect, joint: str) -> ev.JobEvent | None:
         """Begin a rework; a joint whose part bears no more solder is heated again only for a reason."""

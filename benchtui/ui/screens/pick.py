@@ -118,6 +118,10 @@ class PickScreen(BenchScreen[str]):
         self.dismiss(None)
 
 
+def _anything(_text: str) -> str:
+    return ""
+
+
 class AskScreen(BenchScreen[str]):
     """One question on a page of its own. Leaves with the text, None when it was given up."""
 
@@ -128,13 +132,23 @@ class AskScreen(BenchScreen[str]):
         Binding("f9", "app.emergency", "smoke, smell or shock", key_display="F9"),
     ]
 
-    def __init__(self, title: str, question: str, lines: Sequence[Line] = (), *, needed: str = "") -> None:
+    def __init__(
+        self,
+        title: str,
+        question: str,
+        lines: Sequence[Line] = (),
+        *,
+        needed: str = "",
+        check: Callable[[str], str] = _anything,
+    ) -> None:
         super().__init__()
         self.about = title
         self.question = question
         self.lines = lines
         self.needed = needed
         """What to say when nothing was typed; empty when that is an answer too."""
+        self.check = check
+        """What to say against a text; empty when it will do."""
 
     def head(self, width: int) -> list[Line]:
         return plain_head(self.about, width)
@@ -151,6 +165,9 @@ class AskScreen(BenchScreen[str]):
     def _answered(self, text: str) -> str:
         if not text.strip() and self.needed:
             return self.needed
+        wrong = self.check(text.strip())
+        if wrong:
+            return wrong
         self.dismiss(text.strip())
         return ""
 

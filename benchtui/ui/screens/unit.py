@@ -44,6 +44,7 @@ class UnitPage(Page):
         Binding("t", "again", "test again what rework made void"),
         Binding("s", "state", "it is held, comes back, is scrapped: another state"),
         Binding("u", "put_right", "something temporary was put right"),
+        Binding("l", "leave_as_is", "sign that something missing stays as it is"),
         Binding("i", "take_in", "it came in: condition, damage, what came with it"),
         Binding("w", "firmware", "write down which firmware was loaded"),
         Binding("escape,q,left", "leave", "back", key_display="Esc or q"),
@@ -119,6 +120,9 @@ class UnitPage(Page):
 
     def action_put_right(self) -> None:
         self.host.go(unit_acts.put_right(self.host, self.unit))
+
+    def action_leave_as_is(self) -> None:
+        self.host.go(unit_acts.leave_as_is(self.host, self.unit))
 
     def action_take_in(self) -> None:
         self.host.go(unit_acts.take_in(self.host, self.unit))

@@ -46,7 +46,8 @@ def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
     for defect in sorted(state.defects.values(), key=lambda one: (is_over(state, one), one.id)):
         status = Status.DONE if is_over(state, defect) else Status.FAILED
         decided = f": {defect.disposition}, {defect.reason}" if defect.disposition else ""
-        opened = [str(state.plan.step(key).number) for key in defect.reopened if not state[key].settled]
+        left = [key for key in defect.reopened if state.plan.has(key)]
+        opened = [str(state.plan.step(key).number) for key in left if not state[key].settled]
         rows.append(
             Row(
                 id=f"defect:{defect.id}",
@@ -78,5 +79,5 @@ def heated_text(joint: str, before: int, solder: Soldering) -> str:
 
 def is_over(state: JobState, defect: Defect) -> bool:
     """Whether a defect needs nothing more."""
-    done = defect.status == "reworked" and all(state[key].settled for key in defect.reopened)
+    done = defect.status == "reworked" and state.all_settled(defect.reopened)
     return defect.status == "accepted" or done

@@ -77,7 +77,9 @@ def resume_lines(state: JobState, back: Return, *, width: int, gone: timedelta, 
     if left and left.next_act:
         lines += wrap(left.next_act, width, first="  you meant to: ", role="strong")
     # A step that was begun and done stands here once.
-    acts = dict.fromkeys(act.step for act in state.trail if act.kind in ACTS and act.step and act.step != key)
+    # One that an edit took out of the plan since has no place to point at.
+    here = (act.step for act in state.trail if act.kind in ACTS and state.plan.has(act.step) and act.step != key)
+    acts = dict.fromkeys(here)
     if acts:
         lines += [BLANK, line(("Before that", "title"))]
         lines += [line("  ", *neighbour(state, state.plan.step(step), width - 2, shapes)) for step in [*acts][-3:]]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.revision import reopened_by
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.text import BLANK, line, wrap
 
@@ -33,7 +34,7 @@ def revision_lines(state: JobState, plan: Plan, changes: Changes, *, width: int,
         "were done are open again.",
         width,
     )
-    again = [step for step in (plan.step(key) for key in changes.changed) if state[step.key].settled]
+    again = [plan.step(key) for key in reopened_by(state, plan)]
     lines += [BLANK, line(("Open again if moved", "title"))]
     lines += [row for step in again for row in _named(step, width, shapes.status(Status.REOPENED))] or [line("  none")]
     lines += [BLANK, line(("Changed", "title"))]

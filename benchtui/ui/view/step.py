@@ -164,9 +164,12 @@ def _step(
     lines = [_heading(state, step, width, shapes)]
     if sight.changed:
         lines.append(line(("This step reads differently from the last time: read it anew.", "strong")))
-    text = step.brief if sight.brief and step.brief and not known.redline else state.text(step.key)
+    changed = bool(known.redline) and state.text(step.key) == known.redline
+    text = step.brief if sight.brief and step.brief and not changed else state.text(step.key)
     lines += wrap(text, width, role="do")
-    if known.redline:
+    if known.redline and not changed:
+        lines += wrap(f"The text changed by hand held until {known.until}.", width, role="quiet")
+    if changed:
         lines += wrap(step.text, width, first="written".ljust(LABEL), rest=" " * LABEL, role="quiet")
         lines += wrap(known.redlined, width, first="changed".ljust(LABEL), rest=" " * LABEL, role="quiet")
     for detail in () if sight.brief and step.brief else step.detail:
