@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.faults import engine
 from benchtui.faults.belief import suspects
 from benchtui.faults.events import CANNOT_TELL
+from benchtui.faults.huntstate import workaround_now
 from benchtui.faults.power import LID_OFF, OPEN_AND_ON, PLUG_IN, is_open, plug_in, shut_words
 from benchtui.faults.soak import doubt, tries_to_believe
 from benchtui.faults.views import OutcomeView, Proposal
@@ -23,11 +24,16 @@ MOST_NEIGHBOURS: Final = 6
 """How many neighbours get an answer of their own, so that all answers have a figure key."""
 
 
-def after_a_repair(state: HuntState) -> Proposal:
-    """What is to be done now, in any phase but that of looking for the next move."""
+def after_a_repair(state: HuntState, elapsed: float | None = None) -> Proposal:
+    """What is to be done now, in any phase but that of looking for the next move.
+
+    Args:
+        state: Where the hunt stands.
+        elapsed: Minutes since the start by the clock; the state's own when None.
+    """
     match state.phase:
         case "again":
-            return _again(state)
+            return _again(state, elapsed)
         case "neighbours":
             return _neighbours(state)
         case "beside":
@@ -38,7 +44,7 @@ def after_a_repair(state: HuntState) -> Proposal:
             return Proposal(kind="closed", title="This hunt is closed", do="", suspects=suspects(state))
 
 
-def _again(state: HuntState) -> Proposal:
+def _again(state: HuntState, elapsed: float | None) -> Proposal:
     symptom = state.symptom
     again = symptom.again if symptom else "Do again what showed the trouble, on {it}, in the same way and place."
     again = in_words(again, state.target.title)
@@ -71,7 +77,7 @@ def _again(state: HuntState) -> Proposal:
         ),
         uses=OPEN_AND_ON if is_open(state) else (),
         suspects=suspects(state),
-        workaround=state.workaround,
+        workaround=workaround_now(state, elapsed),
         tries=tries,
     )
 

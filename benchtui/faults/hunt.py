@@ -38,19 +38,25 @@ from benchtui.faults.events import (
 )
 from benchtui.faults.huntstate import HuntState, Phase, last_standing, time_left
 from benchtui.faults.layout import lay_out
+from benchtui.faults.locks import (
+    clock,
+    counted_instead,
+    lock_tests,
+    locked_by,
+    measured_again,
+    opening_minutes,
+    power_after,
+    shut_again,
+)
 from benchtui.faults.table import normal
 from benchtui.faults.table import start as opening_position
 from benchtui.faults.target import Target, target_of
-
-LEAST = 1e-6
-"""No likelihood counts as less when one answer takes the place of another."""
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from benchtui.design.model import Design
-    from benchtui.faults.layout import Layout
-    from benchtui.faults.model import FaultModel, Outcome, Power
+    from benchtui.faults.model import FaultModel, Outcome
 
 __all__ = ["HuntState", "Phase", "advance", "last_standing", "replay", "start", "time_left"]
 
@@ -113,7 +119,7 @@ def start(
             raise JobError(f"the fault model {model.fault_model!r} knows no sign {id!r}")
         first.extend(id for id in sign.first if id not in first)
     layout = lay_out(model, target, symptom=reported, weights=begun.weights, always=first)
-    locks = _locking(layout, first)
+    locks = lock_tests(layout, first)
     state = HuntState(
         model=model,
         design=design,
@@ -125,12 +131,6 @@ def start(
         due=locks,
     )
     return _with_time(state)
-
-
-def _locking(layout: Layout, wanted: Sequence[str]) -> tuple[str, ...]:
-    """Those of the tests that are part of a hunt, in the order wanted."""
-    fit = {test.id for test in layout.tests}
-    return tuple(dict.fromkeys(id for id in wanted if id in fit))
 
 
 def advance(state: HuntState, event: HuntEvent) -> HuntState:
@@ -163,7 +163,7 @@ def _withdraw(state: HuntState, event: Withdrawn) -> HuntState:
     if isinstance(state.events[number], Withdrawn):
         raise JobError("taking back cannot itself be taken back", hint="enter the answer again")
     withdrawn = state.withdrawn | {number}
-    signs = _locking(
+    signs = lock_tests(
         state.layout, [id for sign in state.model.signs if sign.id in state.started.signs for id in sign.first]
     )
     rebuilt = replace(
@@ -215,7 +215,12 @@ def _apply(state: HuntState, event: HuntEvent) -> HuntState:
         case DeadlineSet():
             return replace(state, deadline=event.minutes)
         case HuntClosed():
-            return replace(state, phase="closed", result=event, elapsed=_clock(state, event.minute, 0.0))
+            if state.locks and event.result in ("fixed", "not reproduced"):
+                raise JobError(
+                    "a short may still be inside, so this is not over",
+                    hint="measure V+ to GND first, or close the hunt as open and leave the unit unplugged",
+                )
+            return replace(state, phase="closed", result=event, elapsed=clock(state, event.minute, 0.0))
         case _:
             return state
 
@@ -240,7 +245,7 @@ def _answered(state: HuntState, event: TestAnswered) -> HuntState:
     if event.before:
         position = replace(position, opened=before.opened)
     else:
-        spent = _opening(state, state.layout.table.looks[index].place) + test.minutes
+        spent = opening_minutes(state, state.layout.table.looks[index].place) + test.minutes
     if test.repeat == "fresh":
         position = replace(position, looks=position.looks | 1 << index)
     if chosen is not None:  # what this answer makes needless is not asked for any more
@@ -252,66 +257,13 @@ def _answered(state: HuntState, event: TestAnswered) -> HuntState:
         state,
         position=position,
         answers=(*((id, answer) for id, answer in state.answers if id != event.test), (event.test, event.outcome)),
-        elapsed=_clock(state, event.minute, spent),
-        powered=state.powered if event.before else _power_after(state, test.power, position.opened),
+        elapsed=clock(state, event.minute, spent),
+        powered=state.powered if event.before else power_after(state, test.power, position.opened),
     )
-    answered = _locked(answered, event, None if chosen is None else test.outcomes[chosen])
+    answered = locked_by(answered, event, None if chosen is None else test.outcomes[chosen])
     if measured:
-        return answered if chosen is None else _measured(answered, event, dict(state.answers).get(event.test))
+        return answered if chosen is None else measured_again(answered, event, dict(state.answers).get(event.test))
     return answered if chosen is None else _mended(answered, test.outcomes, chosen, before=event.before)
-
-
-def _opening(state: HuntState, place: int) -> float:
-    """Minutes by the clock to get into a place; shutting it comes later."""
-    table, before = state.layout.table, state.position.opened
-    minutes, opened = table.opening(place, before)
-    return minutes - table.shutting(opened) + table.shutting(before)
-
-
-def _power_after(state: HuntState, power: Power, opened: int) -> bool:
-    """Whether the unit is plugged in after a move; opening anything unplugs it."""
-    return power == "on" or (power == "either" and state.powered and opened == state.position.opened)
-
-
-def _locked(state: HuntState, event: TestAnswered, outcome: Outcome | None) -> HuntState:
-    """What an answer means for the power: it may forbid it, or be the healthy measurement that sets it free."""
-    locks, due = state.locks, tuple(id for id in state.due if id != event.test)
-    if outcome is not None and outcome.finding and event.test in state.due:
-        due = ()  # one is enough to know; all of them are made again after a repair
-    if outcome is not None and outcome.locks:
-        wanted = _locking(state.layout, outcome.locks)
-        locks = tuple(dict.fromkeys((*locks, *wanted)))
-        due = tuple(dict.fromkeys((*due, *(id for id in wanted if id != event.test))))
-    elif event.before:  # measured before what was noticed now: it sets nothing free
-        due = state.due
-    elif outcome is not None and not outcome.finding:
-        locks = tuple(id for id in locks if id != event.test)
-    return replace(state, locks=locks, due=due)
-
-
-def _measured(state: HuntState, event: TestAnswered, old: str | None) -> HuntState:
-    """What a measurement that was due after a repair means: the short is still there, or the symptom may be tried."""
-    if event.test in state.locks:
-        index = state.layout.repair_index(state.pending)
-        position = engine.failed(state.layout.table, state.position, index)
-        state = replace(state, position=replace(position, opened=state.position.opened), pending="")
-        return _instead(state, event.test, old)
-    overturned = (*state.overturned, (event.test, old or ""))
-    return replace(state, overturned=overturned, phase="look" if state.locks else "again")
-
-
-def _instead(state: HuntState, test: str, old: str | None) -> HuntState:
-    """Let the standing answer to a test count, in place of an older one."""
-    index = state.layout.test_index(test)
-    rows = state.layout.table.looks[index].rows
-    ids = [outcome.id for outcome in state.layout.tests[index].outcomes]
-    new = dict(state.answers).get(test)
-    weights = state.position.weights
-    if new in ids:
-        weights = tuple(weight * max(rate, LEAST) for weight, rate in zip(weights, rows[ids.index(new)], strict=True))
-    if old in ids:
-        weights = tuple(weight / max(rate, LEAST) for weight, rate in zip(weights, rows[ids.index(old)], strict=True))
-    return replace(state, position=replace(state.position, weights=normal(weights)))
 
 
 def _mended(state: HuntState, outcomes: Sequence[Outcome], chosen: int, *, before: bool) -> HuntState:
@@ -353,20 +305,20 @@ def _repaired(state: HuntState, event: RepairDone) -> HuntState:
     repair = state.layout.repairs[index]
     return replace(
         state,
-        position=replace(state.position, opened=opened),
+        position=replace(state.position, opened=opened, cures=state.position.cures & ~(1 << index)),
         # With the power locked the measurement comes before the symptom: trying that would power a short.
         phase="look" if state.locks else "again",
         due=state.locks,
         pending=event.repair,
         repaired=(*state.repaired, event.repair),
-        elapsed=_clock(state, event.minute, _opening(state, place) + repair.minutes),
-        powered=_power_after(state, repair.power, opened) and not state.locks,
+        elapsed=clock(state, event.minute, opening_minutes(state, place) + repair.minutes),
+        powered=power_after(state, repair.power, opened) and not state.locks,
     )
 
 
 def _tried_again(state: HuntState, event: TriedAgain) -> HuntState:
     _require(state, "again")
-    elapsed = _clock(state, event.minute, state.model.try_again)
+    elapsed = clock(state, event.minute, state.model.try_again)
     state = replace(state, powered=True)
     repair = state.pending in state.repaired
     if event.gone:
@@ -379,7 +331,7 @@ def _tried_again(state: HuntState, event: TriedAgain) -> HuntState:
         position = engine.failed(state.layout.table, state.position, index)
     after = replace(state, position=position, phase="look", pending="", elapsed=elapsed, overturned=())
     for test, old in state.overturned:  # the unit reads healthy now, so what it read before the repair counts no more
-        after = _instead(after, test, old)
+        after = counted_instead(after, test, old)
     return after
 
 
@@ -392,17 +344,11 @@ def _worked_around(state: HuntState, event: WorkaroundDone) -> HuntState:
     if state.locks and found.power == "on":
         raise JobError("a short may be inside, so this unit must not play on", hint="pull its plug and leave it out")
     return replace(
-        _shut(state, event.minute, found.minutes),
+        shut_again(state, event.minute, found.minutes),
         phase="close" if state.locks else "again",
         pending=event.workaround,
         powered=found.power == "on" and not state.locks,
     )
-
-
-def _shut(state: HuntState, minute: float | None, minutes: float) -> HuntState:
-    """Everything that is open is shut, and some minutes more have passed."""
-    spent = state.layout.table.shutting(state.position.opened) + minutes
-    return replace(state, position=replace(state.position, opened=0), elapsed=_clock(state, minute, spent))
 
 
 def _neighbours(state: HuntState, event: NeighboursTried) -> HuntState:
@@ -410,7 +356,7 @@ def _neighbours(state: HuntState, event: NeighboursTried) -> HuntState:
     if state.phase == "beside" and event.left:
         return replace(state, phase="close")
     _require(state, "neighbours")
-    after = _shut(state, event.minute, state.model.try_again)
+    after = shut_again(state, event.minute, state.model.try_again)
     return replace(after, phase="close" if event.well or event.left else "beside", beside=event.which, powered=True)
 
 
@@ -432,14 +378,14 @@ def _opened(state: HuntState, event: Opened) -> HuntState:
     if index is None:
         raise JobError(f"the fault model knows nothing to open called {event.access!r}")
     _, opened = table.opening(index, state.position.opened)
-    minutes = _opening(state, index)
+    minutes = opening_minutes(state, index)
     if event.shut:
         opened = state.position.opened & ~(1 << index)
         minutes = table.shutting(state.position.opened) - table.shutting(opened)
     return replace(
         state,
         position=replace(state.position, opened=opened),
-        elapsed=_clock(state, event.minute, minutes),
+        elapsed=clock(state, event.minute, minutes),
         powered=False,  # both are done with the plug out
     )
 
@@ -455,11 +401,6 @@ def _require(state: HuntState, phase: Phase) -> None:
             "closed": "nothing more",
         }
         raise JobError(f"this hunt waits for {waits[state.phase]}")
-
-
-def _clock(state: HuntState, minute: float | None, estimate: float) -> float:
-    """Elapsed minutes: from the clock where it was kept, else by the model's estimate; never backwards."""
-    return state.elapsed + estimate if minute is None else max(minute, state.elapsed)
 
 
 def _with_time(state: HuntState) -> HuntState:

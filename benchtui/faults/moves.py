@@ -41,7 +41,9 @@ def all_moves(
     for index, test in enumerate(state.layout.tests):
         if test.id in named:
             continue
-        if test.id in answers:
+        if test.id in state.due:
+            note = "safety asks for it now"
+        elif test.id in answers:
             note = "answered"
         elif test.id in state.dropped:
             note = "cannot be made here"

@@ -51,7 +51,7 @@ def propose(
         JobError: That move is not on offer now.
     """
     if state.phase != "look":
-        return after_a_repair(state)
+        return after_a_repair(state, elapsed)
     position = position_now(state, elapsed)
     ranking = ranking or rank(state, elapsed)
     first = safety_first(state, elapsed)

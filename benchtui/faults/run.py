@@ -14,13 +14,15 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import derived
 from benchtui.design.leaded import uses_over
-from benchtui.errors import JobError, RecordError
+from benchtui.errors import BenchError, JobError, RecordError
 from benchtui.faults import hunt, learning
 from benchtui.faults.events import (
     KINDS,
     TIMED,
+    HuntClosed,
     HuntEvent,
     HuntStarted,
+    RepairDone,
     Withdrawn,
     from_data,
     kind_of,
@@ -31,11 +33,11 @@ from benchtui.faults.model_text import model_text, read_model_text
 from benchtui.faults.probing import Bench
 from benchtui.faults.proposal import propose
 from benchtui.faults.target import Target, target_of
-from benchtui.record.event import text_digest
+from benchtui.record.event import Draft, text_digest
 from benchtui.record.store import local_now
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Sequence
 
     from benchtui.content.cautions import Caution
     from benchtui.content.library import Library
@@ -50,6 +52,9 @@ if TYPE_CHECKING:
 _LETTERS: Final = "ACDEFHJKMNPRTWXY34679"
 """Letters and digits of hunt names: none that looks like another."""
 
+
+SHORT_INSIDE: Final = "a short may be inside, so no power before V+ to GND is healthy"
+"""Written down with a hunt that ends before the measurement was healthy."""
 
 FORGOTTEN: Final = "weights-reset"
 """Kind of event from which on the weights are learnt anew."""
@@ -73,12 +78,22 @@ class Hunts:
         library: Designs and fault models.
         store: The record.
         clock: Gives the time of day with its offset.
+        found_bad: What has to be written beside a repair of a unit that was good to go, given its serial number and the
+            reason; see `benchtui.jobs.run_units`.
     """
 
-    def __init__(self, library: Library, store: Store, *, clock: Callable[[], datetime] = local_now) -> None:
+    def __init__(
+        self,
+        library: Library,
+        store: Store,
+        *,
+        clock: Callable[[], datetime] = local_now,
+        found_bad: Callable[[str, str], Sequence[Draft]] = lambda unit, why: (),
+    ) -> None:
         self.library = library
         self.store = store
         self.clock = clock
+        self.found_bad = found_bad
         self._benches: dict[str, Bench] = {}
 
     def models(self, design_id: str) -> tuple[str, ...]:
@@ -208,9 +223,10 @@ class Hunts:
         self.store.append(FORGOTTEN, data={"design": design_id})
 
     def _confirmed(self) -> list[learning.Confirmed]:
+        """The causes that were confirmed and not forgotten since, in order; a close that was taken back is none."""
         found: list[learning.Confirmed] = []
         designs: dict[str, str] = {}
-        for event in self.store.events(kinds=("hunt-started", "hunt-closed", FORGOTTEN)):
+        for event in self._standing():
             if event.kind == "hunt-started":
                 designs[event.job] = str(event.data.get("design", ""))
             elif event.kind == FORGOTTEN:
@@ -219,6 +235,23 @@ class Hunts:
             elif event.data.get("result") == "fixed" and event.data.get("fault"):
                 found.append(learning.Confirmed(fault=str(event.data["fault"]), design=designs.get(event.job, "")))
         return found
+
+    def _standing(self) -> Iterator[Event]:
+        """Beginnings and ends of hunts that were not taken back, and resets, in order."""
+        events = self.store.events(kinds=(*KINDS, FORGOTTEN))
+        numbers: dict[str, int] = {}
+        numbered = []
+        gone = set()
+        for event in events:
+            number = -1
+            if event.kind != FORGOTTEN:
+                number = numbers[event.job] = numbers.get(event.job, -1) + 1
+            if event.kind == "hunt-withdrawn":
+                gone.add((event.job, event.data.get("event")))
+            numbered.append((number, event))
+        for number, event in numbered:
+            if event.kind in ("hunt-started", "hunt-closed", FORGOTTEN) and (event.job, number) not in gone:
+                yield event
 
     def circuits(self, design: Design) -> Bench:
         """The circuits of a design, built once for all hunts of this sitting."""
@@ -266,17 +299,46 @@ class HuntRun:
         """
         if isinstance(event, TIMED) and event.minute is None and self.state.deadline is not None:
             event = replace(event, minute=round(self.elapsed, 2))
+        if isinstance(event, HuntClosed) and self.state.locks:
+            event = _with_warning(event)
         after = hunt.advance(self.state, event)
         event = after.events[-1]
-        self.hunts.store.append(
-            kind_of(event),
-            unit=self.unit,
-            job=self.job,
-            data=to_data(event),
-            glance=_glance(after, self.job, self.unit),
-        )
+        drafts = [Draft(kind=kind_of(event), unit=self.unit, job=self.job, data=to_data(event))]
+        if isinstance(event, RepairDone) and not event.before:
+            drafts.extend(self.hunts.found_bad(self.unit, f"repaired: {event.repair}"))
+        self.hunts.store.append_all(drafts, glances={self.job: _glance(after, self.job, self.unit)})
         self.state = after
         return after
+
+    def begin_beside(self, which: str) -> HuntRun | None:
+        """Open a hunt on a neighbour that does not work after a repair, so that it is an open item of the unit.
+
+        Args:
+            which: Id of the control.
+
+        Returns:
+            The hunt; None where the design has no such control or the model cannot be had, so that the close of this
+            hunt is all that names it.
+
+        Raises:
+            RecordError: It could not be written down.
+        """
+        state = self.state
+        if state.design is None:
+            return None
+        try:
+            return self.hunts.start(
+                state.design,
+                model=self.hunts.model(state.started.model),
+                unit=self.unit,
+                scope="control",
+                subject=which,
+                words=f"found after a repair on {state.target.title}",
+            )
+        except RecordError:
+            raise
+        except BenchError:
+            return None
 
     def undo(self) -> HuntState:
         """Take back the last event that stands. Raises JobError when there is none."""
@@ -292,6 +354,13 @@ class HuntRun:
     def propose(self, ranking: Ranking | None = None, *, move: str = "") -> Proposal:
         """The move to make now, or the view of another one on offer, as `benchtui.faults.proposal.propose` does."""
         return propose(self.state, ranking=ranking, elapsed=self.elapsed, move=move)
+
+
+def _with_warning(event: HuntClosed) -> HuntClosed:
+    """The end of a hunt that leaves a short inside, with what the next person has to know."""
+    if event.result == "work-around":
+        return replace(event, done="; ".join(each for each in (event.done, SHORT_INSIDE) if each))
+    return replace(event, conditions="; ".join(each for each in (event.conditions, SHORT_INSIDE) if each))
 
 
 def _hunting(events: tuple[Event, ...]) -> tuple[Event, ...]:

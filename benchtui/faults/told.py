@@ -77,7 +77,10 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tup
             times = f" in {tries} tries" if data.get("gone") and tries > 1 else ""
             yield event.time, f"the symptom tried again: {gone}{times}"
         elif event.kind == "hunt-neighbours":
-            yield event.time, f"neighbours tried: {'well' if data.get('well') else 'not well'}"
+            which = str(data.get("which") or "one of them")
+            left = ", and is left for a hunt of its own" if data.get("left") else ""
+            said = "they all work" if data.get("well") else f"{which} does not work{left}"
+            yield event.time, f"neighbours tried: {said}"
         elif event.kind == "hunt-closed":
             yield event.time, f"ended: {data.get('result')}"
             for key, label in (("found", "found"), ("done", "done"), ("parts", "parts"), ("conditions", "conditions")):

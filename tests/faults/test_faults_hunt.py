@@ -9,7 +9,7 @@ from helpers.small_fault_model import fault, look, repair, small_hunt, small_mod
 
 from benchtui.errors import JobError
 from benchtui.faults import hunt
-from benchtui.faults.allowed import position_now, power_locked, think
+from benchtui.faults.allowed import position_now, power_locked, table_now, think
 from benchtui.faults.belief import contradiction, found_fault, groups, leading, suspects
 from benchtui.faults.events import (
     CANNOT_TELL,
@@ -32,9 +32,11 @@ from benchtui.faults.events import (
     to_data,
 )
 from benchtui.faults.hunt import HuntState
+from benchtui.faults.layout import NO_WORKAROUND
 from benchtui.faults.moves import all_moves
 from benchtui.faults.proposal import propose
 from benchtui.faults.soak import doubt, tries_to_believe
+from benchtui.faults.target import bare_target
 
 
 def fold(state: HuntState, *events: HuntEvent) -> HuntState:
@@ -171,6 +173,60 @@ def test_curtain_drops_what_does_not_fit_and_names_the_work_around() -> None:
     assert late.workaround.id == "spare"
 
 
+def test_a_work_around_that_cannot_be_had_or_fails_leaves_the_sums() -> None:
+    # Without one, giving up costs a working day (our own estimate), so whatever may still help is tried.
+    state = small_hunt(deadline_minutes=14)
+    for gone in (
+        fold(state, NotPossible(move="spare", why="no spare control")),
+        fold(state, WorkaroundDone(workaround="spare", minute=0.0), TriedAgain(gone=False, minute=0.0)),
+    ):
+        assert gone.workaround is None
+        assert table_now(gone).fallback == NO_WORKAROUND
+        assert gone.position.left == pytest.approx(14)  # nothing is kept back for it
+        assert propose(gone).workaround is None
+    assert state.position.left == pytest.approx(14 - 2)
+    left = fold(small_hunt(), NotPossible(move="spare"), *(NotPossible(move=id) for id in ("T1", "T2", "T3")))
+    done = []
+    while (proposal := propose(left)).kind == "repair":
+        assert proposal.move is not None
+        done.append(proposal.move.id)
+        left = fold(left, RepairDone(repair=proposal.move.id), TriedAgain(gone=False))
+    assert set(done) == {"mend-a", "mend-b", "mend-c"}
+    assert proposal.title == "Nothing is left to try"
+
+
+def test_the_work_around_goes_by_the_clock_on_the_wall() -> None:
+    # Twelve minutes to curtain, half a minute of them left: two minutes of mapping do not fit any more.
+    proposal = propose(small_hunt(deadline_minutes=12), elapsed=11.5)
+    assert (proposal.kind, proposal.title) == ("close", "Nothing fits before curtain")
+    assert proposal.workaround is None
+    assert propose(small_hunt(deadline_minutes=12), elapsed=10.0).kind == "work-around"
+    assert all(move.id != "spare" for move in all_moves(small_hunt(deadline_minutes=12), elapsed=11.5))
+
+
+def test_a_neighbour_that_does_not_work_is_no_dead_end() -> None:
+    state = hunt.start(
+        small_model(),
+        target=replace(bare_target("control", kind="fader"), neighbours=("F2", "F4")),
+    )
+    cured = fold(state, RepairDone(repair="mend-b"), TriedAgain(gone=True))
+    assert [each.key for each in propose(cured).outcomes] == ["well", "F2", "F4", "another"]
+    worse = fold(cured, NeighboursTried(well=False, which="F4"))
+    choice = propose(worse)
+    assert (choice.kind, choice.which) == ("beside", "F4")
+    assert choice.title.startswith("F4 does not work")
+    assert "Repair mend-b" in choice.do
+    with pytest.raises(JobError, match="neighbour that does not work"):
+        fold(worse, TestAnswered(test="T1", outcome="ok"))
+    # Either the repair is looked at again, and all is tried again; or the neighbour is left, and said to be.
+    again = fold(worse, RepairDone(repair="mend-b"))
+    assert again.phase == "again"
+    assert again.repaired == ("mend-b",)
+    left = fold(worse, NeighboursTried(well=False, which="F4", left=True))
+    assert left.phase == "close"
+    assert "F4 does not work" in propose(left).do
+
+
 def test_the_clock_counts_when_it_is_kept() -> None:
     state = fold(small_hunt(deadline_minutes=30), TestAnswered(test="T1", outcome="ok", minute=7.5))
     assert state.elapsed == 7.5
@@ -252,6 +308,12 @@ def test_contradictory_answers_are_said_with_the_one_that_fits_least() -> None:
     assert contradiction(state) == ""
     state = fold(state, *(TestAnswered(test=f"T{index}", outcome="bad") for index in (0, 1, 2, 3, 4)))
     words = contradiction(state)
+    # The one that is worst is worked out here over again: without it the unknown cause loses most.
+    shares = {}
+    for left_out in range(5):
+        rest = [TestAnswered(test=f"T{index}", outcome="bad") for index in range(5) if index != left_out]
+        shares[f"Test T{left_out}"] = fold(small_hunt(model), *rest).position.weights[-1]
+    assert f'"{min(shares, key=lambda title: (shares[title], title))}"' in words
     assert words.startswith("The answers do not fit any single fault")
     assert "do it again" in words
     assert "Two at once would explain them: fault " in words

@@ -15,6 +15,7 @@ from benchtui.errors import JobError, RecordError
 from benchtui.faults.events import HuntClosed, NeighboursTried, RepairDone, TestAnswered, TriedAgain
 from benchtui.faults.model_text import model_text, read_model_text
 from benchtui.faults.run import Hunts
+from benchtui.record.event import Draft
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:
@@ -144,6 +145,68 @@ def test_confirmed_repairs_are_learnt_and_can_be_forgotten(store: Store, clock: 
     assert hunts(store, clock).resume(run.job, DESIGN).state.started.weights is None
     hunts(store, clock).forget(DESIGN.id)
     assert begin(store, clock).state.started.weights is None
+
+
+def test_a_close_that_was_taken_back_teaches_nothing(store: Store, clock: Clock) -> None:
+    run = begin(store, clock)
+    run.act(RepairDone(repair="mend-c"))
+    run.act(TriedAgain(gone=True))
+    run.act(NeighboursTried(well=True))
+    run.act(HuntClosed(result="fixed", fault="C"))
+    run.undo()
+    assert begin(store, clock).state.started.weights is None
+    run.act(HuntClosed(result="fixed", fault="B"))
+    learnt = {each.fault: each.here for each in hunts(store, clock).learnt(small_model(), DESIGN.id)}
+    assert (learnt["B"], learnt["C"]) == (1, 0)
+
+
+def test_a_hunt_that_leaves_a_short_inside_says_so_to_the_next_person(store: Store, clock: Clock) -> None:
+    run = begin(store, clock, signs=("smells",))
+    run.act(TestAnswered(test="T2", outcome="bad"))
+    for result in ("fixed", "not reproduced"):
+        with pytest.raises(JobError, match="short may still be inside"):
+            run.act(HuntClosed(result=result))
+    assert hunts(store, clock).resume(run.job, DESIGN).state.locks == ("T2",)
+    run.act(HuntClosed(result="open", conditions="near the upper stop"))
+    said = store.events(job=run.job)[-1].data["conditions"]
+    assert said == "near the upper stop; a short may be inside, so no power before V+ to GND is healthy"
+
+
+def test_a_neighbour_left_alone_is_an_open_hunt_of_the_unit(tmp_path: Path, clock: Clock) -> None:
+    from benchtui.content.library import Library
+
+    with Store.open(tmp_path / "beside.sqlite", clock=clock) as store:
+        ours = Hunts(Library.open(), store, clock=clock)
+        run = ours.start(DESIGN, model=ours.model("dead-input"), unit="0042", scope="control", subject="F3")
+        run.act(RepairDone(repair="re-terminate"))
+        run.act(TriedAgain(gone=True))
+        run.act(NeighboursTried(well=False, which="F4", left=False))
+        beside = run.begin_beside("F4")
+        assert beside is not None
+        assert {each.title for each in ours.open_hunts("0042")} == {
+            "Find the fault: fader F3",
+            "Find the fault: fader F4",
+        }
+        assert beside.state.started.words == "found after a repair on fader F3"
+        assert run.begin_beside("another") is None
+
+
+def test_a_repair_of_a_unit_that_was_good_to_go_puts_it_in_work_again(store: Store, clock: Clock) -> None:
+    # ISO 9001, 8.7.1: what was repaired is verified again before release.
+    told = []
+
+    def found_bad(unit: str, why: str) -> list[Draft]:
+        told.append((unit, why))
+        return [Draft(kind="unit-state", unit=unit, data={"state": "in work", "reason": why})]
+
+    ours = Hunts(LIBRARY, store, clock=clock, found_bad=found_bad)
+    run = ours.start(DESIGN, model=small_model(), unit="0042", scope="control", subject="F3")
+    run.act(RepairDone(repair="mend-a", before=True))
+    assert told == []
+    run.act(RepairDone(repair="mend-b"))
+    assert told == [("0042", "repaired: mend-b")]
+    assert [event.kind for event in store.events(unit="0042")][-2:] == ["hunt-repair", "unit-state"]
+    assert hunts(store, clock).resume(run.job, DESIGN).state.phase == "again"
 
 
 def test_there_is_no_such_hunt(store: Store, clock: Clock) -> None:

@@ -58,6 +58,9 @@ def test_each_line_reads_as_a_sentence_would() -> None:
         "cannot be done here, because no spare: The"
     )
     assert said("hunt-pattern", text="F1 0", words="F1 at the bottom").endswith("F1 0 (F1 at the bottom)")
+    assert said("hunt-neighbours", well=True) == "neighbours tried: they all work"
+    assert said("hunt-neighbours", well=False, which="F4") == "neighbours tried: F4 does not work"
+    assert said("hunt-neighbours", well=False, which="F4", left=True).endswith("and is left for a hunt of its own")
     assert said("hunt-note", text="hums") == "note: hums"
     assert said("hunt-deadline", minutes=25.0) == "curtain 25 min after the hunt began"
     assert said("hunt-deadline", minutes=None) == "no hurry"
