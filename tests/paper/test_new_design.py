@@ -60,7 +60,7 @@ def test_every_common_procedure_can_be_printed_for_it() -> None:
 def test_a_procedure_about_what_a_design_does_not_have_is_refused_in_words() -> None:
     new_design("foot-box")
     with pytest.raises(UsageError) as caught:
-        procedure_sheet(Source(Library.open(), design="foot-box"), "fit-pull-down")
+        procedure_sheet(Source(Library.open(), design="foot-box"), "clean-ribbon")
     assert str(caught.value) == "this is about one ribbon, and Foot box has none"
 
 

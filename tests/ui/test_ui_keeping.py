@@ -140,7 +140,7 @@ async def test_a_file_is_kept_by_name_and_digest_and_one_that_is_missing_is_said
         await press(pilot, "t")
         screen.prompt.field.value = str(tmp_path)
         await press(pilot, "enter")
-        assert "is a folder" in screen_text(app)
+        assert "is a folder" in " ".join(screen_text(app).split())  # wherever the path of the folder breaks the line
     from benchtui.record.store import Store
     from benchtui.record.verify import verify
 
