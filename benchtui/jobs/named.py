@@ -1,4 +1,4 @@
-"""What a builder names when saying what was touched: words as typed, held against the things a plan knows.
+"""What a builder names when saying what was touched: words as typed, held against the things a job knows.
 
 A slip here would leave a test standing that has to be made again, so a word that names nothing is refused by name when
 it is typed; in a record, where it can no longer be asked about, it stands for everything.
@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from benchtui.jobs.plan import Plan
+    from benchtui.jobs.jobstate import JobState
 
 ALL: Final = frozenset({"all", "everything", "unit"})
 """Words for the whole unit."""
@@ -26,7 +26,7 @@ _FILLERS: Final = frozenset(_WORD.findall("a an and at both contact joint joints
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Names:
-    """The things some plans know, however they are typed."""
+    """The things some jobs know, however they are typed."""
 
     ids: Mapping[str, str]
     """Id in small letters to the id as it is written."""
@@ -40,23 +40,23 @@ class Names:
         return ", ".join(known[:6]) + (", ..." if len(known) > 6 else "")
 
 
-def names_of(*plans: Plan) -> Names:
-    """What the steps of some plans are about: controls, banks, connectors, and what they touch."""
+def names_of(*jobs: JobState) -> Names:
+    """What the steps of some jobs are about: controls, banks, connectors, and what they touch."""
     ids: dict[str, str] = {}
     words: set[str] = set()
-    for plan in plans:
-        for id in _ids(plan):
+    for job in jobs:
+        for id in _ids(job):
             ids[id.casefold()] = id
-        for step in plan.steps:
+        for step, _ in job.every():
             if step.subject:
                 words.update(_WORD.findall(f"{step.subject.kind} {step.subject.title}".casefold()))
     return Names(ids=ids, words=frozenset(words))
 
 
-def _ids(plan: Plan) -> Iterator[str]:
-    if plan.subject:
-        yield plan.subject
-    for step in plan.steps:
+def _ids(job: JobState) -> Iterator[str]:
+    if job.plan.subject:
+        yield job.plan.subject
+    for step, _ in job.every():
         if step.subject:
             yield step.subject.id
         yield from step.touches
@@ -66,10 +66,10 @@ def _ids(plan: Plan) -> Iterator[str]:
 def unknown_words(typed: Iterable[str], names: Names) -> tuple[str, ...]:
     """The words that name nothing known. Where no word names a thing at all, every word is unknown."""
     words = _words(typed)
-    if any(word in ALL for word in words):
+    if any(word.casefold() in ALL for word in words):
         return ()
-    strange = tuple(word for word in words if not _known(word, names))
-    return strange or (() if any(word in names.ids for word in words) else tuple(words))
+    strange = tuple(word for word in words if not _known(word.casefold(), names))
+    return strange or (() if any(word.casefold() in names.ids for word in words) else tuple(words))
 
 
 def touched(typed: Iterable[str], names: Names, *, own: str = "") -> frozenset[str]:
@@ -80,7 +80,7 @@ def touched(typed: Iterable[str], names: Names, *, own: str = "") -> frozenset[s
         names: What is known.
         own: What the defect itself is about: it was touched, whatever else was.
     """
-    words = _words(typed)
+    words = [word.casefold() for word in _words(typed)]
     if not words or any(word in ALL for word in words) or unknown_words(typed, names):
         return frozenset()
     found = {names.ids[word] for word in words if word in names.ids}
@@ -95,7 +95,7 @@ def joint_name(typed: str, names: Names) -> str:
 
 
 def _words(typed: Iterable[str]) -> list[str]:
-    return [word for text in typed for word in _WORD.findall(text.casefold())]
+    return [word for text in typed for word in _WORD.findall(text)]
 
 
 def _known(word: str, names: Names) -> bool:

@@ -86,7 +86,7 @@ def _status(state: JobState, key: str) -> Status:
 
 
 def _disturbed(states: Mapping[str, JobState], events: Sequence[Recorded]) -> Iterator[Disturbed]:
-    names = names_of(*(job.plan for job in states.values()))
+    names = names_of(*states.values())
     starts: dict[str, int] = {}
     hunts: dict[str, frozenset[str]] = {}
     repaired: set[str] = set()
@@ -137,7 +137,7 @@ def joints(jobs: Sequence[JobState], events: Sequence[Recorded]) -> Mapping[str,
 
     A part that went in in place of another has joints that were never heated again.
     """
-    names = names_of(*(job.plan for job in jobs))
+    names = names_of(*jobs)
     total: dict[str, tuple[int, int]] = {}
     for event in events:
         if event.kind == "rework-started" and str(event.data.get("joint", "")).strip():

@@ -69,7 +69,7 @@ def _rework_started(state: JobState, event: ev.ReworkStarted, _time: str) -> Job
         raise JobError(f"defect {defect.id} is {defect.status}")
     joints = dict(state.joints)
     if event.joint.strip():
-        joint = joint_name(event.joint, names_of(state.plan)) if state.rules else event.joint
+        joint = joint_name(event.joint, names_of(state)) if state.rules else event.joint
         times, limit = joints.get(joint, (0, 0))
         joints[joint] = (times + 1, event.limit or limit)
     return _with(replace(state, joints=joints), replace(defect, status="in rework"))
@@ -79,10 +79,7 @@ def _rework_done(state: JobState, event: ev.ReworkDone, _time: str) -> JobState:
     defect = _known(state, event.defect)
     if defect.status != "in rework":
         raise JobError(f"no rework of defect {defect.id} has begun")
-    if state.rules:
-        about = touched(event.touched, names_of(state.plan), own=defect.subject)
-    else:
-        about = frozenset(event.touched)
+    about = touched(event.touched, names_of(state), own=defect.subject) if state.rules else frozenset(event.touched)
     why = f"rework of defect {defect.id}"
     again = []
     new = state
@@ -123,7 +120,7 @@ def _exchanged(state: JobState, event: ev.PartFitted) -> JobState:
 
     What was only looked at before (is it really this one?) stays as it is: it was about the old part.
     """
-    names = names_of(state.plan)
+    names = names_of(state)
     about = touched((event.place,), names)
     joints = {joint: count for joint, count in state.joints.items() if joint.partition(" ")[0] not in about}
     state = replace(state, joints=joints)

@@ -119,7 +119,7 @@ class Run:
 
     def _named(self, event: ev.ReworkDone) -> None:
         """Check that everything that was touched is known by name, so that no test of it stays as it is by a slip."""
-        names = self.bench.units.names(self.unit) if self.unit else names_of(self.plan)
+        names = self.bench.units.names(self.unit) if self.unit else names_of(self.state)
         strange = unknown_words(event.touched, names)
         if strange:
             raise JobError(

@@ -199,7 +199,7 @@ class Units:
 
     def names(self, unit: str) -> Names:
         """Everything the jobs of a unit know by an id: its controls, banks, connectors and what they touch."""
-        return names_of(*(job.plan for job in self.view(unit).jobs))
+        return names_of(*self.view(unit).jobs)
 
     def release(self, unit: str, *, by: str, conditional: str = "") -> Event:
         """Release a unit: nothing required is open, somebody signs, and the record says on what evidence.

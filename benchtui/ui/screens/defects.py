@@ -107,7 +107,7 @@ class DefectScreen(BenchScreen[None]):
     def _joint(self, typed: str) -> str:
         """The joint as it is written down, so that each is counted once however it is typed."""
         units = self.host.units
-        names = units.names(self.run.unit) if self.run.unit else names_of(self.run.plan)
+        names = units.names(self.run.unit) if self.run.unit else names_of(self.run.state)
         return joint_name(typed, names)
 
     async def _heat(self, title: str, defect: Defect, joint: str) -> ev.JobEvent | None:
