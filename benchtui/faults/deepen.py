@@ -18,7 +18,7 @@ from benchtui.faults.repair_order import repair_cost
 from benchtui.faults.table import Position, Table, bits
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Generator, Iterator
+    from collections.abc import Callable, Generator, Iterator, Sequence
 
 BEAM = 6
 """How many of the best moves are looked into further."""
@@ -276,6 +276,7 @@ def policy_minutes(
     depth: Depth,
     cutoff: float = 0.0,
     visit: Callable[[Option], None] | None = None,
+    choose: Callable[[Table, Position, Sequence[Option]], Option] | None = None,
 ) -> float:
     """Expected minutes when the best move of a ranking is always followed, over every history of outcomes.
 
@@ -286,6 +287,7 @@ def policy_minutes(
             any other for the full deepening without the exact solution.
         cutoff: Histories less likely than this are valued by their repair cost.
         visit: Called with every move that is made in some history.
+        choose: Which of the ranked moves is made; the first when None.
     """
     memo: dict[tuple[int, int, tuple[float, ...]], float] = {}
 
@@ -295,10 +297,12 @@ def policy_minutes(
             return repair_cost(table, here.weights, here.opened, here.cures, here.left)
         key = (here.looks, here.cures, tuple(round(weight, 14) for weight in here.weights))
         if key not in memo:
-            if depth == "one step":
+            if depth == "one step" and choose is None:
                 option = best_step(table, here)[0]
             else:
-                option = best_ranking(table, here, exact=depth == "exact").options[0]
+                one = depth == "one step"
+                ranked = options(table, here) if one else best_ranking(table, here, exact=depth == "exact").options
+                option = choose(table, here, ranked) if choose else ranked[0]
             if visit:
                 visit(option)
             if option.kind == "stop":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from random import Random
@@ -59,6 +59,20 @@ def model_of(scope: str, subject: str) -> FaultModel:
     return model_for(shipped_model(), design, target_of(design, scope=scope, subject=subject), bench=bench)
 
 
+_tests_only: dict[int, tuple[FaultModel, FaultModel]] = {}
+
+
+def tests_only(model: FaultModel) -> FaultModel:
+    """The model in which no test is also a repair."""
+    if id(model) not in _tests_only:
+        plain = tuple(
+            replace(test, outcomes=tuple(replace(outcome, mended="") for outcome in test.outcomes))
+            for test in model.tests
+        )
+        _tests_only[id(model)] = (model, replace(model, tests=plain))
+    return _tests_only[id(model)][1]
+
+
 @dataclass(frozen=True, slots=True)
 class World:
     """A demo desk with one fault, and the person at it."""
@@ -70,10 +84,16 @@ class World:
     seed: str = ""
     technicians: dict[str, Technician] = field(default_factory=dict)
 
-    def start(self, *, told: bool = True) -> HuntState:
-        """A hunt on this unit that knows nothing but, when told, what the player reports."""
+    def start(self, *, told: bool = True, ends: bool = True) -> HuntState:
+        """A hunt on this unit.
+
+        Args:
+            told: Whether it knows what the player reports.
+            ends: Whether a test that clears the trouble is the repair, and ends it.
+        """
         design, _ = demo()
-        return hunt.start(self.model, design, target=self.target, symptom=self.symptom if told else "")
+        model = self.model if ends else tests_only(self.model)
+        return hunt.start(model, design, target=self.target, symptom=self.symptom if told else "")
 
     def technician(self) -> Technician:
         """A person at a desk that has just been brought in: the same desk each time."""
