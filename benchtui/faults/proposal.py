@@ -61,13 +61,13 @@ def propose(
         first = first if first == option else None
     others = [other for other in ranking.options if (other.kind, other.index) != (option.kind, option.index)]
     runner = min(others, key=engine.option_order) if others else None
-    base = _proposal_of(state, option, elapsed)
+    base = _proposal_of(state, option, elapsed, more=len(ranking.options) > 1)
     expected = clock_minutes(state, position, option, elapsed)
     return replace(
         base,
         minutes=own_minutes(state, option) or base.minutes,
         expected_minutes=expected,
-        why=_why(state, option, ranking.options, expected, first=bool(first)),
+        why=_why(state, option, ranking.options, expected, elapsed, first=bool(first)),
         opens=opened_by(state, base.move) if option.opens else None,
         suspects=suspects(state),
         group=group_words(leading(state)),
@@ -109,7 +109,7 @@ def _safety_words(state: HuntState) -> str:
     return f"Safety goes first. {why}"
 
 
-def _proposal_of(state: HuntState, option: Option, elapsed: float | None) -> Proposal:
+def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, more: bool) -> Proposal:
     it = state.target.title
     if option.kind == "look":
         test = state.layout.tests[option.index]
@@ -146,7 +146,7 @@ def _proposal_of(state: HuntState, option: Option, elapsed: float | None) -> Pro
         )
     workaround = workaround_now(state, elapsed)
     if workaround is None:
-        return _nothing_left(state, elapsed)
+        return _nothing_left(state, elapsed, some=more)
     return Proposal(
         kind="work-around",
         move=workaround,
@@ -159,13 +159,20 @@ def _proposal_of(state: HuntState, option: Option, elapsed: float | None) -> Pro
     )
 
 
-def _nothing_left(state: HuntState, elapsed: float | None) -> Proposal:
-    """There is no move and no work-around, or no time for one."""
+def _too_late(state: HuntState, elapsed: float | None) -> bool:
+    """Whether there is a work-around, but no time for it."""
+    return workaround_now(state, elapsed) is None and workaround_now(state, float("-inf")) is not None
+
+
+def _nothing_left(state: HuntState, elapsed: float | None, *, some: bool) -> Proposal:
+    """There is no work-around, or no time for one, and no other move that is worth its time."""
     do = "Close this hunt as open, with what is known, and come back to it with time."
     title = "Nothing is left to try"
-    if workaround_now(state, float("-inf")) is not None:  # there is one, but curtain is too near
+    if _too_late(state, elapsed):
         title = "Nothing fits before curtain"
         do = "Tell the player what will not work. Put this hunt aside, and take it up after the show."
+    elif some:
+        title, do = "Little is left to try", f"{do} What is left stands in the list of all moves."
     if state.locks:
         do = f"Pull the plug of this unit and leave it out: a short may be inside. {do}"
     return Proposal(kind="close", title=title, do=_joined(shut_words(state), do))
@@ -202,12 +209,24 @@ def _outcomes(state: HuntState, index: int) -> tuple[OutcomeView, ...]:
     return tuple(views)
 
 
-def _why(state: HuntState, option: Option, ranked: tuple[Option, ...], expected: float, *, first: bool = False) -> str:
+def _why(
+    state: HuntState,
+    option: Option,
+    ranked: tuple[Option, ...],
+    expected: float,
+    elapsed: float | None,
+    *,
+    first: bool = False,
+) -> str:
     """The reason for a move, as one would say it."""
     if first:
         late = " There is no time for that measurement before curtain." if option.kind == "stop" else ""
         return _safety_words(state) + late
     if option.kind == "stop":
+        if _too_late(state, elapsed):
+            return "Nothing that could still help fits before curtain, the work-around neither."
+        if workaround_now(state, elapsed) is None and len(ranked) > 1:
+            return "What is left to try helps too seldom for the time it takes."
         if len(ranked) > 1:
             return "What is left to try would cost more, on average, than the work-around and what it loses."
         if state.deadline is not None:

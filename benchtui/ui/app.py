@@ -76,8 +76,8 @@ class BenchApp(App[None]):
         self.store = store
         self.bench = Bench(library, store, clock=clock) if clock else Bench(library, store)
         self.bench.meter = present(store).meter
-        self.hunts = Hunts(library, store, clock=self.bench.clock)
         self.units = Units(store, library)
+        self.hunts = Hunts(library, store, clock=self.bench.clock, found_bad=self.units.found_bad)
         self.practice = is_practice(store.path)
         """Nothing done here is real, and every screen says so."""
         self.shapes = shapes_for_terminal()

@@ -38,12 +38,13 @@ class BenchTalk:
     def __init__(self, library: Library, store: Store, talk: Talk) -> None:
         from benchtui.faults.run import Hunts
         from benchtui.jobs.run import Bench
+        from benchtui.jobs.run_units import Units
 
         self.library = library
         self.store = store
         self.talk = talk
         self.bench = Bench(library, store)
-        self.hunts = Hunts(library, store)
+        self.hunts = Hunts(library, store, found_bad=Units(store, library).found_bad)
         waits = Waits(self.bench)
         talk.mind = lambda: over_text(waits.over())
 
