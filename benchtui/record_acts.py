@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 def verify(store: Store, words: list[str]) -> int:
     """Check the whole record; 3 when something does not add up."""
+    from benchtui.record.verify import ends
     from benchtui.record.verify import verify as check
 
     _at_most(words, 0, "benchtui record verify")
@@ -25,6 +26,8 @@ def verify(store: Store, words: list[str]) -> int:
         return 3
     count = store.connection.execute("SELECT count(*) FROM event").fetchone()[0]
     print(f"{count} events, every digest in order")
+    for end in ends(store):
+        print(f"last: {end}")
     return 0
 
 
@@ -49,11 +52,12 @@ def export(store: Store, words: list[str]) -> int:
 
 def take_in(store: Store, words: list[str]) -> int:
     """Take in the events of another record's export; 1 when some were in conflict with ours."""
+    from benchtui.jobs.sensible import sensible
     from benchtui.record.merge import merge
 
     _exactly(words, 1, "benchtui record import FILE")
     text = sys.stdin.read() if words[0] == "-" else _read(Path(words[0]).expanduser())
-    merged = merge(store, text.splitlines())
+    merged = merge(store, text.split("\n"), check=sensible)
     print(f"{merged.added} events taken in, {merged.known} were here already")
     for conflict in merged.conflicts:
         print(f"conflict {conflict}", file=sys.stderr)

@@ -63,6 +63,8 @@ def main(argv: Sequence[str]) -> int:
     with Store.open(path, read_only=name != "import") as store:
         if name == "import" and store.read_only:
             raise RecordBusyError(store.notice)
+        if store.told:
+            print(store.told, file=sys.stderr)
         act = _acts().get(name)
         if act is None:
             return _show_job(store, words) if words else _list(store, flags)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import RecordError
 from benchtui.record.failures import in_words
+from benchtui.record.origin import BACKUP
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -29,7 +30,24 @@ def backup(store: Store, target: Path) -> Path:
         raise RecordError(f"{target} is there already", hint="a backup never overwrites anything; choose another name")
     part = target.with_name(target.name + ".part")
     with in_words(target):
-        with closing(sqlite3.connect(part)) as copy:
+        # What an earlier attempt left half done, on a full disk or when it was killed.
+        part.unlink(missing_ok=True)
+        with closing(sqlite3.connect(part, isolation_level=None)) as copy:
             store.connection.backup(copy)
+            _mark(copy)
         part.replace(target)
     return target
+
+
+def _mark(copy: sqlite3.Connection) -> None:
+    """Make the copy say that it is one: whoever opens it as a record goes on under a name of its own.
+
+    It is left without a log. A log that lies beside the place it is put back to then belongs to another file for sure.
+    """
+    copy.execute("PRAGMA journal_mode = DELETE").fetchone()
+    last = copy.execute("SELECT time FROM event ORDER BY clock DESC, origin DESC, number DESC LIMIT 1").fetchone()
+    copy.execute("BEGIN IMMEDIATE")
+    copy.execute("DELETE FROM meta WHERE key IN ('home', 'origin')")
+    if last:
+        copy.execute("INSERT OR REPLACE INTO meta VALUES (?, ?)", (BACKUP, last[0]))
+    copy.execute("COMMIT")

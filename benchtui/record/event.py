@@ -21,6 +21,9 @@ CLOSING: Final = "-closed"
 UNIT_STATE: Final = "unit-state"
 """Names the state of a unit in `data["state"]`."""
 
+PUT_BACK: Final = "copy-put-back"
+"""Written by the record itself when it turns out to be an older copy of what was here; names what it lacks."""
+
 CLOCK_SET: Final = "clock-set"
 """Written by the record itself when the clock was set back."""
 
@@ -79,9 +82,17 @@ def canonical(value: object) -> str:
 def digest_of(
     *, previous: str, origin: str, number: int, clock: int, time: str, kind: str, unit: str, job: str, data: str
 ) -> str:
-    """SHA-256 over the digest before and the event's content; `data` is canonical JSON text."""
-    content = canonical([previous, origin, number, clock, time, kind, unit, job, data])
+    """SHA-256 over the digest before and the event's content; `data` is canonical JSON text.
+
+    Of the origin its root counts: whether the event is kept on a branch is no part of what was written.
+    """
+    content = canonical([previous, root_of(origin), number, clock, time, kind, unit, job, data])
     return hashlib.sha256(content.encode()).hexdigest()
+
+
+def root_of(origin: str) -> str:
+    """The name a record gave itself, without that of a branch (see `record.branches`)."""
+    return origin.partition("~")[0]
 
 
 def text_digest(text: str) -> str:

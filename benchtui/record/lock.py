@@ -8,10 +8,13 @@ from __future__ import annotations
 import os
 import socket
 import sys
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+_TIMES: Final = 5
+"""How often the lock is tried for when its file is deleted under our hands."""
 
 
 class WriterLock:
@@ -27,14 +30,40 @@ class WriterLock:
         Raises:
             OSError: The lock file cannot be made, as in a folder that may not be written to.
         """
-        handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o644)
-        if not _lock(handle):
+        for _ in range(_TIMES):
+            handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o644)
+            taken, there = _lock(handle), self._is(handle)
+            if taken and there:
+                os.ftruncate(handle, 0)
+                os.write(handle, f"{os.getpid()} {socket.gethostname()}\n".encode())
+                self._handle = handle
+                return True
             os.close(handle)
+            if there:
+                break
+            # A lock on a file that was deleted meanwhile keeps nobody out: the one that is there now counts.
+        return False
+
+    def held(self) -> bool:
+        """Whether the lock is still ours: taken, and its file not deleted or exchanged since.
+
+        Raises:
+            OSError: The lock file was deleted and cannot be made again.
+        """
+        if self._handle is None:
             return False
-        os.ftruncate(handle, 0)
-        os.write(handle, f"{os.getpid()} {socket.gethostname()}\n".encode())
-        self._handle = handle
-        return True
+        if self._is(self._handle):
+            return True
+        self.release()
+        return self.try_take()
+
+    def _is(self, handle: int) -> bool:
+        """Whether the lock file that others see is the one of this handle."""
+        try:
+            there, ours = self.path.stat(), os.fstat(handle)
+        except FileNotFoundError:
+            return False
+        return (there.st_dev, there.st_ino) == (ours.st_dev, ours.st_ino)
 
     def holder(self) -> str:
         """Who holds it, in words."""

@@ -1,26 +1,34 @@
 """Taking in another bench's events: each by its identity, in one transaction, and nothing ever overwritten.
 
 Both benches hold the same events afterwards and put them in the same order, so it does not matter which took in which
-first. Two different events of one identity are a conflict: ours stays, theirs is named and left out.
+first. Two different events of one identity are named and both kept (see `record.branches`).
 """
 
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import TYPE_CHECKING, Any, Final
 
-from benchtui.errors import NewerRecordError, RecordDamagedError, RecordError
-from benchtui.record import search, views
-from benchtui.record.event import Event, canonical, digest_of, text_digest
+from benchtui.errors import JobError, NewerRecordError, RecordDamagedError, RecordError
+from benchtui.record import heads, search, views
+from benchtui.record.event import Event, canonical, digest_of, root_of, text_digest
 from benchtui.record.export import FORMAT
+from benchtui.record.incoming import Incoming
 from benchtui.record.rows import insert
 
 if TYPE_CHECKING:
-    import sqlite3
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable, Mapping
 
     from benchtui.record.store import Store
+
+_MOST: Final = 10**15
+"""No number or clock is higher: SQLite counts to some 9 × 10^18, and work has to go on after it."""
+
+_ORIGIN: Final = re.compile(r"[0-9a-z-]{1,32}(~[0-9a-f]{12})?")
+_KIND: Final = re.compile(r"[a-z][a-z0-9-]*")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,53 +39,55 @@ class Merged:
     known: int
     """Events that were here already."""
     conflicts: tuple[str, ...] = ()
-    """Events left out since another of the same identity is here, in words."""
+    """Where two lines of events went on under one name, in words."""
     jobs: tuple[str, ...] = ()
     """Jobs that have new events."""
 
 
-def merge(store: Store, lines: Iterable[str]) -> Merged:
+def merge(
+    store: Store, lines: Iterable[str], *, check: Callable[[str, Mapping[str, Any]], None] | None = None
+) -> Merged:
     """Take in the lines of an export.
+
+    Args:
+        store: The record.
+        lines: As `record.export.lines` gives them.
+        check: Refuses, by a `ValueError` or a `JobError`, the kind and data of an event that makes no sense.
 
     Raises:
         NewerRecordError: They were written by a newer version of this program.
-        RecordDamagedError: A line was changed, or is no line of an export; nothing was taken in.
+        RecordDamagedError: A line was changed, is no line of an export, or does not follow from the one before it;
+            nothing was taken in.
         RecordError: The record cannot be written to.
     """
-    texts, events = _read(lines)
-    added: list[Event] = []
-    conflicts: list[str] = []
-    known = 0
+    texts, events = _read(lines, check)
     with store.writing() as db:
         for body in texts:
             db.execute("INSERT OR IGNORE INTO text VALUES (?, ?)", (text_digest(body), body))
+        incoming = Incoming(db, store.origin)
+        known = sum(not incoming.take(event) for event in events)
+        placed = incoming.place()
         last = db.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0]
-        for event in sorted(events, key=lambda event: event.order):
-            mine = db.execute(
-                "SELECT digest, kind, time FROM event WHERE origin = ? AND number = ?", (event.origin, event.number)
-            ).fetchone()
-            if mine is None:
-                last += 1
-                placed = replace(event, seq=last)
-                insert(db, placed)
-                if store.indexed:
-                    search.index(db, placed)
-                added.append(placed)
-            elif mine[0] == event.digest:
-                known += 1
-            else:
-                conflicts.append(
-                    f"{event.id}: here it is {mine[1]} of {mine[2]}, there {event.kind} of {event.time}; ours stays"
-                )
-        _mark_partial(db, added)
-        jobs = sorted({event.job for event in added if event.job})
-        views.rebuild(db, jobs=jobs, units=sorted({event.unit for event in added if event.unit}))
-    return Merged(added=len(added), known=known, conflicts=tuple(conflicts), jobs=tuple(jobs))
+        for event in placed:
+            last += 1
+            event = replace(event, seq=last)
+            insert(db, event)
+            if store.indexed:
+                search.index(db, event)
+        heads.refresh(db, incoming.origins)
+        jobs = sorted({event.job for event in placed if event.job} | incoming.jobs)
+        views.rebuild(db, jobs=jobs, units=sorted({event.unit for event in placed if event.unit} | incoming.units))
+        if incoming.ours:
+            store.renew_origin()
+    return Merged(added=len(placed), known=known, conflicts=incoming.forks, jobs=tuple(jobs))
 
 
-def _read(lines: Iterable[str]) -> tuple[list[str], list[Event]]:
+def _read(
+    lines: Iterable[str], check: Callable[[str, Mapping[str, Any]], None] | None
+) -> tuple[list[str], list[Event]]:
     texts: list[str] = []
     events: list[Event] = []
+    places: dict[str, int] = {}
     head = False
     for number, line in enumerate(lines, start=1):
         if not line.strip():
@@ -90,10 +100,14 @@ def _read(lines: Iterable[str]) -> tuple[list[str], list[Event]]:
             elif "text" in value:
                 texts.append(_checked_text(value))
             else:
-                events.append(_checked_event(value))
+                event = _checked_event(value)
+                if check is not None:
+                    check(event.kind, event.data)
+                events.append(event)
+                places[event.digest] = number
         except RecordError:
             raise
-        except (ValueError, KeyError, TypeError, AttributeError) as error:
+        except (ValueError, KeyError, TypeError, AttributeError, JobError) as error:
             raise RecordDamagedError(
                 f"line {number} is no line of an export ({error}); nothing was taken in"
             ) from error
@@ -101,7 +115,21 @@ def _read(lines: Iterable[str]) -> tuple[list[str], list[Event]]:
             raise RecordDamagedError(f"line {number} was changed; nothing was taken in") from error
     if not head:
         raise RecordDamagedError("the file is empty; nothing was taken in")
+    _check_links(events, places)
     return texts, events
+
+
+def _check_links(events: list[Event], places: Mapping[str, int]) -> None:
+    """Each event has to name the one before it where that is in the file as well."""
+    there: dict[tuple[str, int], set[str]] = {}
+    for event in events:
+        there.setdefault((root_of(event.origin), event.number), set()).add(event.digest)
+    for event in events:
+        before = there.get((root_of(event.origin), event.number - 1))
+        if before is not None and event.previous not in before:
+            raise RecordDamagedError(
+                f"line {places[event.digest]} does not follow from the event before it; nothing was taken in"
+            )
 
 
 class _ChangedError(Exception):
@@ -123,19 +151,23 @@ def _checked_text(value: dict[str, Any]) -> str:
 
 
 def _checked_event(value: dict[str, Any]) -> Event:
-    event = Event(
-        seq=0,
-        origin=str(value["origin"]),
-        number=int(value["number"]),
-        clock=int(value["clock"]),
-        time=str(value["time"]),
-        kind=str(value["kind"]),
-        unit=str(value["unit"]),
-        job=str(value["job"]),
-        data=dict(value["data"]),
-        previous=str(value["previous"]),
-        digest=str(value["digest"]),
-    )
+    words = {name: value[name] for name in ("origin", "time", "kind", "unit", "job", "previous", "digest")}
+    for name, word in words.items():
+        if not isinstance(word, str) or not (word.isprintable() or not word):
+            raise ValueError(f"{name} is {word!r}")
+    counts = {name: value[name] for name in ("number", "clock")}
+    for name, count in counts.items():
+        if type(count) is not int or not 1 <= count <= _MOST:
+            raise ValueError(f"{name} is {count!r}")
+    if not _ORIGIN.fullmatch(words["origin"]):
+        raise ValueError(f"origin is {words['origin']!r}")
+    if not _KIND.fullmatch(words["kind"]):
+        raise ValueError(f"kind is {words['kind']!r}")
+    if datetime.fromisoformat(words["time"]).tzinfo is None:
+        raise ValueError(f"the time {words['time']} lacks its offset")
+    if (counts["number"] == 1) == bool(words["previous"]):
+        raise ValueError("it does not name the event before it" if counts["number"] > 1 else "nothing is before it")
+    event = Event(seq=0, **words, **counts, data=dict(value["data"]))
     again = digest_of(
         previous=event.previous,
         origin=event.origin,
@@ -150,13 +182,3 @@ def _checked_event(value: dict[str, Any]) -> Event:
     if again != event.digest:
         raise _ChangedError
     return event
-
-
-def _mark_partial(db: sqlite3.Connection, added: Iterable[Event]) -> None:
-    """Remember which origins are here only in part, as after the export of one unit; gaps in them are no damage."""
-    for origin in {event.origin for event in added}:
-        count, last = db.execute("SELECT count(*), max(number) FROM event WHERE origin = ?", (origin,)).fetchone()
-        if count != last:
-            db.execute("INSERT OR REPLACE INTO meta VALUES (?, '1')", (f"partial:{origin}",))
-        else:
-            db.execute("DELETE FROM meta WHERE key = ?", (f"partial:{origin}",))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import shutil
 import sqlite3
+from contextlib import closing
 from typing import TYPE_CHECKING, Final
 from urllib.parse import quote
 
@@ -15,6 +15,16 @@ from benchtui.record.search import has_index, index
 if TYPE_CHECKING:
     from pathlib import Path
 
+
+_MARKS: Final = (
+    "PRAGMA application_id",
+    "PRAGMA user_version",
+    "SELECT count(*), max(seq) FROM event",
+    "SELECT digest FROM event ORDER BY seq DESC LIMIT 1",
+    "SELECT count(*) FROM text",
+    "PRAGMA quick_check",
+)
+"""What is asked of a record and of its copy; the same answers come from the same events."""
 
 _WORDS_SINCE: Final = 2
 """Version of the tables that first had an index of words."""
@@ -32,12 +42,15 @@ def connect(path: Path, *, writing: bool, busy_seconds: float) -> sqlite3.Connec
         sqlite3.Error: It cannot be opened; the caller says so in words.
     """
     if writing:
+        _put_foreign_log_aside(path)
         db = sqlite3.connect(path, isolation_level=None, timeout=busy_seconds)
         try:
             if _version(db, path) < VERSION:
                 _upgrade(db, path)
             db.execute("PRAGMA journal_mode = WAL").fetchone()
             db.execute("PRAGMA synchronous = FULL")
+            # On macOS alone the disk is asked to empty its own cache as well; elsewhere this changes nothing.
+            db.execute("PRAGMA fullfsync = ON")
         except BaseException:
             db.close()
             raise
@@ -68,6 +81,8 @@ def copy_of(path: Path, version: int) -> Path:
 
 def _open_reading(path: Path, busy_seconds: float) -> sqlite3.Connection:
     name = f"file:{quote(str(path.resolve()))}"
+    if _foreign_log(path):
+        return sqlite3.connect(f"{name}?immutable=1", uri=True, isolation_level=None)
     db = sqlite3.connect(f"{name}?mode=ro", uri=True, isolation_level=None, timeout=busy_seconds)
     try:
         db.execute("SELECT count(*) FROM sqlite_master").fetchone()
@@ -98,14 +113,54 @@ def _upgrade(db: sqlite3.Connection, path: Path) -> None:
     version = _version(db, path)
     if version:
         target = copy_of(path, version)
+        number = 1
+        # Another file of that name is left as it is, and is not trusted to be the copy of this record.
+        while target.exists() and not _same(db, target):
+            number += 1
+            target = target.with_name(f"{copy_of(path, version).stem}-{number}{path.suffix}")
         if not target.exists():
             # Copied under another name first: a copy cut short by a full disk must not pass for a whole one.
             part = target.with_name(target.name + ".part")
-            with sqlite3.connect(part) as copy:
+            part.unlink(missing_ok=True)
+            with closing(sqlite3.connect(part)) as copy:
                 db.backup(copy)
-            copy.close()
-            shutil.move(part, target)
+            part.replace(target)
     _apply(db, version)
+
+
+def _same(db: sqlite3.Connection, copy: Path) -> bool:
+    """Whether a file is a whole copy of the record as it is."""
+    try:
+        with closing(_open_reading(copy, 0.0)) as other:
+            return all(db.execute(line).fetchall() == other.execute(line).fetchall() for line in _MARKS)
+    except sqlite3.Error:
+        return False
+
+
+def _foreign_log(path: Path) -> Path | None:
+    """The log beside the record when it belongs to another file.
+
+    A program that was killed leaves a log. Where a backup was put in the place of its record, SQLite would write the
+    pages of the old file over the new one. A backup says in its head that it has no log (SQLite file format, 1.3).
+    """
+    log = path.with_name(path.name + "-wal")
+    try:
+        with path.open("rb") as file:
+            versions = file.read(20)[18:]
+        return log if versions == b"\x01\x01" and log.stat().st_size else None
+    except OSError:
+        return None
+
+
+def _put_foreign_log_aside(path: Path) -> None:
+    log = _foreign_log(path)
+    if log is None:
+        return
+    number = 1
+    while (aside := path.with_name(f"{path.name}-log-of-another-file-{number}")).exists():
+        number += 1
+    log.replace(aside)
+    path.with_name(path.name + "-shm").unlink(missing_ok=True)
 
 
 def _apply(db: sqlite3.Connection, version: int) -> None:

@@ -7,17 +7,16 @@ folder allows no such log (some network shares), the rollback journal, which is 
 from __future__ import annotations
 
 import json
-import secrets
-import socket
 import sqlite3
 from contextlib import contextmanager
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final, Self
 
 from benchtui.errors import RecordBusyError, RecordError
-from benchtui.record import migrate, search, views
-from benchtui.record.event import CLOCK_SET, Draft, Event, canonical, digest_of, text_digest
+from benchtui.record import heads, migrate, origin, search, views
+from benchtui.record.event import CLOCK_SET, PUT_BACK, Draft, Event, canonical, digest_of, text_digest
 from benchtui.record.failures import in_words
+from benchtui.record.heads import Head, HeadFile
 from benchtui.record.lock import WriterLock
 from benchtui.record.rows import COLUMNS, ORDER, event_of, insert
 
@@ -51,9 +50,14 @@ class Store:
         self._db = db
         self._now = clock
         self._lock = lock
+        self.told = ""
+        """What was found out on opening it and the builder should know, as a sentence; empty most of the time."""
         self.indexed = search.has_index(db)
         """There is an index of words to keep up to date."""
-        self._origin = self._find_origin() if lock else ""
+        self.head_file = HeadFile(path)
+        self._origin = ""
+        if lock:
+            self._settle_origin()
 
     @classmethod
     def open(cls, path: Path, *, clock: Callable[[], datetime] = local_now, read_only: bool = False) -> Store:
@@ -72,6 +76,8 @@ class Store:
             RecordDamagedError: It is no record.
             RecordError: It cannot be read at all.
         """
+        # One record has one lock, by whatever name it was reached.
+        path = path.resolve()
         lock: WriterLock | None = None
         notice = "opened for reading only" if read_only else ""
         if not read_only:
@@ -121,6 +127,7 @@ class Store:
     def close(self) -> None:
         """Let go of the file and of the right to write; harmless when closed already."""
         self._db.close()
+        self.head_file.close()
         if self._lock:
             self._lock.release()
 
@@ -180,6 +187,9 @@ class Store:
                     search.index(db, event)
                 head = _Head.after(event)
                 written.append(event)
+            last = Head(head.origin, head.number, head.digest)
+            heads.keep(db, last)
+        self.head_file.write(last)
         return tuple(written)
 
     @contextmanager
@@ -188,6 +198,11 @@ class Store:
         if self._lock is None:
             raise RecordBusyError(self.notice or "this record can only be read", hint="nothing was saved")
         with in_words(self.path):
+            if not self._lock.held():
+                # Its file was deleted while it was held, and another program has taken a new one since.
+                self.notice = f"{self._lock.holder()} is writing to this record; here it can only be read"
+                self._lock = None
+                raise RecordBusyError(self.notice, hint="nothing was saved")
             self._db.execute("BEGIN IMMEDIATE")
             try:
                 yield self._db
@@ -209,22 +224,25 @@ class Store:
         number, digest, time = own or (0, "", "")
         return _Head(origin=self._origin, seq=seq, number=number, clock=clock, digest=digest, time=time)
 
-    def _find_origin(self) -> str:
-        """The origin of events written here: a new one whenever the file turns out to be a copy.
-
-        Two copies that went on under one origin would number different events alike. A file is the same as long as
-        machine and file number are.
-        """
-        status = self.path.stat()
-        home = f"{socket.gethostname()}:{status.st_dev}:{status.st_ino}"
-        known = dict(self._db.execute("SELECT key, value FROM meta"))
-        if known.get("home") == home:
-            return str(known["origin"])
-        origin = secrets.token_hex(6)
+    def _settle_origin(self) -> None:
+        """Find the name for events written here, and write down what an older copy that was put back lacks."""
         self._db.execute("BEGIN IMMEDIATE")
-        self._db.executemany("INSERT OR REPLACE INTO meta VALUES (?, ?)", [("home", home), ("origin", origin)])
-        self._db.execute("COMMIT")
-        return origin
+        try:
+            found = origin.find(self._db, self.path, self.head_file.read())
+            self._db.execute("COMMIT")
+        except BaseException:
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+            raise
+        self._origin, self.told = found.origin, found.told
+        if found.lacks:
+            self.append(PUT_BACK, data=found.lacks)
+        elif not self.head_file.write(heads.kept(self._db).get(found.origin, Head(found.origin))):
+            self.told = self.told or f"{self.head_file.path} cannot be written; a copy put back will not be noticed"
+
+    def renew_origin(self) -> None:
+        """Go on under a new name, inside a transaction of the caller, since others have used the old one."""
+        self._origin = origin.renew(self._db)
 
     # -- reading ---------------------------------------------------------------------------------------------------
 

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from benchtui.record.event import CLOSING, UNIT_STATE
+from benchtui.record.rows import ORDER
+from benchtui.unit_states import following
 
 if TYPE_CHECKING:
     import sqlite3
@@ -74,7 +76,10 @@ def add(db: sqlite3.Connection, event: Event, *, glance: str = "") -> None:
             ),
         )
     if event.unit:
-        state = str(event.data.get("state", "")) if event.kind == UNIT_STATE else ""
+        state = ""
+        if event.kind == UNIT_STATE:
+            before = db.execute("SELECT state FROM unit WHERE unit = ?", (event.unit,)).fetchone()
+            state, _ = following(before[0] if before else "", str(event.data.get("state", "")))
         db.execute(
             """
             INSERT INTO unit VALUES (?, ?, ?, ?, ?, 1)
@@ -107,9 +112,7 @@ _JOB: Final = f"""
 
 _UNIT: Final = f"""
     INSERT INTO unit
-    SELECT :unit,
-        coalesce((SELECT json_extract(data, '$.state') {_OF_UNIT} AND kind = :state
-            AND coalesce(json_extract(data, '$.state'), '') <> '' {_LAST}), ''),
+    SELECT :unit, :state,
         (SELECT time {_OF_UNIT} {_FIRST}),
         (SELECT time {_OF_UNIT} {_LAST}),
         max(clock), count(*)
@@ -130,7 +133,29 @@ def rebuild(db: sqlite3.Connection, *, jobs: Iterable[str] | None = None, units:
         db.execute(_JOB, {"job": job, "closing": f"%{CLOSING}"})
     for unit in units:
         db.execute("DELETE FROM unit WHERE unit = ?", (unit,))
-        db.execute(_UNIT, {"unit": unit, "state": UNIT_STATE})
+        db.execute(_UNIT, {"unit": unit, "state": _state(db, unit)})
+
+
+def states_anew(db: sqlite3.Connection) -> None:
+    """Work out the states of all units anew, where an earlier version kept the last one that any bench had set."""
+    units = db.execute("SELECT DISTINCT unit FROM event WHERE kind = ? AND unit <> ''", (UNIT_STATE,)).fetchall()
+    for (unit,) in units:
+        state = _state(db, unit)
+        db.execute("UPDATE unit SET state = ? WHERE unit = ? AND state <> ?", (state, unit, state))
+
+
+def _state(db: sqlite3.Connection, unit: str) -> str:
+    """The state that the events of a unit lead to."""
+    state = ""
+    for (wanted,) in db.execute(
+        f"""
+        SELECT coalesce(json_extract(data, '$.state'), '')
+        FROM event WHERE unit = ? AND unit <> '' AND +kind = ? ORDER BY {ORDER}
+        """,
+        (unit, UNIT_STATE),
+    ):
+        state, _ = following(state, str(wanted))
+    return state
 
 
 def jobs(db: sqlite3.Connection, *, open_only: bool, unit: str | None) -> tuple[JobRow, ...]:

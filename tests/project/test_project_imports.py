@@ -11,11 +11,13 @@ import pytest
 
 PACKAGE = Path(__file__).resolve().parents[2] / "benchtui"
 
-INNER = {"content", "units", "errors", "paths"}
+INNER = {"content", "units", "errors", "paths", "unit_states"}
 MIDDLE = {"jobs", "faults", "record", "live", "paper"}
 ALLOWED = {
     "errors": set(),
     "paths": set(),
+    # What both the record and the jobs have to know of a unit.
+    "unit_states": set(),
     "units": {"errors"},
     "content": {"units", "errors", "paths"},
     "calc": {"content", "units", "errors"},

@@ -143,20 +143,21 @@ def test_two_benches_that_went_on_apart_hold_the_same_after_merging_either_way(t
         assert after.clock > max(event.clock for event in here.events()[:-1])
 
 
-def test_two_events_of_one_identity_are_a_conflict_and_ours_stays(file: Path, tmp_path: Path) -> None:
+def test_two_events_of_one_identity_are_named_and_both_kept(file: Path, tmp_path: Path) -> None:
     with Store.open(file) as store:
         origin = store.origin
         store.append("note", data={"text": "ours"})
         with Store.open(tmp_path / "forged.sqlite") as other:
-            other.connection.execute("UPDATE meta SET value = ? WHERE key = 'origin'", (origin,))
             other._origin = origin  # as if a copy had not been noticed
             other.append("note", data={"text": "theirs"})
             theirs = list(lines(other))
         merged = merge(store, theirs)
-        assert merged.added == 0
-        assert len(merged.conflicts) == 1
-        assert "ours stays" in merged.conflicts[0]
-        assert [event.data["text"] for event in store.events()] == ["ours"]
+        assert (merged.added, len(merged.conflicts)) == (1, 1)
+        assert "both are kept" in merged.conflicts[0]
+        assert {event.data["text"] for event in store.events()} == {"ours", "theirs"}
+        assert merge(store, theirs).conflicts == ()
+        assert verify(store) == ()
+        assert store.append("note", data={}).origin not in origin, "the name is not used any further"
 
 
 def test_a_changed_line_is_refused_and_nothing_is_taken_in(file: Path, tmp_path: Path) -> None:

@@ -54,6 +54,8 @@ class BenchTalk:
             self.talk.say("PRACTICE: this is a record of its own, and nothing done here is real.")
         if self.store.notice:
             self.talk.say(self.store.notice)
+        if self.store.told:
+            self.talk.say(self.store.told)
         try:
             while (what := self.talk.pick("The bench. What do you want to do?", self._choices())) is not None:
                 try:

@@ -77,6 +77,8 @@ class BenchHome(BenchScreen[None]):
         self.query_one(Rows).focus()
         if self.host.notice:
             self.say(self.host.notice, problem=True)
+        elif self.host.store.told:
+            self.say(self.host.store.told, problem=True)
 
     def on_screen_resume(self) -> None:
         if self.is_mounted:

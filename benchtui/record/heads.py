@@ -1,0 +1,163 @@
+"""How far each origin has come, kept twice: in the record, and in a small file beside it.
+
+The digests alone cannot tell that the last events are gone. The line in the record tells when they were deleted, and
+the file beside it tells when the whole record is an older copy that was put back.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from benchtui.record.event import root_of
+
+if TYPE_CHECKING:
+    import sqlite3
+    from collections.abc import Iterable, Iterator
+    from pathlib import Path
+
+_HEAD: Final = "head:"
+_PARTIAL: Final = "partial:"
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """The last event of an origin; number 0 and no digest before its first."""
+
+    origin: str
+    number: int = 0
+    digest: str = ""
+
+
+def keep(db: sqlite3.Connection, head: Head) -> None:
+    """Note in the record how far an origin has come."""
+    db.execute("INSERT OR REPLACE INTO meta VALUES (?, ?)", (_HEAD + head.origin, f"{head.number} {head.digest}"))
+
+
+def kept(db: sqlite3.Connection) -> dict[str, Head]:
+    """Origin to how far it has come, as noted in the record."""
+    found = {}
+    for key, value in db.execute("SELECT key, value FROM meta WHERE key >= 'head:' AND key < 'head;' ORDER BY key"):
+        origin, (number, _, digest) = str(key).removeprefix(_HEAD), str(value).partition(" ")
+        found[origin] = Head(origin, int(number), digest)
+    return found
+
+
+def labels(db: sqlite3.Connection, root: str) -> tuple[str, ...]:
+    """The origins of a root that are here: itself, and those that branched off it."""
+    return tuple(origin for origin in kept(db) if root_of(origin) == root)
+
+
+def holds(db: sqlite3.Connection, head: Head) -> bool:
+    """Whether the record has that event."""
+    if not head.number:
+        return True
+    return any(
+        row[0] == head.digest
+        for origin in {head.origin, *labels(db, root_of(head.origin))}
+        for row in db.execute("SELECT digest FROM event WHERE origin = ? AND number = ?", (origin, head.number))
+    )
+
+
+def refresh(db: sqlite3.Connection, origins: Iterable[str]) -> None:
+    """Note anew how far these origins have come, and which of their events are missing here."""
+    for origin in origins:
+        row = db.execute(
+            "SELECT number, digest FROM event WHERE origin = ? ORDER BY number DESC LIMIT 1", (origin,)
+        ).fetchone()
+        if row is None:
+            db.execute("DELETE FROM meta WHERE key IN (?, ?)", (_HEAD + origin, _PARTIAL + origin))
+            continue
+        keep(db, Head(origin, row[0], row[1]))
+        gaps = [list(gap) for gap in gaps_of(db, origin)]
+        if gaps:
+            db.execute("INSERT OR REPLACE INTO meta VALUES (?, ?)", (_PARTIAL + origin, json.dumps(gaps)))
+        else:
+            db.execute("DELETE FROM meta WHERE key = ?", (_PARTIAL + origin,))
+
+
+def first_time(db: sqlite3.Connection) -> None:
+    """Note all of it in a record that an earlier version of this program wrote."""
+    refresh(db, [row[0] for row in db.execute("SELECT DISTINCT origin FROM event").fetchall()])
+
+
+def gaps_of(db: sqlite3.Connection, origin: str) -> Iterator[tuple[int, int]]:
+    """First and last number of each run of events of an origin that is not here, as after the export of one unit."""
+    count, first, last = db.execute(
+        "SELECT count(*), min(number), max(number) FROM event WHERE origin = ?", (origin,)
+    ).fetchone()
+    if not count:
+        return
+    # A branch begins where it left its root; what is before it stands there.
+    start = first if origin != root_of(origin) and follows(db, origin, first) else 1
+    if count == last - start + 1:
+        return
+    expected = start
+    for (number,) in db.execute("SELECT number FROM event WHERE origin = ? ORDER BY number", (origin,)):
+        if number > expected:
+            yield expected, number - 1
+        expected = number + 1
+
+
+def follows(db: sqlite3.Connection, origin: str, number: int) -> bool:
+    """Whether the event before this one is here, under this origin or one it branched off."""
+    row = db.execute("SELECT previous FROM event WHERE origin = ? AND number = ?", (origin, number)).fetchone()
+    if number == 1:
+        return row is not None and not row[0]
+    return row is not None and holds(db, Head(origin, number - 1, row[0]))
+
+
+def known_gaps(db: sqlite3.Connection) -> dict[str, list[tuple[int, int]] | None]:
+    """Origin to the runs of its events that never were here; None where an earlier version did not say which."""
+    found: dict[str, list[tuple[int, int]] | None] = {}
+    for key, value in db.execute("SELECT key, value FROM meta WHERE key >= 'partial:' AND key < 'partial;'"):
+        read = json.loads(value)
+        found[str(key).removeprefix(_PARTIAL)] = [(a, b) for a, b in read] if isinstance(read, list) else None
+    return found
+
+
+class HeadFile:
+    """The small file beside the record: the last event that was written here.
+
+    It is written after the record is on the disk, so it is never ahead of it, unless a copy of the record was put back.
+    Its loss is no harm to the record; whoever opens it next says so and makes a new one.
+    """
+
+    def __init__(self, record: Path) -> None:
+        self.path = record.with_name(record.name + ".head")
+        self._handle: int | None = None
+
+    def read(self) -> Head | None:
+        """What it says; None when there is none, or it cannot be understood."""
+        try:
+            origin, number, digest = self.path.read_text(encoding="ascii").split()
+            return Head(origin, int(number), "" if digest == "-" else digest)
+        except (OSError, ValueError):
+            return None
+
+    def write(self, head: Head) -> bool:
+        """Write it; False when that cannot be done, which is no reason to stop work."""
+        # One line of fixed length over the old one: a kill in between leaves the one or the other.
+        line = f"{head.origin:<16} {head.number:>12} {head.digest or '-':<64}\n".encode("ascii")
+        try:
+            if self._handle is None:
+                new = not self.path.exists()
+                self._handle = os.open(self.path, os.O_RDWR | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o644)
+                os.write(self._handle, line)
+                os.ftruncate(self._handle, len(line))
+                if new:
+                    os.fsync(self._handle)
+                return True
+            os.lseek(self._handle, 0, os.SEEK_SET)
+            os.write(self._handle, line)
+        except OSError:
+            return False
+        return True
+
+    def close(self) -> None:
+        """Let go of the file; harmless when it is not open."""
+        if self._handle is not None:
+            os.close(self._handle)
+            self._handle = None

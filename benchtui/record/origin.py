@@ -1,0 +1,94 @@
+"""The name that events written into this file go under, and how a file is known to be a copy of another.
+
+Two copies that went on under one name would number different events alike. A file is taken for the same as long as
+machine and file number are, and as long as it has come at least as far as the small file beside it says.
+"""
+
+from __future__ import annotations
+
+import secrets
+import socket
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Final
+
+from benchtui.record import heads, views
+
+if TYPE_CHECKING:
+    import sqlite3
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from benchtui.record.heads import Head
+
+BACKUP: Final = "backup"
+"""Key of the line that a backup carries: the time of its last event."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """The name, and what was found out on the way to it."""
+
+    origin: str
+    told: str = ""
+    """A sentence for the builder; empty when all is as it was left."""
+    lacks: Mapping[str, Any] = field(default_factory=dict)
+    """What was written here and is not in the file; empty when nothing is."""
+
+
+def find(db: sqlite3.Connection, path: Path, last: Head | None) -> Found:
+    """The name for events of a file, inside a transaction of the caller.
+
+    Args:
+        db: The record.
+        path: Its file.
+        last: What the small file beside it says; None where there is none.
+    """
+    known = dict(db.execute("SELECT key, value FROM meta WHERE key IN ('home', 'origin', 'heads', 'backup')"))
+    if "heads" not in known:
+        heads.first_time(db)
+        views.states_anew(db)
+        db.execute("INSERT INTO meta VALUES ('heads', '1')")
+    status = path.stat()
+    home = f"{socket.gethostname()}:{status.st_dev}:{status.st_ino}"
+    same = known.get("home") == home
+    behind = last is not None and not heads.holds(db, last)
+    gone = same and last is None and "heads" in known
+    if same and not behind and not gone:
+        return Found(origin=str(known["origin"]))
+    db.execute("INSERT OR REPLACE INTO meta VALUES ('home', ?)", (home,))
+    db.execute("DELETE FROM meta WHERE key = ?", (BACKUP,))
+    origin = renew(db)
+    if last is not None and behind:
+        return _put_back(db, origin, last)
+    told = ""
+    if gone:
+        told = f"{path.name}.head was gone and is made anew; it shows when an older copy of the record is put back"
+    elif known.get(BACKUP) and last is None:
+        told = f"this is a backup, with all that was written until {_minute(known[BACKUP])} and nothing after it"
+    return Found(origin=origin, told=told)
+
+
+def renew(db: sqlite3.Connection) -> str:
+    """A new name, noted in the record inside a transaction of the caller."""
+    origin = secrets.token_hex(6)
+    db.execute("INSERT OR REPLACE INTO meta VALUES ('origin', ?)", (origin,))
+    return origin
+
+
+def _put_back(db: sqlite3.Connection, origin: str, last: Head) -> Found:
+    has = heads.kept(db).get(last.origin)
+    number = min(has.number if has else 0, last.number - 1)
+    newest = db.execute("SELECT time FROM event ORDER BY clock DESC, origin DESC, number DESC LIMIT 1").fetchone()
+    count = last.number - number
+    until = f" after {_minute(newest[0])}" if newest else ""
+    lacks = f"the last {count} entries" if count > 1 else "the last entry"
+    told = (
+        f"an older copy of the record was put back: it lacks {lacks} made here{until}; "
+        "import them from a bench that has them, or do that work again"
+    )
+    data = {"origin": last.origin, "has": number, "had": last.number, "digest": last.digest}
+    return Found(origin=origin, told=told, lacks=data)
+
+
+def _minute(time: str) -> str:
+    return time[:16].replace("T", " ")
