@@ -19,11 +19,13 @@ from benchtui.ui.view.shapes import ASCII, UNICODE
 from benchtui.ui.view.text import plain, width_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from textual.pilot import Pilot
 
     from benchtui.faults.hunt import HuntState
+    from benchtui.record.event import Draft
     from benchtui.ui.app import BenchApp
 
 
@@ -36,8 +38,11 @@ class Hunts:
         self.store = self
         self.library: Any = self
 
-    def append(self, kind: str, **_: object) -> None:
-        self.kept.append(kind)
+    def append_all(self, drafts: Sequence[Draft], **_: object) -> None:
+        self.kept.extend(draft.kind for draft in drafts)
+
+    def found_bad(self, _unit: str, _why: str) -> Sequence[Draft]:
+        return ()
 
     def circuits(self, _design: object) -> object:
         return demo()[1]
