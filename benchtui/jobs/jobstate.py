@@ -237,13 +237,13 @@ class JobState:
             return f"something is missing: {self.shortage[0]}; decide to start without it, or fetch it"
         if self.not_so and self.rules:
             return f"answered with no: {self.not_so[0]}; put it right and answer again, or decide to start all the same"
-        waiting = self._comes_first(key)
+        waiting = self.comes_first(key)
         if waiting is not None:
             hold = "the hold point " if waiting.hold else ""
             return f"step {waiting.number} comes first: {hold}{self.text(waiting.key)}"
         return ""
 
-    def _comes_first(self, key: str) -> PlanStep | None:
+    def comes_first(self, key: str) -> PlanStep | None:
         """The earliest step that has to be settled before this one by the order rule of the plan."""
         here = self.plan.step(key)
         for step in self.plan.steps[: here.number - 1]:

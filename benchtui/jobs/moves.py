@@ -51,8 +51,14 @@ def unsigned(state: JobState, opened: str) -> JobState:
 
 
 def after_mark(state: JobState, key: str) -> JobState:
-    """The state with the focus on the step that comes next, once `key` needs no more work."""
-    return replace(state, current=state.next_to_do(after=key))
+    """The state with the focus on the step that comes next, once `key` needs no more work.
+
+    Where an earlier step was opened again and comes first, that is the first one that waits for hands.
+    """
+    following = state.next_to_do(after=key)
+    if following and state.rules and state.comes_first(following) is not None:
+        following = state.next_to_do()
+    return replace(state, current=following)
 
 
 def workable(state: JobState, key: str, *, reading_cautions: bool = True) -> None:

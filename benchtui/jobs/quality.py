@@ -127,10 +127,8 @@ def _exchanged(state: JobState, event: ev.PartFitted) -> JobState:
     for step in voided(state.plan, about):
         if step.required and step.key != event.step and state[step.key].status in _MARKED:
             state = _opened(state, step.key, f"{event.part} at {event.place} was exchanged")
-    current = state.current
-    if not current or state[current].status not in TO_DO:
-        return replace(state, current=state.next_to_do())
-    return state
+    fitting = state.current == event.step and event.step and state[event.step].status in TO_DO
+    return state if fitting else replace(state, current=state.next_to_do())
 
 
 def _known(state: JobState, defect: str) -> Defect:
