@@ -139,7 +139,18 @@ class Hunting:
         event = _event_for(self.proposal, outcome.key, self.typed, self.tries)
         said = "done" if outcome.key == "done" else outcome.text
         ends = "" if self.proposal.title.endswith("?") else ":"
-        return self.act(event, f"{self.proposal.title}{ends} {said}") if event else Reply(ask="close")
+        told = f"{self.proposal.title}{ends} {said}"
+        if isinstance(event, ev.NeighboursTried) and event.left:
+            return self._left_beside(event, told)
+        return self.act(event, told) if event else Reply(ask="close")
+
+    @_replied
+    def _left_beside(self, event: ev.NeighboursTried, said: str) -> Reply:
+        """Leave a neighbour that does not work: the hunt on it is opened, to be taken up when there is time."""
+        self.run.act(event)
+        beside = self.run.begin_beside(event.which)
+        self.afresh()
+        return Reply(f"{said}. A hunt on it is open" if beside else said)
 
     def go_on(self) -> Reply:
         """Done: for a move that has nothing to answer."""
@@ -265,5 +276,9 @@ def _event_for(proposal: Proposal, outcome: str, typed: tuple[str, ...] = (), tr
         case "try again":
             return ev.TriedAgain(gone={"gone": True, "there": False}.get(outcome), tries=tries or proposal.tries)
         case "neighbours":
-            return ev.NeighboursTried(well=outcome == "well")
+            return ev.NeighboursTried(well=outcome == "well", which="" if outcome == "well" else outcome)
+        case "beside":
+            if outcome == "mended":
+                return ev.RepairDone(repair=id)
+            return ev.NeighboursTried(well=False, which=proposal.which, left=True)
     return None

@@ -307,3 +307,36 @@ async def test_a_message_about_a_text_that_was_given_up_does_not_stay(tmp_path: 
         await pilot.press("escape")
         await pilot.pause()
         assert "is no number of minutes" not in screen_text(app)
+
+
+def test_a_neighbour_that_does_not_work_is_asked_about_and_not_passed_over() -> None:
+    one = hunting(small_hunt())
+    assert not one.pick("mend-b").problem
+    one.answer(1)
+    one.answer(1)
+    assert one.proposal.title == "Try the neighbours"
+    one.answer(2)
+    assert one.proposal.kind == "beside"
+    assert "Look again at what the repair" in page(one)
+    one.answer(1)
+    assert one.proposal.title == "Try the original symptom again"
+    one.answer(1)
+    one.answer(2)
+    one.answer(2)
+    assert one.proposal.title == "Write it down"
+    assert "the neighbour does not work" in " ".join(page(one).split())
+    assert one.run.hunts.kept.count("hunt-neighbours") == 3  # type: ignore[attr-defined]
+
+
+def test_no_power_is_asked_for_while_a_short_may_be_inside() -> None:
+    one = hunting(small_hunt(signs=("smells",)))
+    assert "Safety goes first" in page(one)
+    assert one.pick("T1").problem  # it wants the power on
+    assert one.pick("spare").problem  # so does playing on
+    one.answer(2)
+    assert not one.pick("mend-b").problem
+    assert one.proposal.outcomes[0].text == "done: measure before any power"
+    one.answer(1)
+    assert one.proposal.title == "Test T2"
+    one.answer(1)
+    assert one.proposal.title == "Try the original symptom again"
