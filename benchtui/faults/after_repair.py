@@ -140,7 +140,7 @@ def _beside(state: HuntState) -> Proposal:
             "a wire pulled off, a bridge, a plug half on. Put that right."
         ),
         detail=(f"Or leave it: {which} is then open on this unit, and gets a hunt of its own.",),
-        why="It may have come from the repair. Undo that first, before anything new is opened.",
+        why="It may have come from the repair, so look there before anything else is taken apart.",
         outcomes=(
             OutcomeView(key="mended", text="put right: try the symptom and the neighbours again"),
             OutcomeView(key="left", text=f"leave it: {which} stays open on this unit"),

@@ -336,19 +336,18 @@ def _tried_again(state: HuntState, event: TriedAgain) -> HuntState:
 
 
 def _worked_around(state: HuntState, event: WorkaroundDone) -> HuntState:
-    """A work-around is in place, what was open is shut; a unit that stays unplugged has no symptom to be tried."""
+    """A work-around is in place, and what was open is shut; a unit that stays out has no symptom to be tried."""
     _require(state, "look")
     found = next((each for each in state.model.workarounds if each.id == event.workaround), None)
     if found is None:
         raise JobError(f"the fault model knows no work-around {event.workaround!r}")
     if state.locks and found.power == "on":
         raise JobError("a short may be inside, so this unit must not play on", hint="pull its plug and leave it out")
-    return replace(
-        shut_again(state, event.minute, found.minutes),
-        phase="close" if state.locks else "again",
-        pending=event.workaround,
-        powered=found.power == "on" and not state.locks,
-    )
+    if state.locks:
+        spent = clock(state, event.minute, found.minutes)
+        return replace(state, phase="close", pending=event.workaround, powered=False, elapsed=spent)
+    after = shut_again(state, event.minute, found.minutes)
+    return replace(after, phase="again", pending=event.workaround, powered=found.power == "on")
 
 
 def _neighbours(state: HuntState, event: NeighboursTried) -> HuntState:

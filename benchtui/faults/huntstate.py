@@ -119,10 +119,15 @@ def workaround_now(state: HuntState, elapsed: float | None = None) -> Workaround
     return cheapest_workaround(
         state.model,
         state.target,
-        left=_to_curtain(state, elapsed) - state.layout.table.shutting(state.position.opened),
+        left=_to_curtain(state, elapsed) - shutting(state),
         without=state.dropped,
         locked=bool(state.locks),
     )
+
+
+def shutting(state: HuntState) -> float:
+    """Minutes to shut what is open before curtain; none for a unit that stays out, because a short may be inside."""
+    return 0.0 if state.locks else state.layout.table.shutting(state.position.opened)
 
 
 def _to_curtain(state: HuntState, elapsed: float | None) -> float:
@@ -140,4 +145,4 @@ def time_left(state: HuntState, elapsed: float | None = None) -> float:
     """
     workaround = workaround_now(state, elapsed)
     reserve = workaround.minutes if workaround else 0.0
-    return _to_curtain(state, elapsed) - reserve - state.layout.table.shutting(state.position.opened)
+    return _to_curtain(state, elapsed) - reserve - shutting(state)

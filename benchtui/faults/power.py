@@ -63,9 +63,8 @@ def shut_words(state: HuntState) -> str:
 
 def around(state: HuntState, move: Workaround, words: str) -> str:
     """A work-around with what is said of lid and plug: no unit goes on stage with its lid off."""
+    if state.locks:  # the unit stays out: the words of the move unplug it, and its lid can wait
+        return words
     shut = shut_words(state)
-    if move.power == "on":
-        plug = PLUG_IN if shut or not state.powered else ""
-        return " ".join(each for each in (shut, plug, words) if each)
-    # The unit that stays out is unplugged by the words of the move, and shut when there is time.
-    return " ".join(each for each in (words, shut.removeprefix(UNPLUG).strip()) if each)
+    plug = PLUG_IN if move.power == "on" and (shut or not state.powered) else ""
+    return " ".join(each for each in (shut, plug, words) if each)

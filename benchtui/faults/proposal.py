@@ -18,7 +18,7 @@ from benchtui.faults.allowed import due_option, position_now, rank, safety_first
 from benchtui.faults.belief import contradiction, group_words, leading, suspects
 from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.hunt import HuntState, time_left
-from benchtui.faults.huntstate import workaround_now
+from benchtui.faults.huntstate import shutting, workaround_now
 from benchtui.faults.moves import clock_minutes, move_view, opened_by, own_minutes
 from benchtui.faults.picking import pick
 from benchtui.faults.points import points_of
@@ -153,7 +153,7 @@ def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, mor
         title=workaround.title,
         do=around(state, workaround, in_words(workaround.do, it)),
         detail=(*(in_words(line, it) for line in workaround.detail), f"What is lost: {workaround.loses}"),
-        minutes=workaround.minutes + state.layout.table.shutting(state.position.opened),
+        minutes=workaround.minutes + shutting(state),
         outcomes=(OutcomeView(key="done", text="done" if state.locks else "done: try it"),),
         hazards=workaround.hazards,
     )
@@ -175,7 +175,7 @@ def _nothing_left(state: HuntState, elapsed: float | None, *, some: bool) -> Pro
         title, do = "Little is left to try", f"{do} What is left stands in the list of all moves."
     if state.locks:
         do = f"Pull the plug of this unit and leave it out: a short may be inside. {do}"
-    return Proposal(kind="close", title=title, do=_joined(shut_words(state), do))
+    return Proposal(kind="close", title=title, do=do if state.locks else _joined(shut_words(state), do))
 
 
 def _where_first(state: HuntState, cure: int) -> tuple[str, ...]:
