@@ -116,13 +116,18 @@ def workaround_now(state: HuntState, elapsed: float | None = None) -> Workaround
         state: Where the hunt stands.
         elapsed: Minutes since the start by the clock; the state's own when None.
     """
-    return cheapest_workaround(
-        state.model,
-        state.target,
-        left=_to_curtain(state, elapsed) - shutting(state),
-        without=state.dropped,
-        locked=bool(state.locks),
+    left = _to_curtain(state, elapsed)
+    # When there is no time any more to fasten a lid before it, it is at least put back.
+    choices = (
+        cheapest_workaround(state.model, state.target, left=time, without=state.dropped, locked=bool(state.locks))
+        for time in (left - shutting(state), left)
     )
+    return next((each for each in choices if each is not None), None)
+
+
+def in_haste(state: HuntState, workaround: Workaround, elapsed: float | None = None) -> bool:
+    """Whether a work-around fits before curtain only if what is open is not fastened first."""
+    return workaround.minutes + shutting(state) > _to_curtain(state, elapsed)
 
 
 def shutting(state: HuntState) -> float:

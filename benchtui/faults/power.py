@@ -51,20 +51,29 @@ def uses_of(state: HuntState, move: Test | Repair, *, opens: bool) -> tuple[str,
     return move.uses
 
 
-def shut_words(state: HuntState) -> str:
-    """How everything that is open is shut; empty when nothing is."""
+def shut_words(state: HuntState, *, haste: bool = False) -> str:
+    """How everything that is open is shut, or in haste put back unfastened; empty when nothing is open."""
     if not is_open(state):
         return ""
     opened = [access for index, access in enumerate(state.model.access) if state.position.opened >> index & 1]
     # The innermost first; what a model says nothing about is named at least.
     told = [access.shut or f"Shut {access.title}." for access in reversed(opened)]
+    if haste:
+        told = [f"Put {access.title} back, and fasten it after the show." for access in reversed(opened)]
     return " ".join([UNPLUG, *told] if state.powered else told)
 
 
-def around(state: HuntState, move: Workaround, words: str) -> str:
-    """A work-around with what is said of lid and plug: no unit goes on stage with its lid off."""
+def around(state: HuntState, move: Workaround, words: str, *, haste: bool = False) -> str:
+    """A work-around with what is said of lid and plug: no unit goes on stage with its lid off.
+
+    Args:
+        state: Where the hunt stands.
+        move: The work-around.
+        words: Its own words.
+        haste: Whether there is no time to fasten what is open.
+    """
     if state.locks:  # the unit stays out: the words of the move unplug it, and its lid can wait
         return words
-    shut = shut_words(state)
+    shut = shut_words(state, haste=haste)
     plug = PLUG_IN if move.power == "on" and (shut or not state.powered) else ""
     return " ".join(each for each in (shut, plug, words) if each)

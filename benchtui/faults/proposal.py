@@ -18,7 +18,7 @@ from benchtui.faults.allowed import due_option, position_now, rank, safety_first
 from benchtui.faults.belief import contradiction, group_words, leading, suspects
 from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.hunt import HuntState, time_left
-from benchtui.faults.huntstate import shutting, workaround_now
+from benchtui.faults.huntstate import in_haste, shutting, workaround_now
 from benchtui.faults.moves import clock_minutes, move_view, opened_by, own_minutes
 from benchtui.faults.picking import pick
 from benchtui.faults.points import points_of
@@ -151,9 +151,9 @@ def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, mor
         kind="work-around",
         move=workaround,
         title=workaround.title,
-        do=around(state, workaround, in_words(workaround.do, it)),
+        do=around(state, workaround, in_words(workaround.do, it), haste=in_haste(state, workaround, elapsed)),
         detail=(*(in_words(line, it) for line in workaround.detail), f"What is lost: {workaround.loses}"),
-        minutes=workaround.minutes + shutting(state),
+        minutes=workaround.minutes + (0.0 if in_haste(state, workaround, elapsed) else shutting(state)),
         outcomes=(OutcomeView(key="done", text="done" if state.locks else "done: try it"),),
         hazards=workaround.hazards,
     )

@@ -203,6 +203,11 @@ def test_the_lid_is_shut_before_curtain_and_before_the_neighbours() -> None:
     assert "Put the lid on" in way.do
     assert way.do.index("Plug the unit in.") < way.do.index("Map the function")
     assert fold(state, WorkaroundDone(workaround="spare-control")).elapsed == pytest.approx(7 + 2 + 3)
+    # Four minutes left, by the clock: the mapping still fits, the screws do not.
+    late = propose(state, elapsed=16.0)
+    assert (late.kind, late.minutes) == ("work-around", 2)
+    assert late.do.startswith("Put the lid back, and fasten it after the show. Plug the unit in.")
+    assert propose(state, elapsed=18.5).kind == "close"
 
 
 def test_no_live_work_inside_goes_without_its_caution() -> None:
