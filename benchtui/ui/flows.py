@@ -93,7 +93,7 @@ async def take_up(app: BenchApp, job: str) -> str:
     if left is not None:
         # A job that was ended from outside is suspended only now, so its own count of the break holds.
         gone = run.away if left.forced else app.bench.clock() - datetime.fromisoformat(run.state.last)
-        if needs_page(run.state, gone):
+        if needs_page(run.state, gone, run.conflicts):
             others = [each for each in app.bench.open_jobs() if each.unit not in ("", run.unit)]
             identify = bool(others) and bool(run.unit)
             if not await app.push_screen_wait(ResumeScreen(run, gone=gone, identify=identify)):
@@ -277,6 +277,8 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
             Row(id="work-around", text="A work-around serves for now", under="an open item of the unit until undone"),
             Row(id="fixed", text="It works again"),
         ]
+        if run.state.locks:  # a short may be inside: it is neither gone nor mended before it was measured
+            rows = [row for row in rows if row.id in ("open", "work-around")]
         answer = await app.push_screen_wait(PickScreen(title, "How does it end?", rows))
         if answer is None:
             return

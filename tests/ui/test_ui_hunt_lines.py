@@ -69,3 +69,28 @@ def test_a_repair_that_was_put_aside_ends_with_its_hunt(tmp_path: Path) -> None:
         assert run.state.phase == "closed"
         assert not walks(bench, run)
         assert not [each for each in bench.open_jobs() if each.job == job.job]
+
+
+def test_while_a_short_may_be_inside_a_hunt_is_not_closed_as_over(tmp_path: Path) -> None:
+    design, _ = demo()
+    with Store.open(tmp_path / "record.sqlite") as store:
+        run = Hunts(Library.open(), store).start(
+            design, model=shipped_model(), scope="control", subject="F3", signs=("smells",)
+        )
+        heard: list[str] = []
+        # Each caution of the measurement is read first; then the hunt is closed at the first way of ending it.
+        typed = iter(["a"] * len([each for each in run.cautions(run.propose()) if each.person]))
+        lines = iter([*typed, "close", "1", "a smell", "nothing", "none"])
+
+        def hear(question: str) -> str:
+            heard.append(question)
+            return next(lines)
+
+        HuntTalk(Talk(hear, heard.append), run, emergency=()).go()
+        assert run.state.result is not None
+        assert run.state.result.result == "open"
+        assert "no power before V+ to GND is healthy" in run.state.result.conditions
+        text = " ".join(heard)
+        assert "Safety goes first." in text
+        assert "not reproduced" not in text
+        assert "Plug the unit in" not in text

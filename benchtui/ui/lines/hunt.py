@@ -163,7 +163,11 @@ class HuntTalk:
         cured = self.run.state.phase == "close"
         result = "fixed" if self.run.state.pending in self.run.state.repaired else "work-around"
         if not cured:
-            choices = [(name, name) for name in ("not reproduced", "open", "work-around", "fixed")]
+            # While a short may be inside it is neither gone nor mended: that takes a measurement.
+            ends = (
+                ("open", "work-around") if self.run.state.locks else ("not reproduced", "open", "work-around", "fixed")
+            )
+            choices = [(name, name) for name in ends]
             answer = self.talk.pick("How does it end?", choices)
             if answer is None:
                 return
