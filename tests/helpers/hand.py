@@ -68,6 +68,12 @@ def _typed(value: float, unit: str) -> str:
     return f"{value / PREFIX[prefix]:.3g} {prefix}{unit}"
 
 
+def _stays(text: str) -> bool:
+    """Whether a screen says why what was typed is still in its field."""
+    told = " ".join(text.split())
+    return "Enter again keeps it" in told or "was not saved" in told
+
+
 class Hand:
     """Works at a terminal.
 
@@ -109,8 +115,8 @@ class Hand:
         else:
             text = self.terminal.changed(before)
         if keys.endswith("\r"):  # what was typed has been taken only when its field is gone
-            text = self.terminal.until(lambda text: "leave the field" not in text or "Enter again keeps it" in text)
-            if "leave the field" in text:  # it is as typed; the key counts once the question could be read
+            text = self.terminal.until(lambda text: "leave the field" not in text or _stays(text))
+            if "Enter again keeps it" in text:  # it is as typed; the key counts once the question could be read
                 self.terminal.pause(READING_TIME + 0.2)
                 return self.press("\r")
         return text

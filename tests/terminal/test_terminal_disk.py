@@ -74,6 +74,8 @@ def can_still_look_and_reckon(hand: Hand) -> None:
     """At a step that cannot be marked: look back, and leave for a sum."""
     terminal = hand.terminal
     at = place(terminal.text())
+    if "leave the field" in terminal.text():  # a reading that could not be kept is still in its field
+        hand.press("\x1b")
     hand.press("\x1b[D")
     terminal.until(f"step {at - 1} of")
     hand.press(" ")
