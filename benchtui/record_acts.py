@@ -61,25 +61,55 @@ def take_in(store: Store, words: list[str]) -> int:
     print(f"{merged.added} events taken in, {merged.known} were here already")
     for conflict in merged.conflicts:
         print(f"conflict {conflict}", file=sys.stderr)
-    disagreeing = _disagreeing(store, merged.jobs)
+    disagreeing = [*_of_no_unit(store, merged.jobs), *_of_units(store, merged.units)]
     for line in disagreeing:
         print(f"conflict {line}", file=sys.stderr)
     return 1 if merged.conflicts or disagreeing else 0
 
 
-def _disagreeing(store: Store, jobs: tuple[str, ...]) -> list[str]:
-    """Events of jobs worked on at two benches that do not fit each other; both are kept, the later has no effect."""
+def _of_units(store: Store, units: tuple[str, ...]) -> list[str]:
+    """What two benches disagree on of units with new events, and units that were let go with something open."""
+    from benchtui.jobs.run_units import Units
+
+    found = []
+    for serial in units:
+        view = Units(store).view(serial)
+        found += [f"{serial}: {conflict.text}" for conflict in view.conflicts]
+        if view.state in ("accepted", "released") and view.defects:
+            found.append(f"{serial} is {view.state}, and has a defect that is open: {view.defects[0].text}")
+    return found
+
+
+def _of_no_unit(store: Store, jobs: tuple[str, ...]) -> list[str]:
+    """The same of jobs that are about no unit, such as a load-in check."""
     from benchtui.errors import JobError
     from benchtui.jobs.run_list import record_job
 
     found = []
     for job in jobs:
         try:
-            conflicts = record_job(store, job).conflicts
+            folded = record_job(store, job)
         except JobError:
             continue
-        found += [f"{job}: {conflict.kind} of {conflict.time}: {conflict.message}" for conflict in conflicts]
+        found += [each.text for each in folded.conflicts if each.matters and not folded.state.unit]
     return found
+
+
+def decide(store: Store, words: list[str]) -> int:
+    """What two benches disagree on of a unit, or the decision of one of them; 1 when some are open."""
+    from benchtui.jobs.run_units import Units
+
+    if len(words) not in (0, 2, 3):
+        unit = _known_unit(store, words[0])
+        if len(words) > 1:
+            Units(store).decide(unit, words[1], by=words[2], reason=" ".join(words[3:]))
+        conflicts = Units(store).view(unit).conflicts
+        for conflict in conflicts:
+            print(f"{conflict.id}  {conflict.text}")
+        if not conflicts:
+            print(f"no two benches disagree on {unit}")
+        return 1 if conflicts else 0
+    raise UsageError("name a unit", hint="type: benchtui record decide UNIT [ENTRY NAME REASON]")
 
 
 def back_up(store: Store, words: list[str]) -> int:

@@ -34,12 +34,16 @@ usage: benchtui record                       units, and jobs that are open; with
        benchtui record verify                check every digest; exit code 3 when something does not add up
        benchtui record export [UNIT]         everything, or a unit, as lines of JSON; with `markdown`, as a page
        benchtui record import FILE           take in another bench's export; exit code 1 when there are conflicts
+       benchtui record decide UNIT           what two benches disagree on; with ENTRY NAME REASON, decide one of them
        benchtui record backup FILE           copy the record to a file, or into a folder
 
 options:
   --record FILE   use this record instead of your own
   --all           list closed jobs as well
   --help          print this"""
+
+_ASKED: Final = 2
+"""Words of a question about a unit; with more than these the question is answered."""
 
 
 def main(argv: Sequence[str]) -> int:
@@ -60,8 +64,9 @@ def main(argv: Sequence[str]) -> int:
         print(USAGE)
         return 0
     name = words[0] if words else ""
-    with Store.open(path, read_only=name != "import") as store:
-        if name == "import" and store.read_only:
+    writes = name == "import" or (name == "decide" and len(words) > _ASKED)
+    with Store.open(path, read_only=not writes) as store:
+        if writes and store.read_only:
             raise RecordBusyError(store.notice)
         if store.told:
             print(store.told, file=sys.stderr)
@@ -132,7 +137,8 @@ def _show_job(store: Store, words: list[str]) -> int:
         for line in job_lines(folded.state):
             print(line)
         for conflict in folded.conflicts:
-            print(f"not taken up, {conflict.kind} at {when(conflict.time)}: {conflict.message}", file=sys.stderr)
+            if conflict.matters:
+                print(f"to be decided: {conflict.text}", file=sys.stderr)
     return 0
 
 
@@ -216,5 +222,6 @@ def _acts() -> Mapping[str, Callable[[Store, list[str]], int]]:
         "verify": acts.verify,
         "export": acts.export,
         "import": acts.take_in,
+        "decide": acts.decide,
         "backup": acts.back_up,
     }

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import MISSING, dataclass, fields
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, ClassVar, Protocol
+from typing import TYPE_CHECKING, Any, ClassVar, Final, Protocol
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -29,6 +30,15 @@ class Recorded(Protocol):
     def data(self) -> Mapping[str, Any]: ...
 
 
+_LINE_ENDS: Final = re.compile("\\r\\n|[\\r\\v\\f\\x1c-\\x1e\\x85\\u2028\\u2029]")
+_CONTROLS: Final = re.compile("[\\x00-\\x08\\x0e-\\x1f\\x7f-\\x9f\\u200e\\u200f\\u202a-\\u202e\\u2066-\\u2069]")
+
+
+def _clean(text: str) -> str:
+    """Unusual ends of a line as a blank; control and direction marks away, for they can hide what is written."""
+    return _CONTROLS.sub("", _LINE_ENDS.sub(" ", text))
+
+
 @dataclass(frozen=True, slots=True)
 class JobEvent:
     """Base of the events: only the way to and from the record."""
@@ -36,6 +46,13 @@ class JobEvent:
     KIND: ClassVar[str] = ""
     BEFORE: ClassVar[Mapping[str, Any]] = MappingProxyType({})
     """Fields that are always written, with what they are in an event of the time before there were such fields."""
+
+    def __post_init__(self) -> None:
+        """Take out what a paste may bring and no line of a record, an export or a page can hold."""
+        for entry in fields(self):
+            value = getattr(self, entry.name)
+            if isinstance(value, str) and not value.isprintable():
+                object.__setattr__(self, entry.name, _clean(value))
 
     def to_data(self) -> dict[str, Any]:
         """The fields that differ from their default, and those that are always written, as JSON values."""

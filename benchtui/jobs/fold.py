@@ -1,8 +1,8 @@
 """Rebuilding a job from its record.
 
 Events of one bench always fold, for each was checked before it was written. A job that was worked on at two benches and
-merged can hold events that contradict each other; such an event is left out and named, never dropped in silence, and as
-the order of a merged record is the same everywhere, so is the outcome.
+merged can hold events that contradict each other; such an event is kept where it can be and named (`jobs.conflicts`),
+never dropped in silence, and as the order of a merged record is the same everywhere, so is the outcome.
 """
 
 from __future__ import annotations
@@ -11,8 +11,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
+from benchtui.jobs.conflicts import Conflict as Conflict
+from benchtui.jobs.conflicts import settle, told_apart
 from benchtui.jobs.events import JobStarted, RevisionMoved, read_event
 from benchtui.jobs.state import advance, begin
+from benchtui.jobs.unit_events import ConflictDecided
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -23,21 +26,12 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Conflict:
-    """An event that did not fit the state of its job, and why."""
-
-    id: str
-    kind: str
-    time: str
-    message: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Folded:
     """A job rebuilt from its events."""
 
     state: JobState
     conflicts: tuple[Conflict, ...] = ()
+    """Those that were not decided yet."""
 
 
 def fold(events: Iterable[Recorded], plan_of: Callable[[str], Plan]) -> Folded:
@@ -52,7 +46,11 @@ def fold(events: Iterable[Recorded], plan_of: Callable[[str], Plan]) -> Folded:
     """
     state: JobState | None = None
     conflicts = []
-    for recorded in events:
+    decided = set()
+    for recorded in told_apart(list(events)):
+        if recorded.kind == ConflictDecided.KIND:
+            decided.add(str(recorded.data.get("conflict")))
+            continue
         event = read_event(recorded.kind, recorded.data)
         if event is None:
             continue
@@ -61,11 +59,12 @@ def fold(events: Iterable[Recorded], plan_of: Callable[[str], Plan]) -> Folded:
                 raise JobError(f"the job {recorded.job} has no beginning in this record")
             state = begin(plan_of(event.plan), event, job=recorded.job, unit=recorded.unit, time=recorded.time)
             continue
+        plan = plan_of(event.plan) if isinstance(event, RevisionMoved) else None
         try:
-            plan = plan_of(event.plan) if isinstance(event, RevisionMoved) else None
             state = advance(state, event, time=recorded.time, plan=plan)
         except JobError as error:
-            conflicts.append(Conflict(id=recorded.id, kind=recorded.kind, time=recorded.time, message=error.message))
+            state, conflict = settle(state, event, recorded, plan, error)
+            conflicts.append(conflict)
     if state is None:
         raise JobError("this job has no events")
-    return Folded(state=state, conflicts=tuple(conflicts))
+    return Folded(state=state, conflicts=tuple(each for each in conflicts if each.id not in decided))

@@ -148,6 +148,8 @@ _WORDS: Final[Mapping[str, str]] = {
     "unit-state": "{state}",
     "intake": "taken in: {condition}",
     "firmware-loaded": "firmware {name} {version}",
+    "conflict-decided": "two benches disagreed, {about}; decided by {by}: {reason}",
+    "copy-put-back": "an older copy of the record was put back",
     "work-around": "temporary: {text}",
     "work-around-undone": "temporary state put right",
     "concession": "left as it is: {item} ({reason}; signed {by})",

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import JobError
 from benchtui.jobs.applies import UnitFacts
+from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
 from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.serials import make as serial_of
 from benchtui.jobs.serials import next_number, prefix_of
-from benchtui.jobs.unit_events import ConcessionGiven, UnitMade, UnitStateSet
+from benchtui.jobs.unit_events import ConcessionGiven, ConflictDecided, UnitMade, UnitStateSet
 from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, lasting_lines, missing, since
 from benchtui.paths import is_practice
 from benchtui.record.event import Draft
@@ -197,6 +197,26 @@ class Units:
         signed = ConcessionGiven(item=item, reason=reason.strip(), by=by.strip())
         return self.store.append(signed.KIND, unit=unit, data=signed.to_data())
 
+    def decide(self, unit: str, conflict: str, *, reason: str, by: str) -> Event:
+        """Decide what two benches disagree on; the reason stands on the unit for life.
+
+        Args:
+            unit: Serial number.
+            conflict: Id of the event that did not fit, as in `UnitView.conflicts`.
+            reason: What was found out, and why the work may go on.
+            by: Who decides.
+
+        Raises:
+            JobError: There is no such conflict, or it was decided already; or a reason or a name is missing.
+        """
+        found = next((each for each in self.view(unit).conflicts if each.id == conflict), None)
+        if found is None:
+            raise JobError(f"{unit} has no conflict {conflict!r} to decide", hint="its page names each of them")
+        needed(reason, "a reason", "say what was found out, and why the work may go on")
+        needed(by, "a name", "type who decides")
+        decided = ConflictDecided(conflict=conflict, reason=reason.strip(), by=by.strip(), about=found.message)
+        return self.store.append(decided.KIND, unit=unit, job=found.job, data=decided.to_data())
+
     def names(self, unit: str) -> Names:
         """Everything the jobs of a unit know by an id: its controls, banks, connectors and what they touch."""
         return names_of(*self.view(unit).jobs)
@@ -227,7 +247,13 @@ class Units:
             self.set_state(unit, "accepted", by=by)
             view = self.view(unit)
         check_move(view, state, reason=conditional)
-        signed = UnitStateSet(state=state, reason=conditional, by=by, evidence=_evidence(events), missing=open_items)
+        signed = UnitStateSet(
+            state=state,
+            reason=conditional,
+            by=by,
+            evidence=evidence(event.digest for event in events),
+            missing=open_items,
+        )
         return self.store.append(signed.KIND, unit=unit, data=signed.to_data())
 
     def _refuse_open(self, view: UnitView) -> None:
@@ -312,8 +338,3 @@ class Units:
 def _draft(unit: str, event: JobEvent) -> Draft:
     data: dict[str, Any] = event.to_data()
     return Draft(kind=event.KIND, unit=unit, data=data)
-
-
-def _evidence(events: tuple[Event, ...]) -> str:
-    """One digest over everything the record says of the unit at this moment."""
-    return hashlib.sha256("\n".join(event.digest for event in events).encode()).hexdigest()

@@ -81,9 +81,20 @@ def next_number(prefix: str, known: Iterable[str]) -> int:
 
 
 def same_unit(typed: str, serial: str) -> bool:
-    """Whether what was read off a unit names it; number and check letter are enough, the prefix may be left out."""
-    read, whole = ("".join(text.upper().split()).replace("-", "") for text in (typed, serial))
-    return bool(read) and (read == whole or (len(read) >= 4 and whole.endswith(read)))
+    """Whether what was read off a unit names it; number and check letter are enough, the prefix may be left out.
+
+    Part of a number is not enough: 001-R is what stands on unit 1, and not the end of unit 2001.
+    """
+    parts = "".join(serial.upper().split()).split("-")
+    read = "".join(typed.upper().split()).replace("-", "")
+    if not read or not "".join(parts):
+        return False
+    ends = ("".join(parts[place:]) for place in range(1, len(parts)))
+    return read == "".join(parts) or any(read == end and len(end) >= _ENOUGH for end in ends)
+
+
+_ENOUGH: Final = 4
+"""Characters that tell a unit: three digits and a letter."""
 
 
 def _check_letter(body: str) -> str:

@@ -89,8 +89,29 @@ class ConcessionGiven(JobEvent):
     by: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConflictDecided(JobEvent):
+    """What two benches did not agree on was looked into; `conflict` is the id of the event that did not fit."""
+
+    KIND: ClassVar[str] = "conflict-decided"
+    conflict: str
+    reason: str
+    by: str
+    about: str = ""
+    """The conflict in words, as it was shown."""
+
+
 UNIT_EVENTS: Final[Mapping[str, type[JobEvent]]] = {
     cls.KIND: cls
-    for cls in (UnitMade, UnitStateSet, UnitTakenIn, FirmwareLoaded, WorkaroundSet, WorkaroundUndone, ConcessionGiven)
+    for cls in (
+        UnitMade,
+        UnitStateSet,
+        UnitTakenIn,
+        FirmwareLoaded,
+        WorkaroundSet,
+        WorkaroundUndone,
+        ConcessionGiven,
+        ConflictDecided,
+    )
 }
 """Kind, as the record names it, to the class of its events."""

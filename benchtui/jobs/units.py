@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import JobError
+from benchtui.jobs.conflicts import Conflict, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, PartFitted, read_event
 from benchtui.jobs.fold import fold
 from benchtui.jobs.proofs import Proof, joints, void
@@ -16,6 +17,7 @@ from benchtui.jobs.steps import Status
 from benchtui.jobs.unit_events import (
     UNIT_EVENTS,
     ConcessionGiven,
+    ConflictDecided,
     FirmwareLoaded,
     UnitMade,
     UnitStateSet,
@@ -23,27 +25,15 @@ from benchtui.jobs.unit_events import (
     WorkaroundSet,
     WorkaroundUndone,
 )
+from benchtui.unit_states import MOVES as MOVES
+from benchtui.unit_states import following
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from benchtui.jobs.events import Recorded
-    from benchtui.jobs.fold import Conflict
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Plan
-
-MOVES: Final[Mapping[str, frozenset[str]]] = {
-    "": frozenset({"planned", "in work", "returned"}),
-    "planned": frozenset({"in work", "scrapped"}),
-    "in work": frozenset({"held", "temporary", "accepted", "scrapped"}),
-    "held": frozenset({"in work", "scrapped"}),
-    "temporary": frozenset({"in work", "held", "returned", "scrapped"}),
-    "accepted": frozenset({"released", "in work", "held", "scrapped"}),
-    "released": frozenset({"in work", "held", "temporary", "returned", "scrapped"}),
-    "returned": frozenset({"in work", "held", "scrapped"}),
-    "scrapped": frozenset(),
-}
-"""State of a unit to those it may go to (ISO 9001:2015 8.5.2, 8.6, 8.7); the empty state is a unit not yet known."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +80,7 @@ class UnitView:
     jobs: tuple[JobState, ...] = ()
     """Jobs from procedures and checklists, oldest first."""
     conflicts: tuple[Conflict, ...] = ()
+    """What two benches disagree on and nobody has decided yet."""
     parts: tuple[Fitted, ...] = ()
     """Every part ever fitted, in order."""
     defects: tuple[OpenDefect, ...] = ()
@@ -132,21 +123,29 @@ def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Pl
         events: Every event of the unit, of all its jobs.
         plan_of: Gives the plan of a digest.
     """
+    conflicts = list(released_unknowing(events))
+    events = told_apart(events)
     by_job: dict[str, list[Recorded]] = defaultdict(list)
     for event in events:
         by_job[event.job].append(event)
     states: list[JobState] = []
-    conflicts: list[Conflict] = []
     for job, own in by_job.items():
         if job and own[0].kind == JobStarted.KIND:
             folded = fold(own, plan_of)
             states.append(folded.state)
             conflicts += folded.conflicts
     view = UnitView(unit=unit, jobs=tuple(states), conflicts=tuple(conflicts))
+    decided = set()
     for recorded in events:
         view = _take_in(view, recorded)
+        if recorded.kind == ConflictDecided.KIND:
+            decided.add(str(recorded.data.get("conflict")))
     return replace(
         view,
+        conflicts=tuple(
+            # One entry that does not fit in two ways is decided once.
+            {each.id: each for each in view.conflicts if each.matters and each.id not in decided}.values()
+        ),
         defects=tuple(_open_defects(states)),
         concessions=(*_concessions(states), *view.concessions),
         hunts_open=tuple(_open_hunts(by_job)),
@@ -224,6 +223,8 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
         done = [job for job in view.jobs if job.plan.id == id and job.closed]
         if not done:
             yield f"{title} ({id}) has not been gone through to the end"
+    for conflict in view.conflicts:
+        yield f"two benches disagree, and it has to be decided: {conflict.text}"
     for job in view.jobs:
         if not job.closed:
             yield f"{job.plan.title} is still open (job {job.job})"
@@ -252,9 +253,16 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
     event = read_event(recorded.kind, recorded.data, kinds=UNIT_EVENTS)
     match event:
         case UnitMade():
+            if view.made is not None:
+                return _disputed(
+                    view, recorded, f"{view.unit} was given at two benches: is it one unit, or are they two?"
+                )
             return replace(view, made=event)
         case UnitStateSet():
-            return replace(view, state=event.state, last_state=event)
+            return _state_set(view, recorded, event)
+        case ConflictDecided():
+            agreed = f"decided where two benches disagreed: {event.about} ({event.reason}; signed {event.by})"
+            return replace(view, concessions=(*view.concessions, agreed))
         case UnitTakenIn():
             return replace(view, intake=event)
         case FirmwareLoaded():
@@ -268,6 +276,20 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
             agreed = f"left as it is: {event.item} ({event.reason}; signed {event.by})"
             return replace(view, conceded=view.conceded | {event.item}, concessions=(*view.concessions, agreed))
     return view
+
+
+def _state_set(view: UnitView, recorded: Recorded, event: UnitStateSet) -> UnitView:
+    """A state that does not follow from the one before was set at a bench that did not know of it."""
+    state, fits = following(view.state, event.state)
+    if not fits:
+        word = view.state or "not known yet"
+        view = _disputed(view, recorded, f"{view.unit} was {word} and became {event.state}; it counts as {state}")
+    return replace(view, state=state, last_state=event if state == event.state else view.last_state)
+
+
+def _disputed(view: UnitView, recorded: Recorded, message: str) -> UnitView:
+    conflict = Conflict(id=recorded.id, kind=recorded.kind, time=recorded.time, message=message)
+    return replace(view, conflicts=(*view.conflicts, conflict))
 
 
 def _fit(view: UnitView, data: Mapping[str, Any], time: str) -> UnitView:

@@ -42,6 +42,8 @@ class Merged:
     """Where two lines of events went on under one name, in words."""
     jobs: tuple[str, ...] = ()
     """Jobs that have new events."""
+    units: tuple[str, ...] = ()
+    """Units that have."""
 
 
 def merge(
@@ -76,10 +78,11 @@ def merge(
                 search.index(db, event)
         heads.refresh(db, incoming.origins)
         jobs = sorted({event.job for event in placed if event.job} | incoming.jobs)
-        views.rebuild(db, jobs=jobs, units=sorted({event.unit for event in placed if event.unit} | incoming.units))
+        units = sorted({event.unit for event in placed if event.unit} | incoming.units)
+        views.rebuild(db, jobs=jobs, units=units)
         if incoming.ours:
             store.renew_origin()
-    return Merged(added=len(placed), known=known, conflicts=incoming.forks, jobs=tuple(jobs))
+    return Merged(added=len(placed), known=known, conflicts=incoming.forks, jobs=tuple(jobs), units=tuple(units))
 
 
 def _read(

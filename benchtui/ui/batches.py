@@ -135,7 +135,7 @@ async def _taken_up(app: BenchApp, runs: Sequence[Run]) -> bool:
             continue
         if left.bench not in answered:
             gone = run.away if left.forced else app.bench.clock() - datetime.fromisoformat(run.state.last)
-            if needs_page(run.state, gone) and not run.state.gate:
+            if needs_page(run.state, gone, run.conflicts) and not run.state.gate:
                 page = ResumeScreen(run, gone=gone, identify=False)
                 if not await app.push_screen_wait(page):
                     return False

@@ -90,6 +90,30 @@ async def leave_as_is(app: BenchApp, unit: str) -> None:
         app.report("signed; it stands on the unit for life")
 
 
+async def decide(app: BenchApp, unit: str) -> None:
+    """Say what was found out where two benches disagree; the unit does not leave before each is decided."""
+    from benchtui.ui.screens.pick import AskScreen, PickScreen
+    from benchtui.ui.view.rows import Row
+
+    conflicts = app.units.view(unit).conflicts
+    if not conflicts:
+        app.report("no two benches disagree on this unit")
+        return
+    rows = [Row(id=str(place), text=conflict.text) for place, conflict in enumerate(conflicts)]
+    picked = await app.push_screen_wait(PickScreen(f"Unit {unit}", "Which one do you decide?", rows))
+    if picked is None:
+        return
+    text = conflicts[int(picked)].text
+    found = AskScreen(text, "Look at the unit. What is so, and why", needed="say what you found and why work may go on")
+    why = await app.push_screen_wait(found)
+    if why is None:
+        return
+    name = await app.push_screen_wait(AskScreen(text, "Decided by", needed="type who decides"))
+    if name is not None:
+        app.units.decide(unit, conflicts[int(picked)].id, reason=why, by=name)
+        app.report("decided; it stands on the unit for life")
+
+
 async def take_in(app: BenchApp, unit: str) -> None:
     """Write down in what condition a unit came in, before it is touched (ISO 9001:2015 8.5.3)."""
     from benchtui.ui.screens.pick import AskScreen

@@ -192,7 +192,8 @@ class JobTalk:
             return True
         from benchtui.ui.view.resume import Return
 
-        self.talk.lines(resume_lines(state, Return(), width=76, gone=self.run.away, shapes=ASCII))
+        page = resume_lines(state, Return(), width=76, gone=self.run.away, shapes=ASCII, conflicts=self.run.conflicts)
+        self.talk.lines(page)
         answers = []
         for left in state.suspended.bench:
             choices = [(answer, answer) for answer in ANSWERS if answer]

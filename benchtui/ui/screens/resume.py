@@ -57,7 +57,14 @@ class ResumeScreen(BenchScreen[bool]):
         return job_head(self.run.state, width, self.shapes)
 
     def body(self, width: int, height: int) -> list[Line]:
-        return resume_lines(self.run.state, self.back, width=width, gone=self.gone, shapes=self.shapes)
+        return resume_lines(
+            self.run.state,
+            self.back,
+            width=width,
+            gone=self.gone,
+            shapes=self.shapes,
+            conflicts=self.run.conflicts,
+        )
 
     def keys(self) -> Sequence[Key]:
         if self.typing:

@@ -44,6 +44,7 @@ class UnitPage(Page):
         Binding("t", "again", "test again what rework made void"),
         Binding("s", "state", "it is held, comes back, is scrapped: another state"),
         Binding("u", "put_right", "something temporary was put right"),
+        Binding("d", "decide", "decide what two benches disagree on"),
         Binding("l", "leave_as_is", "sign that something missing stays as it is"),
         Binding("i", "take_in", "it came in: condition, damage, what came with it"),
         Binding("w", "firmware", "write down which firmware was loaded"),
@@ -89,7 +90,7 @@ class UnitPage(Page):
         return (
             Key("r", "release", "release"),
             Key("h", "history", "history"),
-            Key("f", "find a fault", "find"),
+            Key("d", "decide", "decide") if self.known[0].conflicts else Key("f", "find a fault", "find"),
             Key("esc", "back", "leave"),
             Key("?", "keys", "app.help"),
         )
@@ -117,6 +118,9 @@ class UnitPage(Page):
 
     def action_state(self) -> None:
         self.host.go(unit_acts.another_state(self.host, self.unit))
+
+    def action_decide(self) -> None:
+        self.host.go(unit_acts.decide(self.host, self.unit))
 
     def action_put_right(self) -> None:
         self.host.go(unit_acts.put_right(self.host, self.unit))

@@ -16,6 +16,7 @@ from benchtui.ui.view.text import BLANK, line, rule, wrap
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
+    from benchtui.jobs.conflicts import Conflict
     from benchtui.jobs.jobstate import JobState
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
@@ -53,14 +54,24 @@ class Return:
     """One for each state that was left; empty while not answered."""
 
 
-def needs_page(state: JobState, gone: timedelta) -> bool:
-    """Whether the break was long or abrupt enough, or something was left on, to need this page."""
+def needs_page(state: JobState, gone: timedelta, conflicts: Sequence[Conflict] = ()) -> bool:
+    """Whether the break was long or abrupt, something was left on, or two benches disagree, so that it is needed."""
     left = state.suspended
+    if left is not None and any(conflict.matters for conflict in conflicts):
+        return True
     return left is not None and (left.forced or bool(left.bench) or bool(left.next_act) or gone >= SHORT_BREAK)
 
 
-def resume_lines(state: JobState, back: Return, *, width: int, gone: timedelta, shapes: Shapes) -> list[Line]:
-    """The page."""
+def resume_lines(
+    state: JobState,
+    back: Return,
+    *,
+    width: int,
+    gone: timedelta,
+    shapes: Shapes,
+    conflicts: Sequence[Conflict] = (),
+) -> list[Line]:
+    """The page; `conflicts` are the entries of another bench that did not fit."""
     left = state.suspended
     lines = [line("You were away for ", (span(gone), "strong"), ".")]
     if left and left.forced:
@@ -76,6 +87,7 @@ def resume_lines(state: JobState, back: Return, *, width: int, gone: timedelta, 
         lines.append(line(("Every step was gone through; the job is not closed.", "strong")))
     if left and left.next_act:
         lines += wrap(left.next_act, width, first="  you meant to: ", role="strong")
+    lines += _disagreed(conflicts, width, shapes)
     # A step that was begun and done stands here once.
     # One that an edit took out of the plan since has no place to point at.
     here = (act.step for act in state.trail if act.kind in ACTS and state.plan.has(act.step) and act.step != key)
@@ -102,6 +114,16 @@ def resume_lines(state: JobState, back: Return, *, width: int, gone: timedelta, 
         role="quiet",
     )
     return lines
+
+
+def _disagreed(conflicts: Sequence[Conflict], width: int, shapes: Shapes) -> list[Line]:
+    open_ones = [conflict for conflict in conflicts if conflict.matters]
+    if not open_ones:
+        return []
+    lines = [BLANK, line(("Two benches worked on this and disagree", "title"))]
+    for conflict in open_ones:
+        lines += wrap(conflict.text, width, first=f"  {shapes.failed} ", rest="    ")
+    return [*lines, *wrap("Decide it on the page of the unit (d there) before the unit leaves.", width, first="  ")]
 
 
 def _hazards(state: JobState, width: int, shapes: Shapes) -> list[Line]:
