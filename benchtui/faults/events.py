@@ -34,6 +34,7 @@ class HuntStarted:
         deadline: Minutes to curtain; None when there is no hurry.
         weights: Weights learnt from the record, by fault, as they were when the hunt began; None for the model's own.
         sample: How many repairs stand behind the weights, in words.
+        locked: Whether another hunt on this unit has left a short inside, so that it is measured before anything else.
     """
 
     model: str
@@ -51,6 +52,7 @@ class HuntStarted:
     deadline: float | None = None
     weights: Mapping[str, float] | None = None
     sample: str = ""
+    locked: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,6 +224,8 @@ class HuntClosed:
         parts: What was used up.
         fault: Id of the confirmed fault; empty when it is not known. Only a confirmed one is learnt from.
         conditions: When and where, for what could not be reproduced.
+        locked: Whether a short may still be inside.
+        minute: As for `TestAnswered`.
     """
 
     result: Result
@@ -230,6 +234,7 @@ class HuntClosed:
     parts: str = ""
     fault: str = ""
     conditions: str = ""
+    locked: bool = False
     minute: float | None = None
 
 

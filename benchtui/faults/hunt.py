@@ -44,6 +44,7 @@ from benchtui.faults.locks import (
     lock_tests,
     locked_by,
     measured_again,
+    measured_first,
     opening_minutes,
     power_after,
     shut_again,
@@ -112,12 +113,11 @@ def start(
     reported = next((each for each in model.symptoms if each.id == begun.symptom), None)
     if begun.symptom and reported is None:
         raise JobError(f"the fault model {model.fault_model!r} knows no symptom {begun.symptom!r}")
-    first: list[str] = []
     for id in begun.signs:
         sign = next((each for each in model.signs if each.id == id), None)
         if sign is None:
             raise JobError(f"the fault model {model.fault_model!r} knows no sign {id!r}")
-        first.extend(id for id in sign.first if id not in first)
+    first = measured_first(model, begun)
     layout = lay_out(model, target, symptom=reported, weights=begun.weights, always=first)
     locks = lock_tests(layout, first)
     state = HuntState(
@@ -163,9 +163,7 @@ def _withdraw(state: HuntState, event: Withdrawn) -> HuntState:
     if isinstance(state.events[number], Withdrawn):
         raise JobError("taking back cannot itself be taken back", hint="enter the answer again")
     withdrawn = state.withdrawn | {number}
-    signs = lock_tests(
-        state.layout, [id for sign in state.model.signs if sign.id in state.started.signs for id in sign.first]
-    )
+    signs = lock_tests(state.layout, measured_first(state.model, state.started))
     rebuilt = replace(
         state,
         withdrawn=withdrawn,

@@ -11,13 +11,19 @@ from benchtui.faults.table import normal
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from benchtui.faults.events import TestAnswered
+    from benchtui.faults.events import HuntStarted, TestAnswered
     from benchtui.faults.huntstate import HuntState
     from benchtui.faults.layout import Layout
-    from benchtui.faults.model import Outcome, Power
+    from benchtui.faults.model import FaultModel, Outcome, Power
 
 LEAST = 1e-6
 """No likelihood counts as less when one answer takes the place of another."""
+
+
+def measured_first(model: FaultModel, begun: HuntStarted) -> list[str]:
+    """Ids of the tests that come before all others: those of the signs, or of every sign where a short was left."""
+    signs = [sign for sign in model.signs if sign.id in begun.signs or begun.locked]
+    return list(dict.fromkeys(id for sign in signs for id in sign.first))
 
 
 def lock_tests(layout: Layout, wanted: Sequence[str]) -> tuple[str, ...]:

@@ -104,6 +104,8 @@ def _safety_words(state: HuntState) -> str:
         why = "A short was found or feared, so measure before this unit gets any power. Only then is the symptom tried."
     elif sign is not None and not state.answers:
         why = sign.why
+    elif state.started.locked:
+        why = "Another hunt on this unit has left a short inside, so it gets no power before it is measured."
     else:
         why = "A short may be inside, so this unit gets no power before the measurement is healthy."
     return f"Safety goes first. {why}"

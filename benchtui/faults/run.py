@@ -169,6 +169,7 @@ class Hunts:
             target=target.to_data(),
             weights=learning.weights(learnt) if sampled else None,
             sample=learning.sample_words(learnt),
+            locked=self.short_left(unit, design),
         )
         state = hunt.start(model, design, begun=begun, target=target)
         job = self._new_name()
@@ -210,6 +211,32 @@ class Hunts:
             if row.first_kind == "hunt-started"
         )
 
+    def short_left(self, unit: str, design: Design | None = None) -> bool:
+        """Whether a hunt on a unit has left a short inside, and no later one has measured it away.
+
+        Args:
+            unit: Its serial number; nothing is known where it is empty.
+            design: Its design; read from the library when None.
+        """
+        if not unit:
+            return False
+        begun_locked: dict[str, bool] = {}
+        left = False
+        for event in self._standing(unit):
+            if event.kind == "hunt-started":
+                begun_locked[event.job] = bool(event.data.get("locked"))
+            elif event.kind == "hunt-closed" and event.data.get("locked"):
+                left = True
+            elif event.kind == "hunt-closed" and begun_locked.get(event.job):
+                left = False  # it could only be ended so after the measurement
+        return left or any(self._is_locked(hunt.job, design) for hunt in self.open_hunts(unit))
+
+    def _is_locked(self, job: str, design: Design | None) -> bool:
+        try:
+            return bool(self.resume(job, design).state.locks)
+        except JobError:  # an event that this version cannot read keeps no new hunt from beginning
+            return False
+
     def learnt(self, model: FaultModel, design_id: str) -> tuple[learning.Learnt, ...]:
         """Weights of a model after the confirmed repairs of the record, since the last reset."""
         return learning.learn(model, self._confirmed(), design=design_id)
@@ -236,9 +263,9 @@ class Hunts:
                 found.append(learning.Confirmed(fault=str(event.data["fault"]), design=designs.get(event.job, "")))
         return found
 
-    def _standing(self) -> Iterator[Event]:
-        """Beginnings and ends of hunts that were not taken back, and resets, in order."""
-        events = self.store.events(kinds=(*KINDS, FORGOTTEN))
+    def _standing(self, unit: str | None = None) -> Iterator[Event]:
+        """Beginnings and ends of hunts that were not taken back, and resets, in order; of one unit or of all."""
+        events = self.store.events(unit=unit, kinds=(*KINDS, FORGOTTEN))
         numbers: dict[str, int] = {}
         numbered = []
         gone = set()
@@ -358,6 +385,7 @@ class HuntRun:
 
 def _with_warning(event: HuntClosed) -> HuntClosed:
     """The end of a hunt that leaves a short inside, with what the next person has to know."""
+    event = replace(event, locked=True)
     if event.result == "work-around":
         return replace(event, done="; ".join(each for each in (event.done, SHORT_INSIDE) if each))
     return replace(event, conditions="; ".join(each for each in (event.conditions, SHORT_INSIDE) if each))

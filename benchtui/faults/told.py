@@ -38,6 +38,8 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tup
                 f", curtain in {data['deadline']:g} min" if data.get("deadline") else ""
             )
             yield event.time, words
+            if data.get("locked"):
+                yield event.time, "another hunt had left a short inside: measured before anything else"
             if data.get("words"):
                 yield event.time, f"in the player's words: {data['words']}"
         elif event.kind == "hunt-test":

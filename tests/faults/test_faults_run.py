@@ -173,6 +173,23 @@ def test_a_hunt_that_leaves_a_short_inside_says_so_to_the_next_person(store: Sto
     run.act(HuntClosed(result="open", conditions="near the upper stop"))
     said = store.events(job=run.job)[-1].data["conditions"]
     assert said == "near the upper stop; a short may be inside, so no power before V+ to GND is healthy"
+    # Whoever takes the unit up next measures first, whatever was noticed; then it is as any other unit.
+    later = begin(store, clock)
+    assert later.state.started.locked
+    assert later.propose().why.startswith("Safety goes first. Another hunt on this unit has left a short inside")
+    assert hunts(store, clock).short_left("0042")
+    assert not hunts(store, clock).short_left("0043")
+    later.act(TestAnswered(test="T2", outcome="ok"))
+    assert later.state.locks == ()
+    later.act(HuntClosed(result="not reproduced"))
+    assert not begin(store, clock).state.locks
+
+
+def test_a_short_in_a_hunt_that_was_put_aside_counts_for_the_next(store: Store, clock: Clock) -> None:
+    aside = begin(store, clock, signs=("smells",))
+    assert begin(store, clock).state.locks == ("T2",)
+    aside.act(TestAnswered(test="T2", outcome="ok"))
+    aside.act(HuntClosed(result="not reproduced"))
 
 
 def test_a_neighbour_left_alone_is_an_open_hunt_of_the_unit(tmp_path: Path, clock: Clock) -> None:

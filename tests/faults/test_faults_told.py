@@ -34,6 +34,11 @@ def test_a_hunt_is_told_from_its_events_with_the_titles_of_its_model() -> None:
     assert told[-1].startswith("cause confirmed: Signal wire broken")
 
 
+def test_a_short_that_was_left_inside_is_told() -> None:
+    told = [words for _, words in hunt_lines([event("hunt-started", title="Find the fault", locked=True)], None)]
+    assert told[1] == "another hunt had left a short inside: measured before anything else"
+
+
 def test_ids_stand_in_where_the_model_is_gone() -> None:
     told = [words for _, words in hunt_lines(EVENTS, None)]
     assert "repaired: re-terminate" in told
