@@ -130,6 +130,10 @@ def _unproven(state: JobState, key: str) -> str:
         return "take the reading first"
     if step.choices and (not known.choice or known.fresh):
         return "pick an answer first"
+    if state.rules and known.reading is not None and known.reading.verdict == "fail":
+        return "the reading is outside its limits: measure again, with the reason"
+    if state.rules and any(choice.text == known.choice and choice.verdict == "fail" for choice in step.choices):
+        return f"it was answered with {known.choice}: answer again, with the reason"
     if step.act == "sign" and not known.signed:
         return "sign first, with your name and what it stands for"
     if step.act == "call" and not known.returned:
@@ -151,10 +155,22 @@ def _left_out(status: Status) -> Move:
         if step.must:
             kind = "a hold point" if step.hold else "a required test"
             raise JobError(f"step {step.number} is {kind}: it cannot be {word}", hint="do it, or suspend the job")
+        if status is Status.NOT_APPLICABLE:
+            _not_failed(state, step.key)
         needed(event.reason, "a reason", f"say why it is {word}")
         return after_mark(change(state, step.key, status=status, reason=event.reason), step.key)
 
     return leave
+
+
+def _not_failed(state: JobState, key: str) -> None:
+    """Check that a step has not failed: another mark over it would hide that it has.
+
+    Raises:
+        JobError: It has.
+    """
+    if state.rules and state[key].status is Status.FAILED:
+        raise JobError("this step failed", hint="write down the defect, or reopen the step and do it again")
 
 
 def _failed(state: JobState, event: ev.StepFailed, time: str) -> JobState:
@@ -168,6 +184,7 @@ def _failed(state: JobState, event: ev.StepFailed, time: str) -> JobState:
 
 def _held(state: JobState, event: ev.StepHeld, _time: str) -> JobState:
     workable(state, event.step, reading_cautions=False)
+    _not_failed(state, event.step)
     needed(event.reason, "a reason", "say what it waits for")
     return change(state, event.step, status=Status.HELD, reason=event.reason)
 

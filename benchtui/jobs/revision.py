@@ -39,7 +39,8 @@ def compare(old: Plan, new: Plan) -> Changes:
     )
 
 
-_SETTLED: Final = frozenset({Status.DONE, Status.NOT_APPLICABLE, Status.SKIPPED})
+_LEFT_OUT: Final = frozenset({Status.NOT_APPLICABLE, Status.SKIPPED})
+_SETTLED: Final = _LEFT_OUT | {Status.DONE}
 _MARKED: Final = _SETTLED | {Status.BEGUN, Status.FAILED}
 
 
@@ -55,7 +56,10 @@ def reopened_by(state: JobState, plan: Plan) -> tuple[str, ...]:
     return tuple(
         step.key
         for step in plan.steps
-        if step.key in old and known[step.key].status in marked and _substance(old[step.key]) != _substance(step)
+        if step.key in old
+        and known[step.key].status in marked
+        # A step that was left out while it was no test, or taken out and decided on, is one that has to be done now.
+        and (_substance(old[step.key]) != _substance(step) or (step.must and known[step.key].status in _LEFT_OUT))
     )
 
 

@@ -134,6 +134,18 @@ def test_after_rework_a_reading_is_a_first_one_and_must_be_taken() -> None:
         after(state, read("bank", "2.5k", 2500.0, "pass", reason="adjusted"))
 
 
+def test_no_other_mark_hides_that_a_step_has_failed() -> None:
+    # Row E5 (ISO 9001 8.7): held or called not applicable, a failed reading would be passed by without a word.
+    state = after(started(plan(step("look"), BANK, step("last"))), ev.StepFailed(step="look", reason="scratched"))
+    for act in (ev.StepHeld(step="look", reason="paint"), ev.StepNotApplicable(step="look", reason="not seen")):
+        with pytest.raises(JobError, match="this step failed"):
+            after(state, act)
+    assert (
+        "step 1 skipped (it will be covered): do look"
+        in after(state, ev.StepSkipped(step="look", reason="it will be covered")).open_items()
+    )
+
+
 def test_an_answer_is_given_again_and_another_one_needs_a_reason() -> None:
     # Row E16 (21 CFR 11.10(e)): what was said first stays, and why it changed.
     state = started(plan(LAMPS, step("last")))
