@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Final
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.jobstate import Defect, JobState
-from benchtui.jobs.moves import change
+from benchtui.jobs.moves import change, unsigned
 from benchtui.jobs.state import advance
 from benchtui.jobs.steps import Reading, Status
 
@@ -136,8 +136,7 @@ def settle(
             message = f"kept, though the job was {'closed' if state.closed else 'put aside'} {ELSEWHERE}"
         except JobError as error:
             message = error.message
-            hand = _BY_HAND.get(type(event))
-            new = hand(eased, event, recorded.time) if hand else None
+            new = _by_hand(eased, event, recorded.time)
             matters = not _agreed(eased, event)
     new = replace(eased if new is None else new, suspended=state.suspended)
     if state.closed and not (new.closed and isinstance(event, ev.JobClosed)):
@@ -155,6 +154,14 @@ def settle(
 
 
 _ABOUT_THE_SITTING: Final = (ev.Suspended, ev.Resumed)
+
+
+def _by_hand(state: JobState, event: ev.JobEvent, time: str) -> JobState | None:
+    hand = _BY_HAND.get(type(event))
+    try:
+        return hand(state, event, time) if hand else None
+    except JobError:
+        return None
 
 
 def _closed_again(state: JobState, before: str) -> JobState:
@@ -204,9 +211,10 @@ _SMALL: Final = (
 
 def _reading(state: JobState, event: ev.ReadingTaken, time: str) -> JobState | None:
     """The reading is kept beside the other bench's; one that failed fails the step, whatever the other one said."""
-    if event.step not in state.steps:
+    gone = state.gone.get(event.step)
+    if event.step not in state.steps and gone is None:
         return None
-    known = state[event.step]
+    known = gone.known if gone else state[event.step]
     reading = Reading(
         typed=event.typed,
         value=event.value,
@@ -217,7 +225,11 @@ def _reading(state: JobState, event: ev.ReadingTaken, time: str) -> JobState | N
         asked=event.asked,
         time=time,
     )
-    if event.verdict != "fail":
+    failed = event.verdict == "fail"
+    if gone:
+        known = replace(known, readings=(*known.readings, reading), status=Status.FAILED if failed else known.status)
+        return replace(state, gone={**state.gone, event.step: replace(gone, known=known)})
+    if not failed:
         # The one that counts stays the last: it was taken at the bench whose mark stands.
         return change(state, event.step, readings=(*known.readings[:-1], reading, *known.readings[-1:]))
     new = change(state, event.step, readings=(*known.readings, reading))
@@ -238,7 +250,9 @@ def _step_failed(state: JobState, event: ev.StepFailed, _time: str) -> JobState 
 
 
 def _failed(state: JobState, key: str, reason: str) -> JobState:
-    return replace(change(state, key, status=Status.FAILED, reason=reason, done=""), current=key)
+    """A step that failed at one bench is failed, and no signature after it stands."""
+    new = change(state, key, status=Status.FAILED, reason=reason, done="", current=key)
+    return unsigned(new, key) if state.rules else new
 
 
 def _defect(state: JobState, event: ev.DefectFound, _time: str) -> JobState:

@@ -1,0 +1,339 @@
+"""Records of benches that went on apart and were merged: nothing that matters is lost, and no unit leaves undecided.
+
+Rows H15 (21 CFR 11.10(e): nothing is obscured by a later entry) and I11 (ISO 9001:2015 8.6, 8.7: release, nonconforming
+outputs): a defect, a failed reading or a rework counts, whichever bench wrote it and whatever the other did meanwhile.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter
+from dataclasses import replace
+from random import Random
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.bench_of_plans import Clock, PlannedBench
+from helpers.jobs import full_plan, plan, step
+from helpers.random_acts import next_act, plans
+
+from benchtui.errors import JobError
+from benchtui.jobs import events as ev
+from benchtui.jobs.conflicts import evidence
+from benchtui.jobs.run_list import record_job
+from benchtui.jobs.steps import Status
+from benchtui.jobs.units import MOVES, Needs
+from benchtui.record.export import lines
+from benchtui.record.merge import merge
+from benchtui.record.store import Store
+from benchtui.record.verify import verify
+from benchtui.unit_states import following
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from benchtui.jobs.run_job import Run
+
+SMALL = plan(
+    step("mount@F1"),
+    full_plan().step("bank"),
+    replace(full_plan().step("rail"), touches=("F1",)),
+    step("label"),
+    design_id="hollin-cue-desk",
+)
+UNIT = "HCD-001-R"
+
+
+class Two:
+    """A workshop and a touring laptop that begin with the same record: one unit, its job at the last step."""
+
+    def __init__(self, folder: Path) -> None:
+        self.clock = Clock()
+        self.here = self.bench(folder / "workshop.sqlite")
+        self.here.units.make("hollin-cue-desk")
+        run = self.here.start("hollin-assembly", UNIT)
+        run.act(ev.StepDone(step="mount@F1"))
+        for key, typed in (("bank", "2.5"), ("rail", "3.3")):
+            run.read(typed)
+            run.act(ev.StepDone(step=key))
+        self.job = run.job
+        self.there = self.bench(folder / "touring.sqlite")
+        merge(self.there.store, lines(self.here.store))
+
+    def bench(self, file: Path) -> PlannedBench:
+        bench = PlannedBench({"hollin-assembly": SMALL}, Store.open(file, clock=self.clock), self.clock)
+        bench.units.needs = lambda _: Needs(procedures=(("hollin-assembly", "Build one"),))  # type: ignore[method-assign]
+        return bench
+
+    def runs(self) -> tuple[Run, Run]:
+        """The job, taken up at both benches."""
+        ours, theirs = self.here.resume(self.job), self.there.resume(self.job)
+        theirs.act(ev.Resumed())
+        return ours, theirs
+
+    def merged(self) -> PlannedBench:
+        """Both take in the other's record, and tell the same; the workshop, started anew."""
+        ours, theirs = list(lines(self.here.store)), list(lines(self.there.store))
+        merge(self.here.store, theirs)
+        merge(self.there.store, ours)
+        assert list(lines(self.here.store)) == list(lines(self.there.store))
+        assert self.here.units.view(UNIT) == self.there.units.view(UNIT)
+        assert verify(self.here.store) == ()
+        bench = PlannedBench({"hollin-assembly": SMALL}, self.here.store, self.clock)
+        bench.units.needs = self.here.units.needs  # type: ignore[method-assign]
+        return bench
+
+
+@pytest.fixture
+def two(tmp_path: Path) -> Iterator[Two]:
+    both = Two(tmp_path)
+    yield both
+    both.here.store.close()
+    both.there.store.close()
+
+
+def finish(run: Run) -> None:
+    run.act(ev.StepDone(step="label"))
+    run.close()
+
+
+@pytest.mark.parametrize("later", [0, 3])
+def test_a_defect_written_where_the_job_was_still_open_stands_though_it_was_closed_elsewhere(
+    two: Two, later: int
+) -> None:
+    ours, theirs = two.runs()
+    for _ in range(later):
+        theirs.act(ev.NoteAdded(text="looked at it"))
+    finish(ours)
+    theirs.act(ev.DefectFound(defect="D1", text="cracked lug on F1", subject="F1"))
+    bench = two.merged()
+    assert any("cracked lug on F1" in line for line in bench.units.missing(UNIT))
+    with pytest.raises(JobError, match="is not ready"):
+        bench.units.release(UNIT, by="me")
+    assert bench.look(two.job).closed == "closed with open items"
+    assert not [row for row in bench.store.jobs(open_only=True) if row.job == two.job]
+
+
+def test_a_reading_that_failed_elsewhere_fails_the_step_that_passed_here(two: Two) -> None:
+    ours, theirs = two.runs()
+    theirs.act(ev.StepReopened(step="bank", reason="F1 was exchanged"))
+    theirs.read("1.5k", reason="exchanged")
+    ours.act(ev.StepReopened(step="bank", reason="moved"))
+    ours.read("2.4k", reason="moved")
+    ours.act(ev.StepDone(step="bank"))
+    finish(ours)
+    bench = two.merged()
+    known = bench.look(two.job)["bank"]
+    assert {reading.typed for reading in known.readings} == {"2.5", "2.4k", "1.5k"}
+    assert known.status is Status.FAILED
+    assert bench.units.missing(UNIT)
+
+
+def test_two_defects_of_one_number_are_both_kept_and_decided_each_by_its_own(two: Two) -> None:
+    ours, theirs = two.runs()
+    ours.act(ev.DefectFound(defect="D1", text="scratch", subject="F1"))
+    ours.act(ev.DispositionGiven(defect="D1", disposition="use as is", reason="under the cap"))
+    theirs.act(ev.DefectFound(defect="D1", text="cracked lug", subject="F1"))
+    rework = plan(step("heat@F1"), id="re", procedure_kind="rework")
+    two.there.plans["re"] = rework
+    view = two.there.units.view(UNIT)
+    job = two.there.start("re", UNIT, subject="F1", defect=(view.defects[0].id, "cracked lug"))
+    bench = two.merged()
+    defects = bench.look(two.job).defects
+    assert {(defect.text, defect.status) for defect in defects.values()} == {
+        ("scratch", "accepted"),
+        ("cracked lug", "found"),
+    }
+    assert all(name.startswith("D1-") for name in defects)
+    assert [defect.text for defect in bench.units.view(UNIT).defects] == ["cracked lug"]
+    bench.plans["re"] = rework
+    again = bench.resume(job.job)
+    again.act(ev.Resumed())
+    name = next(iter(again.state.defects))
+    again.act(ev.ReworkStarted(defect=name))
+    again.act(ev.ReworkDone(defect=name, touched=("F1",)))
+    again.act(ev.StepDone(step="heat@F1"))
+    again.close()
+    assert bench.units.view(UNIT).defects == (), "the rework puts right the one it was opened for"
+    assert bench.units.view(UNIT).conflicts == ()
+
+
+def test_a_rework_done_elsewhere_voids_the_tests_though_the_defect_was_let_be_here(two: Two) -> None:
+    run = two.here.resume(two.job)
+    run.act(ev.DefectFound(defect="D1", text="cold joint", subject="F1"))
+    merge(two.there.store, lines(two.here.store))
+    ours, theirs = two.runs()
+    ours.act(ev.DispositionGiven(defect="D1", disposition="use as is", reason="it holds"))
+    theirs.act(ev.NoteAdded(text="later"))
+    theirs.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="cold"))
+    theirs.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", limit=3))
+    theirs.act(ev.ReworkDone(defect="D1", touched=("F1",)))
+    bench = two.merged()
+    state = bench.look(two.job)
+    assert state["rail"].status is Status.REOPENED
+    assert state.joints == {"F1 lug 2": (1, 3)}
+    assert {conflict.about for conflict in bench.units.view(UNIT).conflicts} == {"D1"}
+
+
+@pytest.mark.parametrize("careful", ["scrapped", "held"])
+@pytest.mark.parametrize("first", [True, False])
+def test_what_one_bench_scraps_or_holds_the_other_does_not_release(two: Two, careful: str, first: bool) -> None:
+    finish(two.runs()[0])
+    merge(two.there.store, lines(two.here.store))
+    benches = (two.here, two.there) if first else (two.there, two.here)
+    benches[0].units.set_state(UNIT, careful, reason="panel cracked")
+    benches[1].units.release(UNIT, by="me")
+    bench = two.merged()
+    view = bench.units.view(UNIT)
+    assert view.state == careful
+    assert bench.store.units()[0].state == careful
+    assert all(conflict.kind == "unit-state" for conflict in view.conflicts)
+    with pytest.raises(JobError):
+        bench.units.release(UNIT, by="me")
+
+
+def test_one_serial_number_given_at_two_benches_keeps_the_unit_until_it_is_decided(tmp_path: Path) -> None:
+    clock = Clock()
+    with Store.open(tmp_path / "a.sqlite", clock=clock) as a, Store.open(tmp_path / "b.sqlite", clock=clock) as b:
+        benches = [PlannedBench({"hollin-assembly": SMALL}, store, clock) for store in (a, b)]
+        assert {bench.units.make("hollin-cue-desk") for bench in benches} == {UNIT}
+        merge(b, lines(a))
+        units = benches[1].units
+        assert units.missing(UNIT) == (
+            "two benches disagree, and it has to be decided: 2031-03-01 09:00, unit made: "
+            "HCD-001-R was given at two benches: is it one unit, or are they two?",
+        )
+        conflict = units.view(UNIT).conflicts[0].id
+        for reason, by, words in (("", "me", "a reason"), ("one", " ", "a name")):
+            with pytest.raises(JobError, match=words):
+                units.decide(UNIT, conflict, reason=reason, by=by)
+        with pytest.raises(JobError, match="no conflict 'x'"):
+            units.decide(UNIT, "x", reason="one", by="me")
+        units.decide(UNIT, conflict, reason="one desk, entered twice", by="me")
+        assert units.missing(UNIT) == ()
+        assert "one desk, entered twice" in units.view(UNIT).concessions[0]
+        merge(a, lines(b))
+        assert benches[0].units.missing(UNIT) == ()
+
+
+def test_a_release_that_did_not_know_of_the_other_bench_is_named(two: Two) -> None:
+    ours, theirs = two.runs()
+    theirs.act(ev.NoteAdded(text="F1 sticks"))
+    finish(ours)
+    two.here.units.release(UNIT, by="me")
+    bench = two.merged()
+    assert ["was let go (released)" in conflict.message for conflict in bench.units.view(UNIT).conflicts] == [True]
+    released = bench.store.events(unit=UNIT, kinds=["unit-state"])[-1]
+    bench.units.decide(UNIT, released.id, reason="tried it: it does not stick", by="me")
+    assert bench.units.view(UNIT).conflicts == ()
+
+
+def test_a_release_names_the_evidence_it_rests_on(two: Two) -> None:
+    # Row I12 (ISO 9001:2015 8.6: evidence of conformity): the digest covers every entry about the unit, and no other.
+    finish(two.here.resume(two.job))
+    before = [event.digest for event in two.here.store.events(unit=UNIT)]
+    two.here.store.append("note", unit="HCD-002-M", data={"text": "another desk"})
+    signed = two.here.units.release(UNIT, by="me")
+    assert signed.data["evidence"] == evidence(before)
+    assert evidence(before) != evidence(before[:-1])
+    assert two.here.units.view(UNIT).conflicts == ()
+
+
+@pytest.mark.parametrize("before", MOVES)
+def test_states_follow_their_moves_and_the_careful_one_stands(before: str) -> None:
+    for wanted in MOVES:
+        if not wanted:
+            continue
+        state, fits = following(before, wanted)
+        assert fits == (not before or wanted == before or wanted in MOVES[before])
+        assert state == wanted if fits else state in (before, "held")
+        if wanted == "scrapped" or before == "scrapped":
+            assert state == "scrapped"
+        elif wanted == "held":
+            assert state == "held"
+    assert following(before, "sold") == (before, False)
+
+
+def test_one_bench_alone_has_no_conflicts(two: Two) -> None:
+    run = two.here.resume(two.job)
+    finish(run)
+    two.here.units.release(UNIT, by="me")
+    assert record_job(two.here.store, two.job).conflicts == ()
+    assert two.here.units.view(UNIT).conflicts == ()
+
+
+# -- anything at all, at three benches -------------------------------------------------------------------------------
+
+
+def walk(bench: PlannedBench, job: str, rng: Random, acts: int) -> None:
+    run, editions = bench.resume(job), plans("any")
+    for _ in range(acts):
+        event, moved_to = next_act(run.state, editions, rng)
+        try:
+            if rng.random() < 0.06:
+                bench.units.set_state(UNIT, rng.choice(["in work", "held", "accepted", "scrapped"]), reason="because")
+            run.act(event, plan=moved_to)
+        except JobError:
+            continue
+
+
+@pytest.mark.parametrize("seed", [*range(3), *(pytest.param(seed, marks=pytest.mark.long) for seed in range(3, 150))])
+def test_whatever_three_benches_did_nothing_is_lost_and_they_come_to_the_same(tmp_path: Path, seed: int) -> None:
+    rng, clock = Random(seed), Clock()
+
+    def opened(name: str) -> PlannedBench:
+        return PlannedBench({"hollin-assembly": plans("any")[0]}, Store.open(tmp_path / name, clock=clock), clock)
+
+    first = opened("0.sqlite")
+    job = first.start("hollin-assembly", UNIT).job
+    walk(first, job, rng, 25)
+    exports = []
+    for number in range(1, 4):
+        bench = opened(f"{number}.sqlite")
+        merge(bench.store, lines(first.store))
+        walk(bench, job, rng, 25)
+        exports.append(list(lines(bench.store)))
+        bench.store.close()
+    first.store.close()
+
+    outcomes = []
+    for number, order in enumerate(itertools.permutations(exports)):
+        bench = opened(f"merged-{number}.sqlite")
+        for export in order:
+            merge(bench.store, export)
+        outcomes.append((list(lines(bench.store)), bench.units.view(UNIT), record_job(bench.store, job)))
+        kept(bench, job)
+        bench.store.close()
+    assert all(outcome == outcomes[0] for outcome in outcomes)
+
+
+def kept(bench: PlannedBench, job: str) -> None:
+    """What must be true of a record whatever was merged into it."""
+    events = bench.store.events(job=job)
+    state, view = bench.look(job), bench.units.view(UNIT)
+    named = {conflict.id for conflict in view.conflicts}
+    found = [event for event in events if event.kind == "defect"]
+    assert len(state.defects) == len(found), "a defect was lost"
+    assert Counter(defect.text for defect in state.defects.values()) == Counter(event.data["text"] for event in found)
+    readings = Counter(reading.typed for _, known in state.every() for reading in known.readings)
+    for event in events:
+        if event.kind == "reading" and event.data["verdict"] == "fail":
+            assert readings[event.data["typed"]] or event.id in named, "a failed reading was lost"
+    for defect in state.defects.values():
+        assert defect.status in ("accepted", "reworked") or any(
+            defect.text in line for line in bench.units.missing(UNIT)
+        )
+    assert sum(times for times, _ in state.joints.values()) <= sum(event.kind == "rework-started" for event in events)
+    if state.closed == "complete":
+        assert state.open_items() == ()
+    for _, known in state.every():
+        if known.status is Status.DONE and known.readings:
+            assert known.readings[-1].verdict != "fail", "a step is done on a failed reading"
+    legal = ""
+    for event in bench.store.events(unit=UNIT, kinds=["unit-state"]):
+        legal, _ = following(legal, event.data["state"])
+    assert view.state == legal == bench.store.units()[0].state
+    if view.conflicts:
+        with pytest.raises(JobError):
+            bench.units.release(UNIT, by="me")
