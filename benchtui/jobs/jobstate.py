@@ -54,7 +54,8 @@ class Gone:
 class OpenItem:
     """Something that stands between a job and being complete."""
 
-    kind: Literal["step", "defect", "joint", "kit"]
+    kind: Literal["step", "test", "defect", "joint", "kit"]
+    """A "test" is a step that can be neither left out nor signed away: a required test, or a hold point."""
     text: str
 
 
@@ -267,17 +268,18 @@ class JobState:
         return tuple(item.text for item in self.open_list())
 
     def open_list(self) -> Iterator[OpenItem]:
-        """The same with the kind of each: a step, a defect, a joint, or the kit and conditions of the start."""
+        """The same with the kind of each: a step or test, a defect, a joint, or the kit and conditions of the start."""
         for step in self.plan.steps:
             state = self.steps[step.key]
             if state.status in (Status.DONE, Status.NOT_APPLICABLE):
                 continue
             reason = f" ({state.reason})" if state.reason else ""
-            yield OpenItem(kind="step", text=f"step {step.number} {state.status}{reason}: {self.text(step.key)}")
+            text = f"step {step.number} {state.status}{reason}: {self.text(step.key)}"
+            yield OpenItem(kind="test" if step.must else "step", text=text)
         for gone in self.gone.values():
             if gone.open:
                 words = f"{gone.known.status}, and taken out by revision {gone.revision}: {gone.step.text}"
-                yield OpenItem(kind="step", text=words)
+                yield OpenItem(kind="test" if gone.step.must else "step", text=words)
         for defect in self.defects.values():
             if defect.status == "accepted":
                 continue

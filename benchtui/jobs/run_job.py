@@ -115,6 +115,8 @@ class Run:
         """What has to be written about the unit in the same stroke as an act."""
         if isinstance(event, ev.DefectFound):
             return self.bench.units.found_bad(self.unit, f"defect {event.defect}: {event.text}")
+        if isinstance(event, ev.PartFitted) and event.replaces:
+            return self.bench.units.found_bad(self.unit, f"{event.part} at {event.place} was exchanged: {event.reason}")
         return []
 
     def _named(self, event: ev.ReworkDone) -> None:

@@ -190,19 +190,24 @@ def missing(view: UnitView, needs: Needs) -> tuple[str, ...]:
 def lasting_lines(view: UnitView) -> Iterator[str]:
     """What is missing and can hardly be made good on this unit, so that it may be signed to stay as it is.
 
-    What a job left open is so only until the same work was gone through to the end once more; so is a wait cut short.
+    A wait that was cut short counts only until the same one was waited to its end.
     """
+    yield from _left_open(view, "step", "kit")
+    yield from _cut_short(view.jobs)
+    for joint, (times, limit) in view.joints.items():
+        if limit and times > limit:
+            yield f"{joint} was reworked {times} times, and its part bears {limit}"
+
+
+def _left_open(view: UnitView, *kinds: str) -> Iterator[str]:
+    """What jobs were closed without, until the same work was gone through to the end once more."""
     for place, job in enumerate(view.jobs):
         if not job.closed or job.closed == "complete":
             continue
         same = (job.plan.id, job.plan.subject)
         later = view.jobs[place + 1 :]
         if not any(each.closed == "complete" and (each.plan.id, each.plan.subject) == same for each in later):
-            yield from (f"{item.text} (job {job.job})" for item in job.open_list() if item.kind in ("step", "kit"))
-    yield from _cut_short(view.jobs)
-    for joint, (times, limit) in view.joints.items():
-        if limit and times > limit:
-            yield f"{joint} was reworked {times} times, and its part bears {limit}"
+            yield from (f"{item.text} (job {job.job})" for item in job.open_list() if item.kind in kinds)
 
 
 def _cut_short(jobs: Sequence[JobState]) -> Iterator[str]:
@@ -228,6 +233,7 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
     for job in view.jobs:
         if not job.closed:
             yield f"{job.plan.title} is still open (job {job.job})"
+    yield from _left_open(view, "test")
     for defect in view.defects:
         yield f"defect {defect.id} {defect.status}: {defect.text}"
     for proof in view.void:

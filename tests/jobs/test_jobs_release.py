@@ -225,6 +225,7 @@ def test_the_gate_names_a_job_that_is_open_and_what_a_job_was_closed_without(ben
     assert bench.units.missing(unit) == (f"step 4 open: measure rail (job {run.job})",)
     with pytest.raises(JobError, match="is not ready: step 4 open"):
         bench.units.release(unit, by="the builder")
+    assert bench.units.may_concede(unit) == (), "a required test is made, and not signed away"
     go_through(bench.start("hollin-assembly", unit))
     assert bench.units.missing(unit) == ()
 
@@ -321,6 +322,14 @@ def test_a_released_unit_with_a_defect_is_released_no_more(bench: PlannedBench, 
     assert view.state == "in work"
     assert view.last_state is not None
     assert view.last_state.reason == "defect D1: fader dead"
+
+
+def test_a_released_unit_whose_part_is_exchanged_is_released_no_more(bench: PlannedBench, built: str) -> None:
+    bench.units.release(built, by="the builder")
+    bench.plans["service"] = plan(step("swap@F1"), id="service", procedure_kind="service")
+    run = bench.start("service", built)
+    run.act(ev.PartFitted(part="fader", place="F1", replaces="fader", reason="worn"))
+    assert bench.units.view(built).state == "in work"
 
 
 def test_nothing_is_marked_on_a_unit_that_is_held_or_scrapped(bench: PlannedBench) -> None:

@@ -120,6 +120,16 @@ def test_taking_a_mark_back_spares_nobody_the_reason_or_the_limit_of_tries() -> 
         after(state, read("bank", "2.5k", 2500.0, "pass", reason="adjusted"))
 
 
+def test_the_control_a_defect_is_about_is_tested_again_whatever_else_was_touched() -> None:
+    # Row I4 (J-STD-001).
+    about = replace(BANK, touches=("F1",))
+    state = started(plan(step("mount@F1"), step("mount@F2"), about, step("last")))
+    state = after(state, ev.StepDone(step="mount@F1"), ev.StepDone(step="mount@F2"))
+    state = after(state, read("bank", "2.4k", 2400.0, "pass"), ev.StepDone(step="bank"))
+    assert _reworked(state, "F2")["bank"].status is Status.REOPENED
+    assert _reworked(state, "F2", subject="F2")["bank"].status is Status.DONE
+
+
 def test_after_rework_a_reading_is_a_first_one_and_must_be_taken() -> None:
     # Row I4 (J-STD-001): the reading before the rework is kept, and proves nothing.
     state = started(plan(replace(BANK, tries=2), step("last")))
@@ -132,6 +142,15 @@ def test_after_rework_a_reading_is_a_first_one_and_must_be_taken() -> None:
     assert [reading.reason for reading in state["bank"].readings] == ["", "", "adjusted"]
     with pytest.raises(JobError, match="measured 2 times"):
         after(state, read("bank", "2.5k", 2500.0, "pass", reason="adjusted"))
+
+
+def test_a_failed_reading_that_an_older_program_let_be_held_is_not_passed_now() -> None:
+    state = replace(started(plan(BANK, LAMPS)), rules=0)
+    state = after(state, read("bank", "1.5k", 1500.0, "fail"), ev.StepHeld(step="bank", reason="paint"))
+    assert after(state, ev.StepDone(step="bank"))["bank"].settled, "as it was accepted then"
+    state = after(state, ev.Suspended(), ev.Resumed())
+    with pytest.raises(JobError, match="the reading is outside its limits"):
+        after(state, ev.StepDone(step="bank"))
 
 
 def test_no_other_mark_hides_that_a_step_has_failed() -> None:
@@ -182,6 +201,14 @@ def test_a_failed_test_that_an_edit_takes_out_stays_open_until_it_is_decided() -
     assert back.gone == {}
     changed = _moved(state, step("first"), replace(BANK, text="measure anew"), step("last"), revision=3)
     assert changed["bank"].status is Status.REOPENED
+
+
+def test_a_step_left_out_that_an_edit_makes_a_required_test_is_open_again() -> None:
+    # Row C7 (DOE-STD-1029): a required test cannot be left out, not by way of two edits either.
+    state = started(plan(step("first"), BANK, step("last")))
+    state = after(state, ev.StepDone(step="first"), read("bank", "1.5k", 1500.0, "fail"))
+    state = after(_moved(state, step("first"), step("last")), ev.StepNotApplicable(step="bank", reason="not needed"))
+    assert _moved(state, step("first"), BANK, step("last"), revision=3)["bank"].status is Status.REOPENED
 
 
 def test_a_step_that_was_passed_or_never_begun_is_taken_out_in_peace() -> None:
