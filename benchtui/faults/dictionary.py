@@ -28,7 +28,7 @@ JUMPS: Final = 0.35
 """Share in which flexing the harness shows it come and go; else the still reading stands. Our estimate."""
 
 
-def answer(bench: Bench, target: Target, spot: Spot, measure: str) -> Answer | None:
+def answer(bench: Bench, target: Target, spot: Spot, measure: str, kinds: tuple[str, ...] = ()) -> Answer | None:
     """What a test that measures this comes out with under a spot.
 
     Args:
@@ -36,12 +36,13 @@ def answer(bench: Bench, target: Target, spot: Spot, measure: str) -> Answer | N
         target: What the hunt is about.
         spot: The fault.
         measure: A key of `MEASURES`.
+        kinds: Kinds of control that the test is for; of a bank it is then made on one of these.
 
     Returns:
         Probability of each outcome, slips and loose joints included; None when the circuit cannot tell.
     """
     work, outcomes, flexed = MEASURES[measure]
-    found = work(Case(bench, target, spot))
+    found = work(Case(bench, target, spot, kinds))
     if found is None:
         return None
     if spot.loose:
@@ -91,3 +92,14 @@ MEASURES: Final[Mapping[str, tuple[Work, tuple[str, ...], bool]]] = {
     "lamp-diode": (on_meter.lamp_diode, ("lights", "dead"), False),
 }
 """What a test can measure: how it is worked out, its outcomes (the healthy one first), and whether it flexes leads."""
+
+OF_ONE: Final = frozenset(MEASURES) - {
+    "messages",
+    "others",
+    "numbers",
+    "repeats",
+    "lamp-lights",
+    "wire-ohms",
+    "swept-ohms",
+}
+"""Those that look at one control, of a bank at the one that is named; the others look at all of a bank."""

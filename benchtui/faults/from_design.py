@@ -14,12 +14,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from benchtui.faults.dictionary import MEASURES, answer
+from benchtui.faults.dictionary import MEASURES, OF_ONE, answer
 from benchtui.faults.layout import fault_fits, finding_rate
+from benchtui.faults.on_bench import Case
+from benchtui.faults.on_monitor import goes_wrong
+from benchtui.faults.points import common_wires
 from benchtui.faults.probing import Bench
 from benchtui.faults.spots import Rates
 from benchtui.faults.spots_of_bank import of_bank
 from benchtui.faults.spots_of_control import of_control
+from benchtui.faults.target import control_title, read_at
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -30,6 +34,12 @@ if TYPE_CHECKING:
     from benchtui.faults.target import Target
 
 T = TypeVar("T")
+
+MISFIT: Final = 0.02
+"""What a spot keeps of its weight when a control is said to be bad that it leaves alone: a slip. Our own choice."""
+
+PLAIN: Final = 0.2
+"""Chance of being seen below which a spot is not one that anybody sees by trying the controls. Our own choice."""
 
 PLACED: Final = frozenset({"F20", "F21", "F22", "F24", "F25", "F26", "F27", "F30", "F33", "F34", "F35", "F45", "F49"})
 """Classes of a single control whose every place the circuit knows: where it knows none, there is no such fault. A
@@ -46,10 +56,11 @@ def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench
         bench: Circuits already built for this design; a new one when None.
 
     Returns:
-        The model itself when the circuit has no spots for this target.
+        The model itself, the control of a bank named in its tests, when the circuit has no spots for this target.
     """
     classes = {fault.id: fault for fault in model.faults if fault_fits(fault, target)}
     found = [spot for spot in spots(design, target, model) if spot.class_id in classes and spot.rate > 0.0]
+    model = replace(model, tests=tuple(_told_for(design, target, test) for test in model.tests))
     if not found:
         return model
     bench = bench or Bench(design)
@@ -57,7 +68,7 @@ def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench
     scale = sum(classes[id].weight for id in replaced) / sum(spot.rate for spot in found)
     gone = replaced | (PLACED if target.scope == "control" else frozenset())
     faults = [fault for fault in model.faults if fault.id not in gone]
-    faults += [_fault(spot, classes[spot.class_id], scale) for spot in found]
+    faults += [_fault(spot, classes[spot.class_id], scale * _fits(bench, target, spot)) for spot in found]
     return replace(
         model,
         faults=tuple(faults),
@@ -83,6 +94,17 @@ def spots(design: Design, target: Target, model: FaultModel) -> tuple[Spot, ...]
     return ()
 
 
+def _fits(bench: Bench, target: Target, spot: Spot) -> float:
+    """What a spot of a bank keeps of its weight when one control is known to be bad: is that one bad under it?"""
+    if not target.bad:
+        return 1.0
+    case = Case(bench, target, spot)
+    chances = {control.id: goes_wrong(case, control) for control in case.controls()}
+    if max(chances.values(), default=0.0) < PLAIN:
+        return 1.0  # nothing that the circuit shows
+    return max(chances[target.control], MISFIT)
+
+
 def _fault(spot: Spot, its_class: Fault, scale: float) -> Fault:
     return replace(
         its_class,
@@ -101,9 +123,9 @@ def _test(
     """The test with a likelihood for each spot: from the circuit where it can tell, else that of the class."""
     finds = _left(test.finds, replaced)
     shares: list[dict[str, float]] = [_left(outcome.shares, replaced) for outcome in test.outcomes]
-    kinds = MEASURES.get(test.measures)
+    known = test.measures in MEASURES
     for spot in found:
-        computed = answer(bench, target, spot, test.measures) if kinds else None
+        computed = answer(bench, target, spot, test.measures, test.kinds) if known else None
         if computed is None:
             finds[spot.id] = str(finding_rate(model, test, spot.class_id, target))
             for outcome, parts in zip(test.outcomes, shares, strict=True):
@@ -120,6 +142,36 @@ def _test(
         finds=finds,
         outcomes=tuple(replace(outcome, shares=parts) for outcome, parts in zip(test.outcomes, shares, strict=True)),
         exceptions=tuple(replace(exception, finds=_left(exception.finds, replaced)) for exception in test.exceptions),
+    )
+
+
+def _told_for(design: Design, target: Target, test: Test) -> Test:
+    """The test in the words of this target: of a bank, the control it is made on is named, or its common wires are."""
+    if target.scope == "bank" and test.measures == "wire-ohms" and (buses := common_wires(design, target.subject)):
+        plug = design.bank(target.subject).connector
+        return replace(
+            test,
+            title="Common wires, flexed",
+            do=f"USB out, {plug} unplugged. Measure each common wire of {{it}} from its pin of {plug} to its last lug,"
+            " while flexing the harness gently.",
+            detail=(
+                "Type the readings in the order shown, OL when one is open. "
+                f"There {'is one' if len(buses) == 1 else f'are {len(buses)}'}.",
+            ),
+        )
+    own = read_at(design, target, test.kinds)
+    if target.scope not in ("bank", "kind") or test.measures not in {*OF_ONE, "wire-ohms"} or own is None:
+        return test
+    it = control_title(own)
+    said = "the one that is said to be bad" if target.bad and own.id == target.control else "the last on its feed"
+    return replace(
+        test,
+        do=test.do.replace("{it}", it),
+        detail=(
+            f"Here the answer is about {own.id} alone, {said}.",
+            *(line.replace("{it}", it) for line in test.detail),
+        ),
+        outcomes=tuple(replace(each, text=each.text.replace("{it}", it)) for each in test.outcomes),
     )
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import erf, inf, sqrt
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from benchtui.errors import DesignError
+from benchtui.faults.target import read_at
 
 if TYPE_CHECKING:
     from benchtui.design.model import Control, Design
@@ -15,35 +16,36 @@ if TYPE_CHECKING:
     from benchtui.faults.spots import Spot
     from benchtui.faults.target import Target
 
-PLAIN: Final = 0.02
-"""Chance of a healthy reading below which a control shows its fault plainly."""
-
 Answer = dict[str, float]
 """Outcome to probability; those left out are 0."""
 
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One spot of one target on the bench."""
+    """One spot of one target on the bench, for a test that suits some kinds of control."""
 
     bench: Bench
     target: Target
     spot: Spot
+    kinds: tuple[str, ...] = ()
 
     @property
     def design(self) -> Design:
         """The design on the bench."""
         return self.bench.design
 
+    def control(self) -> Control:
+        """The control that a test of one control is made on; raises DesignError when there is none of the kind."""
+        found = read_at(self.design, self.target, self.kinds)
+        if found is None:
+            raise DesignError("no control here suits this test")
+        return found
+
     def controls(self) -> tuple[Control, ...]:
-        """The controls to look at: the one hunted on, or of a bank those at the spot, the last and the first."""
+        """The controls to look at when all are tried: the one hunted on, or every one of a bank."""
         if self.target.scope == "control":
             return (self.design.control(self.target.subject),)
-        members = self.design.members(self.target.subject)
-        named = {getattr(change, "element", "").partition(".")[0] for change in self.spot.changes}
-        shifted = [each for each in members if self.bench.seen_instead(self.spot, each) is not each][:2]
-        chosen = [*(each for each in members if each.id in named), *shifted, members[-1], members[0]]
-        return tuple({each.id: each for each in chosen}.values())
+        return self.design.members(self.target.subject)
 
 
 def below(shown: Shown, limit: float) -> float:
@@ -62,16 +64,9 @@ def inside(shown: Shown, low: float | None, high: float | None) -> float:
     return max(over + under - 1.0, 0.0)
 
 
-def worst_of(case: Case, work: Callable[[Case, Control], Answer | None], healthy: str) -> Answer | None:
-    """Of several controls, the one that shows most; a person who looks at a bank reports that one."""
-    worst: Answer | None = None
-    for control in case.controls():
-        try:
-            found = work(case, control)
-        except DesignError:
-            found = None
-        if found is not None and (worst is None or found.get(healthy, 0.0) < worst.get(healthy, 0.0)):
-            worst = found
-        if worst is not None and worst.get(healthy, 0.0) < PLAIN:
-            break  # no other shows it more plainly
-    return worst
+def of_one(case: Case, work: Callable[[Case, Control], Answer | None]) -> Answer | None:
+    """What the control shows that the test is made on; None where the circuit cannot tell."""
+    try:
+        return work(case, case.control())
+    except DesignError:
+        return None

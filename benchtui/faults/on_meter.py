@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from benchtui.design.circuit.elements import Open, Short, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.wiring import wires
-from benchtui.faults.on_bench import Answer, Case, below, inside, worst_of
+from benchtui.faults.on_bench import Answer, Case, below, inside, of_one
+from benchtui.faults.points import FEED, WIRE, common_wires
 from benchtui.faults.spots import Detached, Exchange
 
 if TYPE_CHECKING:
@@ -19,12 +20,12 @@ PLACES = (0.0, 0.5, 1.0)
 
 def lug_volts(case: Case) -> Answer | None:
     """Volts of the signal lug over the travel."""
-    return worst_of(case, lambda each, control: _volts(each, control, "signal"), "right")
+    return of_one(case, lambda each, control: _volts(each, control, "signal"))
 
 
 def pin_volts(case: Case) -> Answer | None:
     """Volts at the board pin or channel input over the travel."""
-    return worst_of(case, lambda each, control: _volts(each, control, "pin"), "right")
+    return of_one(case, lambda each, control: _volts(each, control, "pin"))
 
 
 def _volts(case: Case, control: Control, where: str) -> Answer | None:
@@ -54,7 +55,7 @@ def _volts(case: Case, control: Control, where: str) -> Answer | None:
 
 def end_volts(case: Case) -> Answer | None:
     """Volts of both end lugs."""
-    return worst_of(case, _end_volts_of, "right")
+    return of_one(case, _end_volts_of)
 
 
 def _end_volts_of(case: Case, control: Control) -> Answer | None:
@@ -73,24 +74,29 @@ def _end_volts_of(case: Case, control: Control) -> Answer | None:
 
 def swept_ohms(case: Case) -> Answer | None:
     """Supply to ground of the bank, its plug out, while a control is swept."""
-    control = case.controls()[0]
+    return of_one(case, _swept_ohms_of)
+
+
+def _swept_ohms_of(case: Case, control: Control) -> Answer | None:
     bank = case.design.bank(control.bank) if control.bank else None
     if bank is None or not bank.supply or not bank.ground or control.kind not in DIVIDERS:
         return None
-    places = PLACES if case.target.scope == "control" else (0.5,)
-    shown = [case.bench.swept_ohms(case.spot, bank.id, control.id, place) for place in places]
+    shown = [case.bench.swept_ohms(case.spot, bank.id, control.id, place) for place in PLACES]
     values = [each.value for each in shown]
     if inf in values:
         return {"high": 1.0}
     if max(values) - min(values) > 0.03 * max(values) + 2.0:
         return {"moves": 1.0}
     limits = case.bench.limits("bank-ohms", bank.id)
-    under, over = below(shown[0], limits.low or 0.0), 1.0 - below(shown[0], limits.high or inf)
+    under, over = below(shown[1], limits.low or 0.0), 1.0 - below(shown[1], limits.high or inf)
     return {"low": under, "high": over, "steady": 1.0 - under - over}
 
 
 def wire_ohms(case: Case) -> Answer | None:
-    """Each wire of the target by itself, with the contact it ends in."""
+    """Each wire of a control by itself, with the contact it ends in; of a bank its common wires, end to end."""
+    if case.target.scope == "bank":
+        buses = common_wires(case.design, case.target.subject)
+        return _loops(case, [(FEED, bus) for bus in buses] or [(WIRE, case.control().id)])
     subject = case.target.subject
     own = {f"{run.id}.wire" for run in wires(case.design, subject)}
     own |= {f"{run.connector}.{run.pin}.contact" for run in wires(case.design, subject) if run.connector}
@@ -101,11 +107,26 @@ def wire_ohms(case: Case) -> Answer | None:
     return {"bad": 1.0} if bad else {"good": 1.0}
 
 
+def _loops(case: Case, points: list[tuple[str, str]]) -> Answer | None:
+    """Wires from end to end, each at its own test point."""
+    good = 1.0
+    for name, subject in points:
+        shown = case.bench.point(case.spot, name, subject)
+        if shown is None:
+            return None
+        limits = case.bench.limits(name, subject)
+        good *= inside(shown, limits.low, limits.high)
+    return {"good": good, "bad": 1.0 - good}
+
+
 def element_ohms(case: Case) -> Answer | None:
     """End to end of the element."""
-    control = case.controls()[0]
+    return of_one(case, _element_ohms_of)
+
+
+def _element_ohms_of(case: Case, control: Control) -> Answer | None:
     name = "ribbon-element" if control.kind == "ribbon" else "element"
-    shown = case.bench.point(case.spot, name, control.id) if case.target.scope == "control" else None
+    shown = case.bench.point(case.spot, name, control.id)
     if shown is None:
         return None
     limits = case.bench.limits(name, control.id)
@@ -115,9 +136,12 @@ def element_ohms(case: Case) -> Answer | None:
 
 def pull_down(case: Case) -> Answer | None:
     """The pull-down of a ribbon's input, its tail unplugged."""
-    if case.target.scope != "control" or case.controls()[0].kind != "ribbon":
+    return of_one(case, _pull_down_of)
+
+
+def _pull_down_of(case: Case, ribbon: Control) -> Answer | None:
+    if ribbon.kind != "ribbon":
         return None
-    ribbon = case.controls()[0]
     shown = case.bench.point(case.spot, "ribbon-pull-down", ribbon.id)
     if shown is None:
         return None
@@ -128,8 +152,11 @@ def pull_down(case: Case) -> Answer | None:
 
 def diode(case: Case) -> Answer | None:
     """The diode of a matrix button, both ways."""
-    control = case.controls()[0]
-    shown = case.bench.point(case.spot, "diode-forward", control.id) if case.target.scope == "control" else None
+    return of_one(case, _diode_of)
+
+
+def _diode_of(case: Case, control: Control) -> Answer | None:
+    shown = case.bench.point(case.spot, "diode-forward", control.id)
     if shown is None:
         return None
     limits = case.bench.limits("diode-forward", control.id)
@@ -141,11 +168,15 @@ def diode(case: Case) -> Answer | None:
 
 def contact_ohms(case: Case) -> Answer | None:
     """The contact itself, closed and open."""
+    return of_one(case, _contact_ohms_of)
+
+
+def _contact_ohms_of(case: Case, control: Control) -> Answer | None:
     for change in case.spot.changes:
         if (
             isinstance(change, Open | Worse | Short)
             and change.element.endswith((".contact", ".a"))
-            and (change.element.partition(".")[0] in {control.id for control in case.controls()})
+            and change.element.partition(".")[0] == control.id
         ):
             return {"closed": 1.0} if isinstance(change, Short) else {"high": 1.0}
     return {"good": 1.0}
@@ -153,8 +184,11 @@ def contact_ohms(case: Case) -> Answer | None:
 
 def lamp_diode(case: Case) -> Answer | None:
     """A lamp on the meter's diode range, both ways."""
-    lamp = case.controls()[0]
-    if case.target.scope != "control" or lamp.kind != "lamp":
+    return of_one(case, _lamp_diode_of)
+
+
+def _lamp_diode_of(case: Case, lamp: Control) -> Answer | None:
+    if lamp.kind != "lamp":
         return None
     if any(isinstance(change, Exchange) for change in case.spot.changes):
         return {"lights": 1.0}  # the other way round it lights

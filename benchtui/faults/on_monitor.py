@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.design.circuit.elements import Bridge, Short, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.errors import DesignError
-from benchtui.faults.on_bench import Answer, Case, below, inside, worst_of
+from benchtui.faults.on_bench import Answer, Case, below, inside, of_one
 from benchtui.faults.patterns import HIGHEST, LOWEST
 from benchtui.faults.spots import Channels
 
@@ -41,7 +41,7 @@ SWITCHES: Final = ("button-direct", "button-matrix", "toggle")
 
 def ends(case: Case) -> Answer | None:
     """Lowest and highest value while it is moved from end to end."""
-    return worst_of(case, _ends_of, "reaches")
+    return of_one(case, _ends_of)
 
 
 def _ends_of(case: Case, control: Control) -> Answer | None:
@@ -77,7 +77,7 @@ def _scale(control: Control) -> float:
 
 def middle(case: Case) -> Answer | None:
     """The value at the mid mark, asked once the ends are right."""
-    return worst_of(case, _middle_of, "middle")
+    return of_one(case, _middle_of)
 
 
 def _middle_of(case: Case, control: Control) -> Answer | None:
@@ -85,17 +85,21 @@ def _middle_of(case: Case, control: Control) -> Answer | None:
         return None
     shown = case.bench.code(case.spot, control, control, 0.5)
     at_ends = _ends_of(case, control)
-    if shown.floating or at_ends is None or at_ends.get("reaches", 0.0) < 0.5:
+    if shown.floating or at_ends is None:
         return {"ends": 1.0}
     limits = case.bench.limits("mid-code", control.id)
     scale = _scale(control)
     right = inside(shown, (limits.low or 0.0) * scale - 0.5, (limits.high or 127.0) * scale + 0.5)
-    return {"middle": right, "off": 1.0 - right}
+    read = {"middle": right, "off": 1.0 - right}
+    if at_ends.get("reaches", 0.0) >= 0.5:
+        return read
+    # With its ends wrong it need not be read, but whoever reads it all the same may type the value.
+    return {"ends": 0.5, **{outcome: 0.5 * share for outcome, share in read.items()}}
 
 
 def direction(case: Case) -> Answer | None:
     """Whether the value rises with the control."""
-    return worst_of(case, _direction_of, "right")
+    return of_one(case, _direction_of)
 
 
 def _direction_of(case: Case, control: Control) -> Answer | None:
@@ -109,7 +113,7 @@ def _direction_of(case: Case, control: Control) -> Answer | None:
 
 def sweep(case: Case) -> Answer | None:
     """A slow sweep: smooth, jumping, or not moving at all."""
-    return worst_of(case, _sweep_of, "smooth")
+    return of_one(case, _sweep_of)
 
 
 def _sweep_of(case: Case, control: Control) -> Answer | None:
@@ -124,7 +128,7 @@ def _sweep_of(case: Case, control: Control) -> Answer | None:
 
 def rest(case: Case) -> Answer | None:
     """Parked at middle positions, hands off."""
-    return worst_of(case, _rest_of, "quiet")
+    return of_one(case, _rest_of)
 
 
 def _rest_of(case: Case, control: Control) -> Answer | None:
@@ -137,7 +141,7 @@ def _rest_of(case: Case, control: Control) -> Answer | None:
 
 def hands_off(case: Case) -> Answer | None:
     """What is there while nobody touches it."""
-    return worst_of(case, _hands_off_of, "quiet")
+    return of_one(case, _hands_off_of)
 
 
 def _hands_off_of(case: Case, control: Control) -> Answer | None:
@@ -265,7 +269,10 @@ def repeats(case: Case) -> Answer | None:
 
 def presses(case: Case) -> Answer | None:
     """On-messages of ten presses: one each, two for one, or too few."""
-    control = case.controls()[0]
+    return of_one(case, _presses_of)
+
+
+def _presses_of(case: Case, control: Control) -> Answer | None:
     if control.kind == "encoder" and "push" in control.pins:
         dead = not works(case, control, "push")
     elif control.kind in SWITCHES:
@@ -279,8 +286,11 @@ def presses(case: Case) -> Answer | None:
 
 def turn(case: Case) -> Answer | None:
     """One turn of an encoder each way."""
-    control = next((each for each in case.controls() if each.kind == "encoder"), None)
-    if control is None:
+    return of_one(case, _turn_of)
+
+
+def _turn_of(case: Case, control: Control) -> Answer | None:
+    if control.kind != "encoder":
         return None
     bridged = bridged_to(case, control)
     if bridged:  # A upon B never counts; with a push switch or a neighbour it may
@@ -299,13 +309,32 @@ def bridged_to(case: Case, control: Control) -> list[tuple[str, str]]:
     return []
 
 
+def goes_wrong(case: Case, control: Control) -> float:
+    """Chance that somebody who tries this control says that it is bad; 0 also where the circuit cannot tell."""
+    try:
+        if control.kind == "lamp":
+            return float(case.bench.lamp_amps(case.spot, control, control) < _lit(case, control))
+        if control.kind in DIVIDERS:
+            if case.bench.seen_instead(case.spot, control) is not control:
+                return 1.0
+            well = (_ends_of(case, control) or {}).get("reaches", 0.0)
+            return 1.0 - well * (_middle_of(case, control) or {}).get("middle", 0.0)
+        if control.kind == "encoder":
+            return float(not all(works(case, control, role) for role in ("a", "b")))
+        return float(not works(case, control) or _followers(case, control) > 0)
+    except DesignError:
+        return 0.0
+
+
 def lamps_on(case: Case) -> Answer | None:
     """Whether a value shifts when all lamps are switched on: only where they share a wire with it."""
     lamps = frozenset(control.id for control in case.design.controls if control.kind == "lamp")
-    dividers = [control for control in case.controls() if control.kind in DIVIDERS]
-    if not dividers:
+    return of_one(case, lambda each, control: _lamps_on_of(each, control, lamps))
+
+
+def _lamps_on_of(case: Case, control: Control, lamps: frozenset[str]) -> Answer | None:
+    if control.kind not in DIVIDERS:
         return None
-    control = dividers[0]
     before = case.bench.code(case.spot, control, control, 0.5)
     after = case.bench.code(case.spot, control, control, 0.5, lamps=lamps)
     if before.floating or after.floating:

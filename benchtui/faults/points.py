@@ -7,6 +7,7 @@ from math import inf
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import DesignError, UnitError
+from benchtui.faults.target import read_at
 from benchtui.units import format_value, parse
 
 if TYPE_CHECKING:
@@ -17,6 +18,10 @@ if TYPE_CHECKING:
     from benchtui.faults.model import Test
     from benchtui.faults.target import Target
 
+
+WIRE: Final = "wire-loop"
+FEED: Final = "feed-loop"
+"""Points for the wire of one control, and for a common wire from its connector to its last lug."""
 
 OVER: Final = frozenset({"ol", "o.l", "o.l.", "0l", "0.l", "over", "overload", "over range", "over-range", "open"})
 """What meters show, and people type, when the value is beyond the range."""
@@ -38,29 +43,44 @@ class Judgement:
 
 
 def points_of(design: Design | None, target: Target, test: Test) -> tuple[Expected, ...]:
-    """The design's test points for a test of this target, in the order to be read; empty when it reads nothing."""
-    names = test.points.get(target.kind or "any", test.points.get("any", ()))
-    if design is None or not names:
+    """The design's test points for a test of this target, in the order to be read; empty when it reads nothing.
+
+    Of a bank they are those of the control that the test is made on (`read_at`), or of its common wires.
+    """
+    if design is None:
+        return ()
+    own = read_at(design, target, test.kinds)
+    names = test.points.get(own.kind if own else "any", test.points.get("any", ()))
+    if not names:
         return ()
     from benchtui.design import testpoints
 
+    wanted = [(name, point_subject(design, target, name, test.kinds)) for name in names]
+    if target.scope == "bank" and own is not None and WIRE in names:
+        wanted = [(FEED, bus) for bus in common_wires(design, target.subject)] or wanted
     found = []
-    for name in names:
+    for name, subject in wanted:
         try:
-            found.append(testpoints.expected(design, name, point_subject(design, target, name)))
+            found.append(testpoints.expected(design, name, subject))
         except DesignError:
             # The design has no such point for this subject, such as the bank of a lone lamp: the words of the test do.
             continue
     return tuple(found)
 
 
-def point_subject(design: Design, target: Target, point: str) -> str | None:
+def common_wires(design: Design, bank: str) -> tuple[str, ...]:
+    """The buses of a bank, ground first."""
+    entry = design.bank(bank)
+    return tuple(dict.fromkeys(bus for bus in (entry.ground, entry.supply) if bus))
+
+
+def point_subject(design: Design, target: Target, point: str, kinds: Sequence[str] = ()) -> str | None:
     """The subject that a test point wants: the bank for a point of a bank, else the control."""
-    if not target.control:
+    control = read_at(design, target, kinds)
+    if control is None:
         return None
     from benchtui.design import testpoints
 
-    control = design.control(target.control)
     applies = testpoints.POINTS[point].applies_to if point in testpoints.POINTS else ()
     return control.bank if "bank" in applies and control.kind not in applies else control.id
 

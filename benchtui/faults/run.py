@@ -124,6 +124,7 @@ class Hunts:
         unit: str = "",
         scope: str,
         subject: str = "",
+        control: str = "",
         symptom: str = "",
         words: str = "",
         conditions: str = "",
@@ -138,6 +139,7 @@ class Hunts:
             unit: Serial number of the unit.
             scope: unit, bank, control or kind.
             subject: Control, bank or kind.
+            control: Of a bank or kind, the control that is worst; empty when nobody knows.
             symptom: Id of what is reported; empty leaves it open.
             words: What the player says, verbatim.
             conditions: When and where it shows.
@@ -148,7 +150,7 @@ class Hunts:
             BenchError: The design or the model knows nothing of the kind.
             RecordError: It could not be written down.
         """
-        target = target_of(design, scope=scope, subject=subject)
+        target = target_of(design, scope=scope, subject=subject, control=control)
         model = model_for(model, design, target, bench=self.circuits(design))
         learnt = self.learnt(model, design.id)
         sampled = any(each.here or each.elsewhere for each in learnt)

@@ -9,9 +9,9 @@ from benchtui.errors import DesignError
 from benchtui.faults.model import KINDS, SCOPES, Scope
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
-    from benchtui.design.model import Design
+    from benchtui.design.model import Control, Design
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +24,9 @@ class Target:
         title: For reading: "fader F3", "bank A", "every pot", "the whole unit".
         kinds: Kinds of control concerned; empty for the whole unit, where the kind is not asked.
         features: What the design offers, of `benchtui.faults.model.FEATURES`.
-        control: A control that stands for the subject when test points are to be shown; empty for the whole unit.
+        control: The control that a test of one control is made on; empty for the whole unit. Of a bank it is the one
+            that is said to be worst, or else the one furthest from its feed.
+        bad: Whether that control is known to be bad.
         neighbours: Controls to be tried again after a repair.
     """
 
@@ -34,6 +36,7 @@ class Target:
     kinds: tuple[str, ...] = ()
     features: frozenset[str] = frozenset()
     control: str = ""
+    bad: bool = False
     neighbours: tuple[str, ...] = ()
 
     @property
@@ -50,6 +53,7 @@ class Target:
             "kinds": list(self.kinds),
             "features": sorted(self.features),
             "control": self.control,
+            "bad": self.bad,
             "neighbours": list(self.neighbours),
         }
 
@@ -63,6 +67,7 @@ class Target:
             kinds=tuple(data.get("kinds", ())),
             features=frozenset(data.get("features", ())),
             control=data.get("control", ""),
+            bad=bool(data.get("bad", False)),
             neighbours=tuple(data.get("neighbours", ())),
         )
 
@@ -80,45 +85,47 @@ def bare_target(scope: Scope, *, kind: str = "", features: frozenset[str] = froz
     )
 
 
-def target_of(design: Design, *, scope: str, subject: str = "") -> Target:
+def target_of(design: Design, *, scope: str, subject: str = "", control: str = "") -> Target:
     """What a hunt on this design is about.
 
     Args:
         design: The design of the unit.
         scope: unit, bank, control or kind.
         subject: Id of a control or bank, or a kind of control; ignored for the whole unit.
+        control: Of a bank or kind, the control that is worst; empty when nobody knows.
 
     Raises:
-        DesignError: There is no such scope, control, bank or kind in the design.
+        DesignError: There is no such scope, control, bank or kind in the design, or the control is not one of them.
     """
     if scope == "unit":
         return Target(scope="unit", title="the whole unit", features=_features(design, ()))
     if scope == "control":
-        control = design.control(subject)
+        own = design.control(subject)
         return Target(
             scope="control",
-            subject=control.id,
-            title=f"{control.kind.replace('-', ' ')} {control.id}",
-            kinds=(control.kind,),
-            features=_features(design, (control.id,)),
-            control=control.id,
-            neighbours=_neighbours(design, control.id),
+            subject=own.id,
+            title=control_title(own),
+            kinds=(own.kind,),
+            features=_features(design, (own.id,)),
+            control=own.id,
+            neighbours=_neighbours(design, own.id),
         )
     if scope == "bank":
-        members = [control for control in design.controls if control.bank == subject]
+        members = [each for each in design.controls if each.bank == subject]
         if not members:
             raise DesignError(f"there is no bank {subject!r} in {design.id}", hint=_offer(design, "bank"))
         return Target(
             scope="bank",
             subject=subject,
             title=f"bank {subject}",
-            kinds=tuple(dict.fromkeys(control.kind for control in members)),
-            features=_features(design, tuple(control.id for control in members)),
-            control=members[0].id,
-            neighbours=tuple(control.id for control in members),
+            kinds=tuple(dict.fromkeys(each.kind for each in members)),
+            features=_features(design, tuple(each.id for each in members)),
+            control=_worst(members, control),
+            bad=bool(control),
+            neighbours=tuple(each.id for each in members),
         )
     if scope == "kind":
-        members = [control for control in design.controls if control.kind == subject]
+        members = [each for each in design.controls if each.kind == subject]
         if not members:
             raise DesignError(f"there is no {subject} in {design.id}", hint=_offer(design, "kind"))
         return Target(
@@ -126,11 +133,44 @@ def target_of(design: Design, *, scope: str, subject: str = "") -> Target:
             subject=subject,
             title=f"every {subject.replace('-', ' ')}",
             kinds=(subject,),
-            features=_features(design, tuple(control.id for control in members)),
-            control=members[0].id,
-            neighbours=tuple(control.id for control in members),
+            features=_features(design, tuple(each.id for each in members)),
+            control=_worst(members, control),
+            bad=bool(control),
+            neighbours=tuple(each.id for each in members),
         )
     raise DesignError(f"there is no scope {scope!r}", hint=f"one of {', '.join(SCOPES)}")
+
+
+def control_title(control: Control) -> str:
+    """A control for reading: "fader F3"."""
+    return f"{control.kind.replace('-', ' ')} {control.id}"
+
+
+def read_at(design: Design, target: Target, kinds: Sequence[str] = ()) -> Control | None:
+    """The control that a test of one control is made on; None for the whole unit, and where none is of these kinds.
+
+    Args:
+        design: The design.
+        target: What the hunt is about.
+        kinds: Kinds of control that the test is for; empty for any.
+    """
+    if not target.control:
+        return None
+    own = design.control(target.control)
+    if not kinds or own.kind in kinds or target.scope == "control":
+        return own
+    others = [design.control(id) for id in target.neighbours]
+    return next((each for each in reversed(others) if each.kind in kinds), None)
+
+
+def _worst(members: Sequence[Control], control: str) -> str:
+    """The control that is said to be worst, or the last of a bank: chains are built in the order of the file."""
+    if not control:
+        return members[-1].id
+    found = next((each for each in members if each.id.lower() == control.lower()), None)
+    if found is None:
+        raise DesignError(f"{control} is not one of these", hint=f"there are {', '.join(each.id for each in members)}")
+    return found.id
 
 
 def _features(design: Design, controls: tuple[str, ...]) -> frozenset[str]:

@@ -134,7 +134,7 @@ async def find_fault(app: BenchApp, *, unit: str | None = None) -> None:
     from benchtui.ui.screens.hunt import HuntScreen
     from benchtui.ui.screens.pick import PickScreen
     from benchtui.ui.screens.units import UnitScreen
-    from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows
+    from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows, worst_rows
 
     design = await pick_design(app, "Find a fault")
     if design is None:
@@ -154,6 +154,12 @@ async def find_fault(app: BenchApp, *, unit: str | None = None) -> None:
         raise UsageError(f"there is no fault model for {design.title}")
     model = app.hunts.model(known[0])
     title = f"Find a fault: {target.title}"
+    control = ""
+    if worst := worst_rows(design, target):
+        named = await app.push_screen_wait(PickScreen(title, "Which of them is worst, as far as you know?", worst))
+        if named is None:
+            return
+        control = _after(named)
     symptom = await app.push_screen_wait(PickScreen(title, "What does it do?", symptom_rows(model, target)))
     if symptom is None:
         return
@@ -172,6 +178,7 @@ async def find_fault(app: BenchApp, *, unit: str | None = None) -> None:
         unit=unit,
         scope=scope,
         subject=subject,
+        control=control,
         symptom=_after(symptom),
         signs=(_after(sign),) if _after(sign) else (),
         deadline_minutes=float(minutes) if minutes else None,

@@ -53,10 +53,17 @@ def demo() -> tuple[Design, Bench]:
 
 
 @cache
-def model_of(scope: str, subject: str) -> FaultModel:
-    """The model for one target of the demo desk, the faults of its circuit put in."""
+def model_of(scope: str, subject: str, control: str = "") -> FaultModel:
+    """The model for one target of the demo desk, the faults of its circuit put in.
+
+    Args:
+        scope: unit, bank, control or kind.
+        subject: Of what.
+        control: Of a bank, the control that is said to be worst.
+    """
     design, bench = demo()
-    return model_for(shipped_model(), design, target_of(design, scope=scope, subject=subject), bench=bench)
+    target = target_of(design, scope=scope, subject=subject, control=control)
+    return model_for(shipped_model(), design, target, bench=bench)
 
 
 _tests_only: dict[int, tuple[FaultModel, FaultModel]] = {}
@@ -154,4 +161,9 @@ def draw_world(scope: str, rng: Random, *, by_class: bool = False) -> World:
     shares = REPORTS[fault.id.partition("@")[0]]
     reports = [each.id for each in model.symptoms if symptom_fits(each, target) and each.id in shares]
     symptom = rng.choices(reports, [shares[each] for each in reports])[0] if reports else ""
-    return World(model, target, fault.id, symptom, f"desk {rng.random()}")
+    seed = f"desk {rng.random()}"
+    world = World(model, target, fault.id, symptom, seed)
+    if scope == "bank" and "@" in fault.id and (worst := world.technician().worst()):
+        target = target_of(design, scope=scope, subject=subject, control=worst)
+        world = World(model_of(scope, subject, worst), target, fault.id, symptom, seed)
+    return world

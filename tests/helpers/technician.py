@@ -13,7 +13,8 @@ from helpers.trade_truth import ACTS, CASES, Case
 
 from benchtui.design.parts import DIVIDERS
 from benchtui.faults.events import CANNOT_TELL
-from benchtui.faults.points import judge, points_of
+from benchtui.faults.points import FEED, common_wires, judge, points_of
+from benchtui.faults.target import read_at
 from benchtui.units import format_value
 
 if TYPE_CHECKING:
@@ -139,27 +140,47 @@ class Technician:
         # Of a bank, some speak: most people report the ones that do not.
         return "silent" if self.rng.random() < 0.75 else "messages"
 
-    def _worst(self) -> Control:
-        """Of a bank, the control that is furthest from what it should show; the builder tries them all."""
-        members = [each for each in self.members() if each.kind in DIVIDERS]
-        if len(members) == 1:
-            return members[0]
+    def worst(self) -> str:
+        """Of a bank, the control that somebody who tries them all calls worst; empty when all seem alike."""
+        members = self.members()
+        bad = [each for each in members if self._goes_wrong(each)]
+        if not bad:
+            return ""
 
         def travel(control: Control) -> float:
+            if control.kind not in DIVIDERS:
+                return 0.0
             codes = self.codes(control)
             return -1.0 if codes is None else max(codes) - min(codes)
 
-        return min(members, key=travel)
+        return min(bad, key=travel).id
+
+    def _goes_wrong(self, control: Control) -> bool:
+        if control.kind == "lamp":
+            return self.desk.lamp_share(control, control) < 0.3
+        if control.kind in DIVIDERS:
+            codes = self.codes(control)
+            return codes is None or min(codes) > 4.0 or max(codes) < 123.0 or codes[0] > codes[-1]
+        if control.kind == "encoder":
+            return not self.turns(control)
+        return not self._presses(control, "contact") or self._followers(control) > 0
+
+    def _named(self, test: Test) -> Control:
+        """The control that the screen names for a test."""
+        found = read_at(self.design, self.target, test.kinds)
+        assert found is not None
+        return found
 
     def typed(self, test: Test, control: Control, values: Mapping[str, float] | None = None) -> str:
         """Type the readings of a test one by one, and take the program's judgement."""
-        names = test.points.get(control.kind, test.points.get("any", ()))
         expected = points_of(self.design, self.target, test)
-        if not names or not expected:
+        if not expected:
             return ""
         texts: list[str] = []
         for point in expected:
             subject = control.bank if point.point == "bank-ohms" else control.id
+            if point.point == FEED:  # each common wire by itself, ground first
+                subject = common_wires(self.design, self.target.subject)[len(texts)]
             value = (values or {}).get(point.point)
             if value is None:
                 value = self.desk.point(point.point, subject)
@@ -187,7 +208,7 @@ class Technician:
                 swept = [self.desk.swept_ohms(bank, control.id, place) for place in (0.0, 0.5, 1.0)]
                 if inf not in swept and max(swept) - min(swept) > 0.05 * max(swept) + 3.0:
                     return "moves"
-        return self.typed(test, self.members()[0])
+        return self.typed(test, self._named(test))
 
     def _t12(self, test: Test) -> str:
         return self._volts(test)
@@ -196,27 +217,23 @@ class Technician:
         return self._volts(test)
 
     def _volts(self, test: Test) -> str:
-        member = self._worst() if any(each.kind in DIVIDERS for each in self.members()) else self._mute()
-        names = test.points.get(member.kind, ())
-        if not names:
+        member = self._named(test)
+        if not points_of(self.design, self.target, test):
             return ""
         return self._flexed(self.typed(test, member), "right")
 
-    def _mute(self) -> Control:
-        members = [each for each in self.members() if each.kind != "lamp"]
-        return next((each for each in members if not self.speaks(each)), members[0])
-
     def _t14(self, test: Test) -> str:
-        found = self.typed(test, self._worst())
-        return found
+        return self.typed(test, self._named(test))
 
     def _t15(self, test: Test) -> str:
+        if self.target.scope == "bank" and common_wires(self.design, self.target.subject):
+            return self.typed(test, self._named(test))
         if self.desk.loose and not self.desk.open:
             return "bad" if self.rng.random() < 0.8 else "good"
         return "bad" if self.desk.wire_ohms(self.target.subject) > 1.0 else "good"
 
     def _t16(self, test: Test) -> str:
-        return self.typed(test, self.members()[0]) if self.target.scope == "control" else "good"
+        return self.typed(test, self._named(test))
 
     def _bridged(self) -> set[tuple[str, str]]:
         """Control and role at both ends of a bridge between pins."""
@@ -256,7 +273,7 @@ class Technician:
         return count
 
     def _t20(self, test: Test) -> str:
-        return self.typed(test, self.members()[0]) if self.target.scope == "control" else ""
+        return self.typed(test, self._named(test))
 
     def _t23(self, test: Test) -> str:
         members = [each for each in self.members() if each.kind in DIVIDERS]
@@ -273,7 +290,7 @@ class Technician:
         return "repeats" if stuck > 1 and self.rng.random() < 0.2 else "own"
 
     def _t29(self, test: Test) -> str:
-        members = [each for each in self.members() if each.kind in DIVIDERS]
+        members = [self._named(test)]
         lamps = tuple(each.id for each in self.design.controls if each.kind == "lamp")
         for control in members[:2]:
             before, after = self.desk.code(control, {}), self.desk.code(control, {}, lamps)
@@ -290,52 +307,52 @@ class Technician:
         return self._by_trade(test)
 
     def _t32(self, test: Test) -> str:
-        control = self._worst()
+        control = self._named(test)
         codes = self.codes(control)
         if codes is None:
             return "odd" if self.desk.floats != "sits" else self.rng.choice(["stays-low", "stays-high", "odd"])
         return self.typed(test, control, {"lowest-code": min(codes), "highest-code": max(codes)})
 
     def _t33(self, test: Test) -> str:
-        control = self._mute()
+        control = self._named(test)
         if control.kind in DIVIDERS:
-            codes = self.codes(self._worst())
+            codes = self.codes(control)
             if codes is None or abs(codes[-1] - codes[0]) < STILL:
                 return "still"
             return "right" if codes[-1] > codes[0] else "reversed"
         return "right" if self.speaks(control) else "still"
 
     def _t34(self, test: Test) -> str:
-        control = self._worst()
+        control = self._named(test)
         codes = self.codes(control)
         if codes is None or abs(codes[-1] - codes[0]) < 64.0:
             return "ends"
         return self.typed(test, control, {"mid-code": codes[1]})
 
     def _t35(self, test: Test) -> str:
-        control = self.members()[0]
+        control = self._named(test)
         if control.kind == "ribbon":
             value = self.desk.code(control, {control.id: None})
             if value is None:
                 return "wanders" if self.desk.floats != "sits" else "fixed"
             return "fixed" if value > 2.0 else "quiet"
         if control.kind in SWITCHES:
-            return "fixed" if any(self.desk.low(each, "contact", held="") for each in self.members()) else "quiet"
+            return "fixed" if self.desk.low(control, "contact", held="") else "quiet"
         return ""
 
     def _t36(self, test: Test) -> str:
-        control = self.members()[0]
+        control = self._named(test)
         if self.desk.loose:
             return "chatters" if self.rng.random() < 0.4 else "quiet"
         if control.kind == "encoder":
             return "quiet"
-        codes = self.codes(self._worst(), (0.3, 0.6))
+        codes = self.codes(control, (0.3, 0.6))
         if codes is None:
             return "chatters" if self.desk.floats != "sits" else "quiet"
         return "quiet"
 
     def _t37(self, test: Test) -> str:
-        control = self._mute()
+        control = self._named(test)
         role = "push" if control.kind == "encoder" else "contact"
         if self.desk.loose and not self._presses_while_open(control, role):
             return self._drawn({"missing": 0.6 if self.desk.open else 0.3, "double": 0.25}, "ten")
@@ -351,13 +368,13 @@ class Technician:
     def _t38(self, test: Test) -> str:
         if self.desk.loose:
             return "jumps" if self.rng.random() < 0.5 else "smooth"
-        codes = self.codes(self._worst())
+        codes = self.codes(self._named(test))
         if codes is None:
             return "jumps" if self.desk.floats != "sits" else "smooth"
         return "smooth" if abs(codes[-1] - codes[0]) >= STILL else "still"
 
     def _t39(self, test: Test) -> str:
-        return self.typed(test, self.members()[0]) if self.target.scope == "control" else "good"
+        return self.typed(test, self._named(test))
 
     def _t40(self, test: Test) -> str:
         lamp = self.members()[0]
@@ -370,20 +387,16 @@ class Technician:
         return "dark"
 
     def _t41(self, test: Test) -> str:
-        if self.target.scope != "control":
-            return ""
         if any(type(each).__name__ == "Exchange" for each in (self.desk.spot.changes if self.desk.spot else ())):
             return "lights"  # with the probes the other way round
-        return self.typed(test, self.members()[0])
+        return self.typed(test, self._named(test))
 
     def _t42(self, test: Test) -> str:
-        encoder = next((each for each in self.members() if each.kind == "encoder"), None)
-        if encoder is None:
-            return ""
+        encoder = self._named(test)
         roles = {role for id, role in self._bridged() if id == encoder.id}
         if roles == {"a", "b"} or (roles & {"a", "b"} and self.rng.random() < 0.5):
             return "wrong"  # one upon the other never counts; upon a push switch or a neighbour it stumbles
         return "right" if self.turns(encoder) else "wrong"
 
     def _t43(self, test: Test) -> str:
-        return self.typed(test, self.members()[0]) if self.target.scope == "control" else ""
+        return self.typed(test, self._named(test))

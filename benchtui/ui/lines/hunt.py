@@ -12,7 +12,7 @@ from benchtui.ui.hunting import Hunting
 from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.learnt import learnt_rows
 from benchtui.ui.view.spoken import caution_said, proposal_said
-from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows
+from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows, worst_rows
 from benchtui.ui.walks import end_walks
 from benchtui.ui.work import Reply
 
@@ -39,6 +39,10 @@ def start_hunt(talk: Talk, hunts: Hunts, design: Design, unit: str) -> HuntRun |
         return None
     scope, _, subject = picked.partition(":")
     target = target_of(design, scope=scope, subject=subject)
+    worst = worst_rows(design, target)
+    named = talk.pick("Which of them is worst, as far as you know?", _pairs(worst)) if worst else ""
+    if named is None:
+        return None
     model = hunts.model(hunts.models(design.id)[0])
     symptom = talk.pick("What does it do?", _pairs(symptom_rows(model, target)))
     sign = None if symptom is None else talk.pick("Did you notice one of these?", _pairs(sign_rows(model)))
@@ -53,6 +57,7 @@ def start_hunt(talk: Talk, hunts: Hunts, design: Design, unit: str) -> HuntRun |
         unit=unit,
         scope=scope,
         subject=subject,
+        control=named.partition(":")[2],
         symptom=symptom.partition(":")[2],
         signs=tuple(filter(None, (sign.partition(":")[2],))),
         deadline_minutes=float(minutes) if minutes else None,

@@ -59,6 +59,16 @@ def _plain(kind: str) -> str:
     return words.get(kind, kind)
 
 
+def worst_rows(design: Design, target: Target) -> list[Row]:
+    """Which control of a bank, or of a kind, is worst; empty where there is nothing to choose."""
+    from benchtui.faults.target import control_title
+
+    if target.scope not in ("bank", "kind") or len(target.neighbours) < 2:
+        return []
+    rows = [Row(id=f"control:{id}", text=control_title(design.control(id))) for id in target.neighbours]
+    return [Row(id="control:", text="All alike, or not sure"), *rows]
+
+
 def symptom_rows(model: FaultModel, target: Target) -> list[Row]:
     """What can be reported of this target, in the player's words."""
     rows = [
