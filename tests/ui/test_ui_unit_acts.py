@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from helpers.jobs import after, plan, started, step
 from helpers.screens import running, until
 
 from benchtui.content.library import Library
+from benchtui.jobs.conflicts import Conflict
+from benchtui.jobs.events import Suspended
+from benchtui.jobs.run_units import Units
 from benchtui.jobs.unit_events import UnitStateSet, WorkaroundSet
+from benchtui.record.export import lines
+from benchtui.record.merge import merge
+from benchtui.record.store import Store
 from benchtui.ui.screens.unit import UnitPage
 from benchtui.ui.unit_acts import fixed_of_it
+from benchtui.ui.view.resume import Return, needs_page, resume_lines
+from benchtui.ui.view.shapes import UNICODE
+from benchtui.ui.view.text import plain
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -63,6 +75,43 @@ async def test_a_temporary_state_is_open_until_somebody_says_it_is_put_right(tmp
         await press(pilot, *"soldered", "enter")
         await until(pilot, "open no more")
         assert not any("spare fader" in item for item in app.units.missing(UNIT))
+
+
+async def test_what_two_benches_disagree_on_is_decided_on_the_page_of_the_unit(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.6, 8.7: nothing is released while it is not known what is so.
+    (tmp_path / "tour").mkdir()
+    async with running(tmp_path) as (app, pilot):
+        await page_of(app, pilot)
+        await press(pilot, "d")
+        await until(pilot, "no two benches disagree")
+        with Store.open(tmp_path / "tour" / "record.sqlite") as other:
+            Units(other).make("hollin-cue-desk", serial=UNIT)
+            merge(app.store, lines(other))
+        await press(pilot, "d")
+        await until(pilot, "Which one do you decide?")
+        await press(pilot, "enter")
+        await until(pilot, "What is so, and why")
+        await press(pilot, "enter")
+        await until(pilot, "say what you found")
+        await press(pilot, *"one", "enter")
+        await until(pilot, "Decided by")
+        await press(pilot, *"me", "enter")
+        text = await until(pilot, "decided; it stands on the unit")
+        assert "two benches disagree, and it has to be decided" not in text
+        assert app.store.events(kinds=["conflict-decided"])[0].data["reason"] == "one"
+        assert "signed me" in await until(pilot, "decided where two benches disagreed")
+
+
+def test_the_page_after_a_break_names_what_two_benches_disagree_on() -> None:
+    # Row D1 (place-keeping after an interruption): it is shown even after a short break, and what both say is not.
+    state = after(started(plan(step("a"), step("b"))), Suspended())
+    small = Conflict(id="b:3", kind="step-done", time="2031-03-01T09:00:00+01:00", message="is done", matters=False)
+    large = replace(small, id="b:4", kind="reading", about="bank", message="this step is done", matters=True)
+    assert not needs_page(state, timedelta(), (small,))
+    assert needs_page(state, timedelta(), (small, large))
+    shown = plain(resume_lines(state, Return(), width=60, gone=timedelta(), shapes=UNICODE, conflicts=(small, large)))
+    assert "2031-03-01 09:00, reading bank: this step is done" in " ".join(shown.split())
+    assert "step done" not in shown
 
 
 async def test_a_unit_that_comes_in_is_described_before_it_is_touched(tmp_path: Path) -> None:
