@@ -325,7 +325,7 @@ def released_unknowing(unit: Sequence[Recorded]) -> tuple[Conflict, ...]:
         # The state "accepted" is passed through in the same act, after the evidence was looked at.
         act = next((at for at in reversed(range(len(before))) if not _passing(before[at], event)), -1)
         known = (evidence(getattr(each, "digest", "") for each in some) for some in (before, before[: act + 1]))
-        if event.data["evidence"] in known or all(_origin(each) == _origin(event) for each in before):
+        if all(_origin(each) == _origin(event) for each in before) or event.data["evidence"] in known:
             continue
         message = f"it was let go ({event.data.get('state')}) while work on it at another bench was not known"
         found.append(Conflict(id=event.id, kind=event.kind, time=event.time, message=message))

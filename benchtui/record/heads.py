@@ -118,6 +118,25 @@ def known_gaps(db: sqlite3.Connection) -> dict[str, list[tuple[int, int]] | None
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """Times of a file in nanoseconds, by which it is seen that another program wrote it."""
+
+    changed: int
+    """When anything about it was changed, which no program that copies can set."""
+    written: int
+    """When its content was written, which a copy may have taken over."""
+
+    @classmethod
+    def of(cls, path: Path) -> Stamp | None:
+        """Those of a file; None where it cannot be looked at."""
+        try:
+            status = path.stat()
+        except OSError:
+            return None
+        return cls(status.st_ctime_ns, status.st_mtime_ns)
+
+
 class HeadFile:
     """The small file beside the record: the last event that was written here.
 
@@ -127,20 +146,32 @@ class HeadFile:
 
     def __init__(self, record: Path) -> None:
         self.path = record.with_name(record.name + ".head")
+        self._record = record
         self._handle: int | None = None
+        self._last: Head | None = None
 
     def read(self) -> Head | None:
         """What it says; None when there is none, or it cannot be understood."""
         try:
-            origin, number, digest = self.path.read_text(encoding="ascii").split()
+            origin, number, digest, *_ = self.path.read_text(encoding="ascii").split()
             return Head(origin, int(number), "" if digest == "-" else digest)
         except (OSError, ValueError):
             return None
 
-    def write(self, head: Head) -> bool:
+    def stamped(self) -> Stamp | None:
+        """The times of the record's file when it was last closed; None after a kill, or where they are not known."""
+        try:
+            words = self.path.read_text(encoding="ascii").split()
+            return Stamp(int(words[3]), int(words[4]))
+        except (OSError, ValueError, IndexError):
+            return None
+
+    def write(self, head: Head, stamp: Stamp | None = None) -> bool:
         """Write it; False when that cannot be done, which is no reason to stop work."""
         # One line of fixed length over the old one: a kill in between leaves the one or the other.
-        line = f"{head.origin:<16} {head.number:>12} {head.digest or '-':<64}\n".encode("ascii")
+        self._last = head
+        times = f"{stamp.changed:>20} {stamp.written:>20}" if stamp else " " * 41
+        line = f"{head.origin:<16} {head.number:>12} {head.digest or '-':<64} {times}\n".encode("ascii")
         try:
             if self._handle is None:
                 new = not self.path.exists()
@@ -157,7 +188,9 @@ class HeadFile:
         return True
 
     def close(self) -> None:
-        """Let go of the file; harmless when it is not open."""
+        """Let go of the file, with the times of the record's file in it; harmless when it is not open."""
         if self._handle is not None:
+            if self._last is not None:
+                self.write(self._last, Stamp.of(self._record))
             os.close(self._handle)
             self._handle = None

@@ -18,10 +18,14 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-    from benchtui.record.heads import Head
+    from benchtui.record.heads import Head, HeadFile, Stamp
 
 BACKUP: Final = "backup"
 """Key of the line that a backup carries: the time of its last event."""
+
+
+_CLOCKS_DIFFER: Final = 2_000_000_000
+"""Nanoseconds by which the times of one file may differ on a shared disk; estimate, FAT keeps even seconds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,14 +39,16 @@ class Found:
     """What was written here and is not in the file; empty when nothing is."""
 
 
-def find(db: sqlite3.Connection, path: Path, last: Head | None) -> Found:
+def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None) -> Found:
     """The name for events of a file, inside a transaction of the caller.
 
     Args:
         db: The record.
         path: Its file.
-        last: What the small file beside it says; None where there is none.
+        beside: The small file beside it.
+        now: The times of its file before it was opened.
     """
+    last = beside.read()
     known = dict(db.execute("SELECT key, value FROM meta WHERE key IN ('home', 'origin', 'heads', 'backup')"))
     if "heads" not in known:
         heads.first_time(db)
@@ -53,7 +59,11 @@ def find(db: sqlite3.Connection, path: Path, last: Head | None) -> Found:
     same = known.get("home") == home
     behind = last is not None and not heads.holds(db, last)
     gone = same and last is None and "heads" in known
-    if same and not behind and not gone:
+    closed = beside.stamped()
+    # A copy of both files put back over both: neither tells on the other, but the disk knows when they were written.
+    # Whoever wrote more since, as an earlier version of this program does, put nothing back.
+    apart = same and closed is not None and now is not None and closed != now and _at_its_end(db, last)
+    if same and not behind and not gone and not apart:
         return Found(origin=str(known["origin"]))
     db.execute("INSERT OR REPLACE INTO meta VALUES ('home', ?)", (home,))
     db.execute("DELETE FROM meta WHERE key = ?", (BACKUP,))
@@ -63,6 +73,11 @@ def find(db: sqlite3.Connection, path: Path, last: Head | None) -> Found:
     told = ""
     if gone:
         told = f"{path.name}.head was gone and is made anew; it shows when an older copy of the record is put back"
+    elif apart and closed and now and abs(closed.written - now.written) > _CLOCKS_DIFFER:
+        told = (
+            f"{path.name} was written by another program; "
+            f"if that put a copy back, it lacks what came after{_newest(db)}"
+        )
     elif known.get(BACKUP) and last is None:
         told = f"this is a backup, with all that was written until {_minute(known[BACKUP])} and nothing after it"
     return Found(origin=origin, told=told)
@@ -78,9 +93,9 @@ def renew(db: sqlite3.Connection) -> str:
 def _put_back(db: sqlite3.Connection, origin: str, last: Head) -> Found:
     has = heads.kept(db).get(last.origin)
     number = min(has.number if has else 0, last.number - 1)
-    newest = db.execute("SELECT time FROM event ORDER BY clock DESC, origin DESC, number DESC LIMIT 1").fetchone()
+    newest = _newest(db)
     count = last.number - number
-    until = f" after {_minute(newest[0])}" if newest else ""
+    until = f" after{newest}" if newest else ""
     lacks = f"the last {count} entries" if count > 1 else "the last entry"
     told = (
         f"an older copy of the record was put back: it lacks {lacks} made here{until}; "
@@ -88,6 +103,16 @@ def _put_back(db: sqlite3.Connection, origin: str, last: Head) -> Found:
     )
     data = {"origin": last.origin, "has": number, "had": last.number, "digest": last.digest}
     return Found(origin=origin, told=told, lacks=data)
+
+
+def _at_its_end(db: sqlite3.Connection, last: Head | None) -> bool:
+    row = db.execute("SELECT max(number) FROM event WHERE origin = ?", (last.origin if last else "",)).fetchone()
+    return last is not None and (row[0] or 0) == last.number
+
+
+def _newest(db: sqlite3.Connection) -> str:
+    row = db.execute("SELECT time FROM event ORDER BY clock DESC, origin DESC, number DESC LIMIT 1").fetchone()
+    return f" {_minute(row[0])}" if row else ""
 
 
 def _minute(time: str) -> str:

@@ -16,7 +16,7 @@ from benchtui.errors import RecordBusyError, RecordError
 from benchtui.record import heads, migrate, origin, search, views
 from benchtui.record.event import CLOCK_SET, PUT_BACK, Draft, Event, canonical, digest_of, text_digest
 from benchtui.record.failures import in_words
-from benchtui.record.heads import Head, HeadFile
+from benchtui.record.heads import Head, HeadFile, Stamp
 from benchtui.record.lock import WriterLock
 from benchtui.record.rows import COLUMNS, ORDER, event_of, insert
 
@@ -42,7 +42,14 @@ class Store:
     """An open record. Make one with `Store.open`; close it, or use it in a `with` block."""
 
     def __init__(
-        self, path: Path, db: sqlite3.Connection, *, clock: Callable[[], datetime], lock: WriterLock | None, notice: str
+        self,
+        path: Path,
+        db: sqlite3.Connection,
+        *,
+        clock: Callable[[], datetime],
+        lock: WriterLock | None,
+        notice: str,
+        before: Stamp | None = None,
     ) -> None:
         self.path = path
         self.notice = notice
@@ -57,7 +64,7 @@ class Store:
         self.head_file = HeadFile(path)
         self._origin = ""
         if lock:
-            self._settle_origin()
+            self._settle_origin(before)
 
     @classmethod
     def open(cls, path: Path, *, clock: Callable[[], datetime] = local_now, read_only: bool = False) -> Store:
@@ -92,9 +99,10 @@ class Store:
                 lock = None
         try:
             with in_words(path):
+                before = Stamp.of(path)
                 db = migrate.connect(path, writing=lock is not None, busy_seconds=BUSY_SECONDS)
                 try:
-                    return cls(path, db, clock=clock, lock=lock, notice=notice)
+                    return cls(path, db, clock=clock, lock=lock, notice=notice, before=before)
                 except BaseException:
                     db.close()
                     raise
@@ -224,11 +232,11 @@ class Store:
         number, digest, time = own or (0, "", "")
         return _Head(origin=self._origin, seq=seq, number=number, clock=clock, digest=digest, time=time)
 
-    def _settle_origin(self) -> None:
+    def _settle_origin(self, before: Stamp | None) -> None:
         """Find the name for events written here, and write down what an older copy that was put back lacks."""
         self._db.execute("BEGIN IMMEDIATE")
         try:
-            found = origin.find(self._db, self.path, self.head_file.read())
+            found = origin.find(self._db, self.path, self.head_file, before)
             self._db.execute("COMMIT")
         except BaseException:
             if self._db.in_transaction:

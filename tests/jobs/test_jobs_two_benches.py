@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+    from benchtui.jobs.plan import Plan
     from benchtui.jobs.run_job import Run
 
 SMALL = plan(
@@ -48,13 +49,13 @@ UNIT = "HCD-001-R"
 class Two:
     """A workshop and a touring laptop that begin with the same record: one unit, its job at the last step."""
 
-    def __init__(self, folder: Path) -> None:
-        self.clock = Clock()
+    def __init__(self, folder: Path, *, measured: bool = True, plan_of: Plan = SMALL) -> None:
+        self.clock, self.plan = Clock(), plan_of
         self.here = self.bench(folder / "workshop.sqlite")
         self.here.units.make("hollin-cue-desk")
         run = self.here.start("hollin-assembly", UNIT)
         run.act(ev.StepDone(step="mount@F1"))
-        for key, typed in (("bank", "2.5"), ("rail", "3.3")):
+        for key, typed in (("bank", "2.5"), ("rail", "3.3")) if measured else ():
             run.read(typed)
             run.act(ev.StepDone(step=key))
         self.job = run.job
@@ -62,7 +63,7 @@ class Two:
         merge(self.there.store, lines(self.here.store))
 
     def bench(self, file: Path) -> PlannedBench:
-        bench = PlannedBench({"hollin-assembly": SMALL}, Store.open(file, clock=self.clock), self.clock)
+        bench = PlannedBench({"hollin-assembly": self.plan}, Store.open(file, clock=self.clock), self.clock)
         bench.units.needs = lambda _: Needs(procedures=(("hollin-assembly", "Build one"),))  # type: ignore[method-assign]
         return bench
 
@@ -98,13 +99,13 @@ def finish(run: Run) -> None:
     run.close()
 
 
-@pytest.mark.parametrize("later", [0, 3])
+@pytest.mark.parametrize("later", ["ours", "theirs"])
 def test_a_defect_written_where_the_job_was_still_open_stands_though_it_was_closed_elsewhere(
-    two: Two, later: int
+    two: Two, later: str
 ) -> None:
     ours, theirs = two.runs()
-    for _ in range(later):
-        theirs.act(ev.NoteAdded(text="looked at it"))
+    for _ in range(5):
+        (ours if later == "ours" else theirs).act(ev.NoteAdded(text="looked at it"))
     finish(ours)
     theirs.act(ev.DefectFound(defect="D1", text="cracked lug on F1", subject="F1"))
     bench = two.merged()
@@ -128,6 +129,84 @@ def test_a_reading_that_failed_elsewhere_fails_the_step_that_passed_here(two: Tw
     assert {reading.typed for reading in known.readings} == {"2.5", "2.4k", "1.5k"}
     assert known.status is Status.FAILED
     assert bench.units.missing(UNIT)
+
+
+@pytest.mark.parametrize("typed", ["1.5k", "2.4k"])
+def test_a_step_measured_at_both_benches_keeps_both_readings_and_the_failed_one_counts(
+    tmp_path: Path, typed: str
+) -> None:
+    two = Two(tmp_path, measured=False)
+    ours, theirs = two.runs()
+    ours.read("2.5")
+    ours.act(ev.StepDone(step="bank"))
+    for _ in range(3):
+        theirs.act(ev.NoteAdded(text="later"))
+    theirs.read(typed)
+    bench = two.merged()
+    known = bench.look(two.job)["bank"]
+    assert {reading.typed for reading in known.readings} == {"2.5", typed}
+    assert known.status is (Status.FAILED if typed == "1.5k" else Status.DONE)
+    assert known.reading is not None
+    assert known.reading.verdict == ("fail" if typed == "1.5k" else "pass")
+    assert bool(bench.units.view(UNIT).conflicts) is (typed == "1.5k"), "two that passed are no conflict"
+    for each in (two.here, two.there):
+        each.store.close()
+
+
+def test_what_was_reworked_at_both_benches_voids_its_tests_each_time(two: Two) -> None:
+    run = two.here.resume(two.job)
+    run.act(ev.DefectFound(defect="D1", text="cold joint", subject="F1"))
+    run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="cold"))
+    merge(two.there.store, lines(two.here.store))
+    ours, theirs = two.runs()
+    for each in (ours, theirs):
+        each.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", limit=3))
+    ours.act(ev.ReworkDone(defect="D1", touched=("F1",)))
+    for key, typed in (("bank", "2.5"), ("rail", "3.3")):
+        ours.read(typed)
+        ours.act(ev.StepDone(step=key))
+    for _ in range(8):
+        theirs.act(ev.NoteAdded(text="cools down"))
+    theirs.act(ev.ReworkDone(defect="D1", touched=("F1",)))
+    state = two.merged().look(two.job)
+    assert state["rail"].status is Status.REOPENED
+    assert state.joints == {"F1 lug 2": (2, 3)}
+
+
+def test_a_defect_and_a_failed_reading_at_a_step_that_an_edit_took_out_elsewhere_are_kept(tmp_path: Path) -> None:
+    two = Two(tmp_path, measured=False)
+    ours, theirs = two.runs()
+    without = replace(
+        plan(*(each for each in SMALL.steps if each.key != "bank"), design_id=SMALL.design_id), revision=2
+    )
+    ours.move_to(without, reason="bank is measured later")
+    for _ in range(3):
+        theirs.act(ev.NoteAdded(text="later"))
+    theirs.read("1.5k")
+    theirs.act(ev.DefectFound(defect="D1", text="F1 reads low", step="bank"))
+    bench = two.merged()
+    state = bench.look(two.job)
+    assert [defect.text for defect in state.defects.values()] == ["F1 reads low"]
+    assert [reading.typed for reading in state.gone["bank"].known.readings] == ["1.5k"]
+    assert any("F1 reads low" in line for line in bench.units.missing(UNIT))
+    for each in (two.here, two.there):
+        each.store.close()
+
+
+def test_a_signature_does_not_stand_over_a_reading_that_failed_elsewhere(tmp_path: Path) -> None:
+    signed = plan(*SMALL.steps[:2], step("ready", "sign"), step("label"), design_id=SMALL.design_id)
+    two = Two(tmp_path, measured=False, plan_of=signed)
+    ours, theirs = two.runs()
+    ours.read("2.5")
+    ours.act(ev.StepDone(step="bank"))
+    ours.act(ev.SignedOff(step="ready", name="me", meaning="did"))
+    ours.act(ev.StepDone(step="ready"))
+    for _ in range(6):
+        theirs.act(ev.NoteAdded(text="later"))
+    theirs.read("1.5k")
+    assert two.merged().look(two.job)["ready"].status is Status.REOPENED
+    for each in (two.here, two.there):
+        each.store.close()
 
 
 def test_two_defects_of_one_number_are_both_kept_and_decided_each_by_its_own(two: Two) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import os
 import random
 import shutil
 import sqlite3
@@ -93,6 +94,50 @@ def test_a_backup_put_back_says_what_it_lacks_and_goes_on_under_a_new_name(
         assert list(lines(tour)) == back
     with Store.open(file) as store:
         assert store.told == "", "it is said once"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="the time of a change is not kept there")
+@pytest.mark.parametrize("copy", [shutil.copyfile, shutil.copy2])
+def test_the_whole_folder_put_back_over_itself_is_noticed(
+    file: Path, tmp_path: Path, copy: Callable[[Path, Path], object]
+) -> None:
+    # The small file is as old as the record then, and says nothing of what is lost.
+    kept = tmp_path / "kept"
+    kept.mkdir()
+    with Store.open(file) as store:
+        notes(store, 3, "before")
+        old = store.origin
+    os.utime(file, (1_900_000_000, 1_900_000_000))
+    with Store.open(file) as store:
+        pass
+    files = [file, file.with_name(file.name + ".head")]
+    for each in files:
+        copy(each, kept / each.name)
+    with Store.open(file) as store:
+        old = store.origin
+        notes(store, 2, "after")
+        exported = list(lines(store))
+    for each in files:
+        copy(kept / each.name, each)
+    with Store.open(file) as store:
+        assert store.origin != old
+        notes(store, 2, "new")
+        assert merge(store, exported).conflicts == ()
+        assert verify(store) == ()
+    with Store.open(file) as store:
+        assert store.told == ""
+
+
+def test_a_record_written_by_another_program_says_so(file: Path) -> None:
+    with Store.open(file) as store:
+        notes(store, 3)
+        old, when = store.origin, store.events()[-1].time[:16].replace("T", " ")
+    os.utime(file, (1_900_000_000, 1_900_000_000))
+    with Store.open(file) as store:
+        assert store.told == (
+            f"record.sqlite was written by another program; if that put a copy back, it lacks what came after {when}"
+        )
+        assert store.origin != old
 
 
 def test_a_backup_on_another_machine_says_until_when_it_goes(file: Path, tmp_path: Path) -> None:
