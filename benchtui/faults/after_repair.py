@@ -10,12 +10,13 @@ from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.huntstate import workaround_now
 from benchtui.faults.power import LID_OFF, OPEN_AND_ON, PLUG_IN, is_open, plug_in, shut_words
 from benchtui.faults.soak import doubt, tries_to_believe
+from benchtui.faults.soaked import doubt_left
 from benchtui.faults.views import OutcomeView, Proposal
 from benchtui.faults.words import in_words, listed, percent
 
 if TYPE_CHECKING:
     from benchtui.faults.huntstate import HuntState
-    from benchtui.faults.model import Repair
+    from benchtui.faults.model import Repair, Workaround
 
 WORKAROUND_HOLDS: Final = 0.9
 """Belief that a work-around does what it is for. Estimate."""
@@ -45,17 +46,20 @@ def after_a_repair(state: HuntState, elapsed: float | None = None) -> Proposal:
 
 
 def _again(state: HuntState, elapsed: float | None) -> Proposal:
+    around = next((each for each in state.model.workarounds if each.id == state.pending), None)
+    if around is not None:
+        return _stands_in(state, around, elapsed)
     symptom = state.symptom
     again = symptom.again if symptom else "Do again what showed the trouble, on {it}, in the same way and place."
     again = in_words(again, state.target.title)
     tries = max(symptom.tries if symptom else 1, 1)
-    belief = WORKAROUND_HOLDS
+    belief = 1.0
     repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
     if repair:
         index = state.layout.repair_index(repair.id)
         belief = engine.chance_of_cure(state.layout.table, state.position, index)
-    if symptom and symptom.shows < 1.0:
-        tries = max(tries, tries_to_believe(belief, symptom.shows))
+    if state.shows < 1.0:
+        tries = max(tries, tries_to_believe(belief, state.shows))
     times = "" if tries == 1 else f" Try it {tries} times, all of them clean."
     before, after = _proofs(state, repair)
     plug = ""
@@ -66,7 +70,7 @@ def _again(state: HuntState, elapsed: float | None) -> Proposal:
         title="Try the original symptom again",
         do=f"{before}{plug}{again}{times}",
         detail=(f"Then make again: {after}.",) if after else (),
-        why=_why_again(symptom.shows if symptom else 1.0, belief, tries),
+        why=_why_again(state.shows, belief, tries, told=state.started.shows is not None),
         minutes=state.model.try_again,
         outcomes=(
             OutcomeView(
@@ -94,7 +98,30 @@ def _proofs(state: HuntState, repair: Repair | None) -> tuple[str, str]:
     return before, warm
 
 
-def _why_again(shows: float, belief: float, tries: int) -> str:
+def _stands_in(state: HuntState, around: Workaround, elapsed: float | None) -> Proposal:
+    """Trying what a work-around put in place: the trouble itself is still there, so trying that would tell nothing."""
+    words = around.again or "Open the show program and work what now stands in for {it}: each function once."
+    words = in_words(words, state.target.title)
+    plug = f"{plug_in(words, lid_off=is_open(state))} " if around.power == "on" and not state.powered else ""
+    return Proposal(
+        kind="try again",
+        title="Try what stands in for it",
+        do=f"{plug}{words}",
+        detail=("The fault is still in the unit. It stays an open item of this unit until the work-around is undone.",),
+        why="What was mapped or plugged in a hurry is tried before the show, not in it.",
+        minutes=state.model.try_again,
+        outcomes=(
+            OutcomeView(key="gone", text="it serves", share=WORKAROUND_HOLDS),
+            OutcomeView(key="there", text="it does not serve", share=1.0 - WORKAROUND_HOLDS),
+            OutcomeView(key=CANNOT_TELL, text="cannot tell"),
+        ),
+        uses=OPEN_AND_ON if is_open(state) else (),
+        suspects=suspects(state),
+        workaround=workaround_now(state, elapsed),
+    )
+
+
+def _why_again(shows: float, belief: float, tries: int, *, told: bool) -> str:
     """Why the symptom is tried again, and as often as that."""
     if tries == 1:
         return "One diagnosis in ten is wrong, so only the symptom itself says whether it is cured."
@@ -102,7 +129,8 @@ def _why_again(shows: float, belief: float, tries: int) -> str:
         return f"It comes and goes, so one clean try proves little. {tries} tries are common practice."
     once, then = doubt(belief, shows, 1), doubt(belief, shows, tries)
     return (
-        f"Such a fault shows in about {percent(shows)} of all tries (estimate). After one clean try the chance that it "
+        f"{'It showed' if told else 'Such a fault shows'} in about {percent(shows)} of all tries "
+        f"({'as was said' if told else 'estimate'}). After one clean try the chance that it "
         f"is still there would be {percent(once)}; after {tries} it is {percent(then)}."
     )
 
@@ -152,10 +180,18 @@ def _beside(state: HuntState) -> Proposal:
 def _close(state: HuntState) -> Proposal:
     do = "Note what was found, what was done and which parts went in."
     why = "The next hunt on this design learns from it."
+    left = doubt_left(state)
+    title = "Write it down"
+    if left:
+        do = f"{left}, and the record will say so. {do}"
+    elif state.pending not in state.repaired and not state.locks:
+        title = "Write it down: the fault is still inside"
+        do = "The fault is still in the unit. Note what stands in for it, so that it is undone and mended later."
+        why = "It stays an open item of this unit until the work-around is undone."
     if state.locks:
         do = f"Tie a tag to the plug of this unit: short inside, no power. {do}"
         why = "Whoever takes the unit up next must not power it before V+ to GND is healthy."
     elif state.beside:
         which = state.beside if state.beside in state.target.neighbours else "the neighbour"
         do = f"{do} Note that {which} does not work, and begin a hunt on it."
-    return Proposal(kind="close", title="Write it down", do=do, why=why, suspects=suspects(state))
+    return Proposal(kind="close", title=title, do=do, why=why, suspects=suspects(state))

@@ -34,6 +34,7 @@ class HuntStarted:
         deadline: Minutes to curtain; None when there is no hurry.
         weights: Weights learnt from the record, by fault, as they were when the hunt began; None for the model's own.
         sample: How many repairs stand behind the weights, in words.
+        shows: Share of tries in which it showed before, as the player says; None where that was not asked or not known.
         locked: Whether another hunt on this unit has left a short inside, so that it is measured before anything else.
     """
 
@@ -52,6 +53,7 @@ class HuntStarted:
     deadline: float | None = None
     weights: Mapping[str, float] | None = None
     sample: str = ""
+    shows: float | None = None
     locked: bool = False
 
 
@@ -73,6 +75,19 @@ class TestAnswered:
     minute: float | None = None
     before: bool = False
     __test__ = False  # keeps pytest from taking it for a class of tests
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingTyped:
+    """One of the readings of a test was typed, and others are still to come or the answer is one by number.
+
+    Attributes:
+        test: Id of the test.
+        typed: The reading as it was typed.
+    """
+
+    test: str
+    typed: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -254,6 +269,7 @@ class WalkOpened:
 HuntEvent = (
     HuntStarted
     | TestAnswered
+    | ReadingTyped
     | PatternSeen
     | RepairDone
     | TriedAgain
@@ -272,6 +288,7 @@ HuntEvent = (
 KINDS: Final[Mapping[str, type[Any]]] = {
     "hunt-started": HuntStarted,
     "hunt-test": TestAnswered,
+    "hunt-reading": ReadingTyped,
     "hunt-pattern": PatternSeen,
     "hunt-repair": RepairDone,
     "hunt-again": TriedAgain,

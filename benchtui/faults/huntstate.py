@@ -5,7 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from benchtui.faults.events import CautionAcknowledged, HuntStarted, Noted, WalkOpened, Withdrawn
+from benchtui.faults.events import (
+    CautionAcknowledged,
+    HuntStarted,
+    Noted,
+    ReadingTyped,
+    TestAnswered,
+    WalkOpened,
+    Withdrawn,
+)
 from benchtui.faults.layout import cheapest_workaround
 
 if TYPE_CHECKING:
@@ -82,6 +90,23 @@ class HuntState:
     def symptom(self) -> Symptom | None:
         """What was reported, when it is one of the model's symptoms."""
         return next((each for each in self.model.symptoms if each.id == self.started.symptom), None)
+
+    @property
+    def shows(self) -> float:
+        """Share of tries in which the trouble shows: as the player says, else the model's estimate."""
+        if self.started.shows is not None:
+            return self.started.shows
+        return self.symptom.shows if self.symptom else 1.0
+
+    def readings(self, test: str) -> tuple[str, ...]:
+        """Readings typed for a test and not answered with yet, as they were typed; those taken back do not count."""
+        found: list[str] = []
+        for _, event in self.standing:
+            if isinstance(event, ReadingTyped) and event.test == test:
+                found.append(event.typed)
+            elif isinstance(event, TestAnswered) and event.test == test:
+                found = []
+        return tuple(found)
 
     @property
     def workaround(self) -> Workaround | None:

@@ -301,6 +301,7 @@ class Workaround:
         scopes: Extents it fits.
         kinds: Kinds it fits; empty for all.
         hazards: Cautions by id.
+        again: How to try what stands in, with the show program open; empty for words that fit any.
     """
 
     id: str
@@ -315,6 +316,7 @@ class Workaround:
     scopes: tuple[Scope, ...]
     kinds: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
+    again: str = ""
     place: Place
 
 

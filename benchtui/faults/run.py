@@ -32,6 +32,7 @@ from benchtui.faults.from_design import model_for
 from benchtui.faults.model_text import model_text, read_model_text
 from benchtui.faults.probing import Bench
 from benchtui.faults.proposal import propose
+from benchtui.faults.soaked import doubt_left
 from benchtui.faults.target import Target, target_of
 from benchtui.record.event import Draft, text_digest
 from benchtui.record.store import local_now
@@ -130,6 +131,7 @@ class Hunts:
         conditions: str = "",
         signs: tuple[str, ...] = (),
         deadline_minutes: float | None = None,
+        shows: float | None = None,
     ) -> HuntRun:
         """Open a hunt and write it down.
 
@@ -145,6 +147,7 @@ class Hunts:
             conditions: When and where it shows.
             signs: Ids of what was noticed at once.
             deadline_minutes: Minutes to curtain.
+            shows: Share of tries in which the trouble shows, as the player says; None where that is not known.
 
         Raises:
             BenchError: The design or the model knows nothing of the kind.
@@ -171,6 +174,7 @@ class Hunts:
             target=target.to_data(),
             weights=learning.weights(learnt) if sampled else None,
             sample=learning.sample_words(learnt),
+            shows=shows,
             locked=self.short_left(unit, design),
         )
         state = hunt.start(model, design, begun=begun, target=target)
@@ -330,6 +334,8 @@ class HuntRun:
             event = replace(event, minute=round(self.elapsed, 2))
         if isinstance(event, HuntClosed) and self.state.locks:
             event = _with_warning(event)
+        elif isinstance(event, HuntClosed) and event.result == "fixed" and doubt_left(self.state):
+            event = replace(event, done="; ".join(each for each in (event.done, doubt_left(self.state)) if each))
         after = hunt.advance(self.state, event)
         event = after.events[-1]
         drafts = [Draft(kind=kind_of(event), unit=self.unit, job=self.job, data=to_data(event))]

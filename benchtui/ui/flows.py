@@ -129,59 +129,27 @@ async def work_on(app: BenchApp, run: Run) -> str:
 
 
 async def find_fault(app: BenchApp, *, unit: str | None = None) -> None:
-    """Start a hunt: which design, which unit, what is dead, how it shows, how long there is."""
-    from benchtui.faults.target import target_of
-    from benchtui.ui.screens.hunt import HuntScreen
-    from benchtui.ui.screens.pick import PickScreen
-    from benchtui.ui.screens.units import UnitScreen
-    from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows, worst_rows
+    """Start a hunt: which design, which unit, what is dead, how it shows, how long there is.
 
-    design = await pick_design(app, "Find a fault")
-    if design is None:
+    Esc goes back to the question before, with the answers given so far.
+    """
+    from benchtui.ui.hunt_start import Asked, ask_all
+    from benchtui.ui.screens.hunt import HuntScreen
+
+    asked = await ask_all(app, Asked(unit=unit))
+    if asked is None or asked.design is None:
         return
-    title = f"Find a fault: {design.title}"
-    if unit is None:
-        unit = await app.push_screen_wait(UnitScreen(title, design.id, known_first=True))
-        if unit is None:
-            return
-    picked = await app.push_screen_wait(PickScreen(title, "What is it about?", subject_rows(design)))
-    if picked is None:
-        return
-    scope, _, subject = picked.partition(":")
-    target = target_of(design, scope=scope, subject=subject)
-    known = app.hunts.models(design.id)
-    if not known:
-        raise UsageError(f"there is no fault model for {design.title}")
-    model = app.hunts.model(known[0])
-    title = f"Find a fault: {target.title}"
-    control = ""
-    if worst := worst_rows(design, target):
-        named = await app.push_screen_wait(PickScreen(title, "Which of them is worst, as far as you know?", worst))
-        if named is None:
-            return
-        control = _after(named)
-    symptom = await app.push_screen_wait(PickScreen(title, "What does it do?", symptom_rows(model, target)))
-    if symptom is None:
-        return
-    sign = await app.push_screen_wait(PickScreen(title, "Did you notice one of these?", sign_rows(model)))
-    if sign is None:
-        return
-    curtain = await app.push_screen_wait(
-        PickScreen(title, "How long to curtain? Pick, or type the minutes.", (), more=curtain_rows)
-    )
-    if curtain is None:
-        return
-    minutes = _after(curtain)
     run = app.hunts.start(
-        design,
-        model=model,
-        unit=unit,
-        scope=scope,
-        subject=subject,
-        control=control,
-        symptom=_after(symptom),
-        signs=(_after(sign),) if _after(sign) else (),
-        deadline_minutes=float(minutes) if minutes else None,
+        asked.design,
+        model=asked.known_model,
+        unit=asked.unit or "",
+        scope=asked.scope,
+        subject=asked.subject,
+        control=asked.control,
+        symptom=asked.symptom,
+        shows=asked.shows,
+        signs=(asked.sign,) if asked.sign else (),
+        deadline_minutes=asked.minutes,
     )
     await app.push_screen_wait(HuntScreen(run))
 
@@ -267,11 +235,10 @@ async def already_tried(app: BenchApp, run: HuntRun, then: Callable[[], None]) -
 
 async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object], then: Callable[[], None]) -> None:
     """Write down how a hunt ended: what was found, what was done, which parts went in."""
-    from benchtui.faults.belief import suspects
     from benchtui.faults.events import HuntClosed
-    from benchtui.faults.words import percent
     from benchtui.ui.screens.pick import AskScreen, PickScreen
     from benchtui.ui.view.rows import Row
+    from benchtui.ui.view.subjects import cause_rows
 
     title = f"Close the hunt: {run.state.target.title}"
     cured = run.state.phase == "close"
@@ -292,12 +259,7 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
         result = answer
     fault = ""
     if result == "fixed":
-        rows = [Row(id="fault:", text="Not known: it was not seen")]
-        rows += [
-            Row(id=f"fault:{each.fault}", text=each.title, right=percent(each.share))
-            for each in suspects(run.state)
-            if each.share >= 0.001 and each.remedy
-        ]
+        rows = cause_rows(run.state)
         answer = await app.push_screen_wait(PickScreen(title, "What did you find? Only a cause you saw counts.", rows))
         if answer is None:
             return

@@ -7,16 +7,19 @@ comes back as a `Reply`. A refusal is a sentence, never an exception.
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from functools import wraps
 from typing import TYPE_CHECKING, Concatenate, Final, ParamSpec
 
 from benchtui.errors import BenchError
 from benchtui.faults import allowed
 from benchtui.faults import events as ev
+from benchtui.faults.huntstate import last_standing
 from benchtui.faults.model import Test
 from benchtui.faults.points import judge
 from benchtui.faults.soak import RISK, doubt
-from benchtui.faults.words import percent
+from benchtui.faults.soaked import doubt_words
+from benchtui.faults.words import minutes_text, percent
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
@@ -29,8 +32,11 @@ if TYPE_CHECKING:
 
 P = ParamSpec("P")
 
-SETTLING: Final = 1.0
-"""Seconds in which a better move may still take the place of the one in sight; nobody has begun it by then."""
+HOLD: Final = 0.8
+"""Seconds of looking further ahead before a move is shown. Once it is shown it stays: the probe may be in hand."""
+
+WORKING_OUT: Final = "the best move is still being worked out: a moment"
+"""Said to a key that would begin a move before it is shown."""
 
 
 def _replied(act: Callable[Concatenate[Hunting, P], Reply]) -> Callable[Concatenate[Hunting, P], Reply]:
@@ -52,12 +58,12 @@ class Hunting:
 
     def __init__(self, run: HuntRun, *, clock: Callable[[], float] = time.monotonic) -> None:
         self.run = run
-        self.typed: tuple[str, ...] = ()
-        """Readings typed so far for the move in sight."""
         self.picked = False
         """The move in sight was picked by hand."""
         self.better: Proposal | None = None
-        """A better move found since the one in sight was begun."""
+        """A better move found since the one in sight was shown; it is only named, as the runner-up."""
+        self.settled = False
+        """The move in sight is the one to make; until then it is being worked out."""
         self.ranking: Ranking | None = None
         """The furthest look ahead so far; None before the first."""
         self.tries = 0
@@ -71,11 +77,27 @@ class Hunting:
 
     def afresh(self) -> None:
         """Propose anew, after something has changed, and begin to look further ahead."""
-        self.picked, self.typed, self.better, self.tries, self.ranking = False, (), None, 0, None
+        self.picked, self.better, self.tries, self.ranking = False, None, 0, None
         self.proposal = self.run.propose()
         self._since = self._clock()
         looking = self.run.state.phase == "look"
         self._thinking = allowed.think(self.run.state, self.run.elapsed) if looking else None
+        self.settled = not looking
+        begun = self._half_measured()
+        if begun and begun != self.move:
+            self.pick(begun)
+        self.settled = self.settled or bool(begun)
+
+    def _half_measured(self) -> str:
+        """Id of the test whose first readings were typed last, with others still to come; empty for none."""
+        last = last_standing(self.run.state)
+        event = None if last is None or self.run.state.phase != "look" else self.run.state.events[last]
+        return event.test if isinstance(event, ev.ReadingTyped) else ""
+
+    @property
+    def typed(self) -> tuple[str, ...]:
+        """Readings typed so far for the move in sight; they are in the record."""
+        return self.run.state.readings(self.move) if self.proposal.kind == "test" else ()
 
     @property
     def move(self) -> str:
@@ -99,8 +121,8 @@ class Hunting:
     def think(self, budget: float = 0.02) -> bool:
         """Look further ahead for about `budget` seconds. Whether what is in sight has changed.
 
-        Another move than the one in sight takes its place only at the very beginning; later it is offered, for the
-        builder may have put a hand to the first one already.
+        A move is shown once the ranking has had a moment to settle. From then on it stays, for the builder may have put
+        a hand to it already; a better one is only named.
         """
         ranking: Ranking | None = None
         end = self._clock() + budget
@@ -110,14 +132,21 @@ class Hunting:
                 self._thinking = None
             ranking = found or ranking
         self.ranking = ranking or self.ranking
+        if not self.settled:
+            if self._thinking is not None and self._clock() - self._since < HOLD:
+                return False
+            self.proposal, self.settled = self.run.propose(self.ranking), True
+            return True
         if ranking is None or self.picked or self.typed:
             return False
         new = self.run.propose(ranking)
-        if self._same(new) or self._clock() - self._since < SETTLING:
-            changed, self.proposal, self.better = new != self.proposal, new, None
-        else:
-            changed, self.better = new != self.better, new
-        return changed
+        before, self.better = self.better, None if self._same(new) else new
+        return (before and before.title) != (self.better and self.better.title)
+
+    def settle(self) -> None:
+        """Work the move out at once, as for a person who hears it rather than sees it."""
+        while not self.settled:
+            self.think(HOLD)
 
     def _same(self, other: Proposal) -> bool:
         """Whether a proposal is about the move in sight."""
@@ -128,6 +157,20 @@ class Hunting:
         """Write something down and propose anew."""
         self.run.act(event)
         self.afresh()
+        return Reply(said)
+
+    @_replied
+    def _beside(self, event: ev.HuntEvent, said: str) -> Reply:
+        """Write something down that leaves the move in sight as it is: a hand may be at it already."""
+        self.run.act(event)
+        if self.run.state.phase == "look" and self.settled and self.move:
+            kept = self.move
+            try:
+                self.proposal = self.run.propose(self.ranking, move=kept)
+            except BenchError:  # it does not fit any more
+                self.afresh()
+        elif self.run.state.phase != "look":
+            self.proposal = self.run.propose()
         return Reply(said)
 
     def answer(self, number: int) -> Reply:
@@ -142,6 +185,8 @@ class Hunting:
         told = f"{self.proposal.title}{ends} {said}"
         if isinstance(event, ev.NeighboursTried) and event.left:
             return self._left_beside(event, told)
+        if isinstance(event, ev.TriedAgain) and event.gone and 0 < self.tries < self.proposal.tries:
+            told = f"{told}. {self._doubt_told()}, and the hunt closes with that"
         return self.act(event, told) if event else Reply(ask="close")
 
     @_replied
@@ -172,7 +217,8 @@ class Hunting:
             said = next(each.text for each in self.proposal.outcomes if each.key == judged.outcome)
             event = ev.TestAnswered(test=test.id, outcome=judged.outcome, typed=readings)
             return self.act(event, f"{judged.words[-1] if judged.words else typed.strip()}: {said}")
-        self.typed = readings
+        self.run.act(ev.ReadingTyped(test=test.id, typed=typed.strip()))
+        self.settled = True
         if judged.missing:
             return Reply(judged.words[-1] if judged.words else "", ask="reading")
         return Reply(f"{'; '.join(judged.words)}. Answer with a number")
@@ -183,12 +229,18 @@ class Hunting:
         if not text.isdigit() or not 0 < int(text) <= 10_000:
             return Reply(f"{text!r} is no number of tries: type 5, for example", problem=True)
         self.tries = int(text)
-        symptom, belief = self.run.state.symptom, self.proposal.outcomes[0].share
-        left = doubt(belief, symptom.shows if symptom else 1.0, self.tries)
-        made = f"{self.tries} clean tr{'y' if self.tries == 1 else 'ies'}"
-        wanted = self.proposal.tries
-        more = f"; {wanted} would bring it under {percent(RISK)}" if left > RISK and self.tries < wanted else ""
-        return Reply(f"after {made} the chance that it is still there is {percent(left)}{more}. Answer with a number")
+        gone, *others = self.proposal.outcomes
+        made = "in the one try" if self.tries == 1 else f"in all {self.tries} tries"
+        self.proposal = replace(self.proposal, outcomes=(replace(gone, text=f"it is gone {made}"), *others))
+        more = ""
+        if self.tries < self.proposal.tries:
+            more = f"; {self.proposal.tries} clean tries would bring it under {percent(RISK)}"
+        return Reply(f"{self._doubt_told()}{more}. Answer with a number")
+
+    def _doubt_told(self) -> str:
+        """What the clean tries typed are worth."""
+        belief = self.proposal.outcomes[0].share
+        return doubt_words(self.tries, doubt(belief, self.run.state.shows, self.tries))
 
     @_replied
     def undo(self) -> Reply:
@@ -203,7 +255,7 @@ class Hunting:
             self.afresh()
             return Reply()
         if self.better is not None:
-            self.proposal, self.better, self.typed = self.better, None, ()
+            self.proposal, self.better = self.better, None
             return Reply()
         other = self.proposal.runner_up
         return self.pick(other.id) if other else Reply("there is no other move", problem=True)
@@ -221,7 +273,7 @@ class Hunting:
     def pick(self, id: str) -> Reply:
         """Make any move on offer the one in sight."""
         self.proposal = self.run.propose(move=id)
-        self.typed, self.picked = (), True
+        self.picked = self.settled = True
         return Reply()
 
     @_replied
@@ -246,7 +298,7 @@ class Hunting:
         """Keep a note."""
         if not text.strip():
             return Reply("type the note first", problem=True)
-        return self.act(ev.Noted(text=text.strip()), "the note is kept")
+        return self._beside(ev.Noted(text=text.strip()), "the note is kept")
 
     def curtain(self, typed: str) -> Reply:
         """Set the curtain time, in minutes from now; nothing typed takes it away."""
@@ -256,11 +308,16 @@ class Hunting:
         except ValueError:
             minutes = -1.0
         if minutes is None:
-            return self.act(ev.DeadlineSet(minutes=None), "no hurry")
+            return self._new_time(None, "no hurry")
         if not 0 <= minutes <= 100_000:
             return Reply(f"{typed.strip()!r} is no number of minutes: type 25, for example", problem=True)
         since = (self.run.hunts.clock() - self.run.begun).total_seconds() / 60
-        return self.act(ev.DeadlineSet(minutes=round(since + minutes, 2)))
+        return self._new_time(round(since + minutes, 2), f"curtain in {minutes_text(minutes)}")
+
+    def _new_time(self, minutes: float | None, said: str) -> Reply:
+        """Another curtain time: what was begun stays in sight, else the move is worked out anew."""
+        event = ev.DeadlineSet(minutes=minutes)
+        return self._beside(event, said) if self.picked or self.typed else self.act(event, said)
 
 
 def _event_for(proposal: Proposal, outcome: str, typed: tuple[str, ...] = (), tries: int = 0) -> ev.HuntEvent | None:

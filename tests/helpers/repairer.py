@@ -29,6 +29,9 @@ LABEL = 9
 HOME = "\x1b[H"
 """What the key sends."""
 
+ASIDES = {"How often does it show?": "Not known", "Which of them is worst": "All alike, or not sure"}
+"""Questions that only some hunts begin with, and the row taken there."""
+
 STRAP = "1.5 Mohm"
 """What a good wrist strap with its wearer reads; within the 0.75 to 10 Mohm of the shipped procedures."""
 
@@ -156,6 +159,12 @@ class Repairer:
             ("Did you notice one of these?", "None of these"),
             ("How long to curtain?", "No hurry"),
         ):
+            shown = terminal.until(
+                lambda text, question=question: question in text or any(one in text for one in ASIDES)
+            )
+            while aside := next((one for one in ASIDES if one in shown), ""):  # asked of some hunts only
+                self.take(ASIDES[aside])
+                shown = terminal.until(lambda text, aside=aside: aside not in text and "▸" in text)
             terminal.until(question)
             self.take(row)
         terminal.until("Find the fault:")
@@ -185,7 +194,7 @@ class Repairer:
     def hunt(self, *, most: int = 40) -> Course:
         """Follow the screen until the hunt is closed."""
         for _ in range(most):
-            self.terminal.pause(1.1)  # a better move may still take the place of the first one for a second
+            self.terminal.until(lambda text: "Working out the best move" not in text)
             self.settled()
             self.read_cautions()
             kind, title = self.move

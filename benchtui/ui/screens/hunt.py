@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual.binding import Binding
 
 from benchtui.faults import moves
+from benchtui.faults.huntstate import workaround_now
 from benchtui.faults.points import unit_of
 from benchtui.jobs.expand import caution_of
 from benchtui.ui import flows
-from benchtui.ui.hunting import Hunting
+from benchtui.ui.hunting import WORKING_OUT, Hunting
 from benchtui.ui.lookups import beside
 from benchtui.ui.screens.base import WIDE, Key
 from benchtui.ui.screens.cautious import CautiousScreen
@@ -30,6 +31,10 @@ if TYPE_CHECKING:
     from benchtui.faults.run import HuntRun
     from benchtui.jobs.plan import Caution
     from benchtui.ui.view.text import Line
+
+
+BELOW: Final = 3
+"""Lines under the middle of the page while cautions are read: the edge and the ways out."""
 
 
 class HuntScreen(CautiousScreen[str]):
@@ -75,6 +80,8 @@ class HuntScreen(CautiousScreen[str]):
         self.working = False
         self.top = 0
         self._most = 0
+        self._page: tuple[Caution, ...] = ()
+        """Cautions to be acknowledged that stand on the page in sight, each one whole; one key acknowledges them."""
         self._read: set[str] = set()
         """Digests of the cautions acknowledged in this sitting."""
 
@@ -102,10 +109,15 @@ class HuntScreen(CautiousScreen[str]):
         return tuple(each for each in self.cautions if each.person and each.digest not in self._read)
 
     def body(self, width: int, height: int) -> list[Line]:
+        late = workaround_now(self.run.state, self.run.elapsed) is None
+        self._page = view.on_page(self.unread, width, height - BELOW, self.shapes)
         sight = view.HuntSight(
             cautions=self.cautions,
             unread=self.unread,
+            page=self._page,
             armed=self.gate.open(),
+            waiting=not self.hunting.settled,
+            too_late=late and workaround_now(self.run.state, float("-inf")) is not None,
             foretold=self.hunting.foretold,
             sample=self.run.state.started.sample,
             typed=self.hunting.typed,
@@ -145,6 +157,8 @@ class HuntScreen(CautiousScreen[str]):
         last = Key("?", "keys", "app.help")
         if self.typing:
             return FIELD
+        if not self.hunting.settled:
+            return (Key("u", "undo", "undo"), Key("l", "all moves", "moves"), last)
         if self.unread:
             read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
             return (*read, Key("r", "another move", "runner_up"), last)
@@ -169,12 +183,15 @@ class HuntScreen(CautiousScreen[str]):
 
     @property
     def caution(self) -> Caution | None:
-        return next(iter(self.unread), None)
+        return next(iter(self.unread), None) if self.hunting.settled else None
 
     def caution_read(self, caution: Caution) -> None:
-        reply = self.hunting.caution_read(caution)
-        if not reply.problem:
-            self._read.add(caution.digest)
+        reply = Reply()
+        for each in self._page:
+            reply = self.hunting.caution_read(each)
+            if reply.problem:
+                break
+            self._read.add(each.digest)
         self._settle(reply)
 
     def key_typed(self, event: events.Key, *, fresh: bool) -> None:
@@ -196,15 +213,15 @@ class HuntScreen(CautiousScreen[str]):
     def _think(self) -> None:
         if self.prompt.asking or not self.is_current:
             return
-        before = self.hunting.move
         if self.hunting.think():
-            if self.hunting.move != before:
-                self.top = 0
             self.mind_caution()
             self.redraw()  # what was said and how far was scrolled stay as they are
 
     def _open(self) -> bool:
-        """Whether the move may be begun: every caution of it was read."""
+        """Whether the move may be begun: it is shown, and every caution of it was read."""
+        if not self.hunting.settled:
+            self.say(WORKING_OUT)
+            return False
         if self.unread:
             self.say("read the caution first; a says that you have", problem=True)
         return not self.unread
@@ -230,6 +247,9 @@ class HuntScreen(CautiousScreen[str]):
         self._settle(self.hunting.undo())
 
     def action_runner_up(self) -> None:
+        if not self.hunting.settled:
+            self.say(WORKING_OUT)
+            return
         self._settle(self.hunting.runner_up())
 
     def action_way_out(self) -> None:
@@ -266,7 +286,7 @@ class HuntScreen(CautiousScreen[str]):
             self._settle(self.hunting.answer(1))
 
     def action_not_possible(self) -> None:
-        if self.hunting.move:
+        if self.hunting.move and self.hunting.settled:
             self._ask("It cannot be done here, because", self.hunting.not_possible)
 
     def action_curtain(self) -> None:
@@ -309,7 +329,7 @@ class HuntScreen(CautiousScreen[str]):
 
     def action_scroll(self, by: int) -> None:
         self.top = min(max(self.top + by, 0), self._most)
-        self.redraw()
+        self.say("")  # what was said before is about what stood there then
 
     def action_close(self) -> None:
         self.host.go(flows.close_hunt(self.host, self.run, self.dismiss, self._afresh))

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from benchtui.faults.events import PatternSeen, RepairDone, TestAnswered, TriedAgain, WorkaroundDone
+from benchtui.faults.events import PatternSeen, ReadingTyped, RepairDone, TestAnswered, TriedAgain, WorkaroundDone
 from benchtui.faults.words import minutes_text, percent
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
 from benchtui.ui.view.head import EMERGENCY
 from benchtui.ui.view.rows import Row
-from benchtui.ui.view.text import BLANK, bar, cut, line, rule, spread, window, wrap
+from benchtui.ui.view.text import BLANK, bar, cut, line, rule, spread, width_of, window, wrap
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,10 +19,16 @@ if TYPE_CHECKING:
     from benchtui.faults.belief import Suspect
     from benchtui.faults.events import HuntEvent
     from benchtui.faults.hunt import HuntState
-    from benchtui.faults.views import MoveView, Proposal
+    from benchtui.faults.views import MoveView, OutcomeView, Proposal
     from benchtui.jobs.plan import Caution
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
+
+LEAST_OF_MOVE = 7
+"""Lines of the move itself that stay in sight above its answers."""
+
+LEAST_SHARE = 0.03
+"""Share below which a suspect is only counted. Our own choice."""
 
 LABEL = 9
 """Cells of the column of labels."""
@@ -36,7 +42,13 @@ class HuntSight:
     """Cautions of the move, gravest first."""
     unread: tuple[Caution, ...] = ()
     """Those still to be acknowledged before it."""
+    page: tuple[Caution, ...] = ()
+    """Those of them that stand on this page."""
     armed: bool = False
+    waiting: bool = False
+    """The move is still being worked out: it is not shown before it stays as it is."""
+    too_late: bool = False
+    """There is a work-around, but no time for it any more."""
     foretold: tuple[tuple[str, ...], ...] = ()
     """For each test point, what it would read under the leading suspects."""
     sample: str = ""
@@ -77,10 +89,11 @@ def hunt_page(
 ) -> tuple[list[Line], int]:
     """The page, and how far its middle can be scrolled. The answers and the ways out are always in sight."""
     edge = rule(width, mark=shapes.rule)
-    outcomes = [] if sight.unread else _outcomes(proposal, width, shapes)
     ways = _ways_out(proposal, sight, width)
+    hidden = sight.unread or sight.waiting
+    outcomes = [] if hidden else _outcomes(proposal, width, shapes, most=height - len(ways) - LEAST_OF_MOVE)
     room = max(height - len(outcomes) - len(ways) - (2 if outcomes else 1), 1)
-    top = _move(proposal, sight, width, shapes)
+    top = _working_out() if sight.waiting else _move(proposal, sight, width, shapes)
     if sight.below:
         middle = [*top, BLANK, *sight.below]
     else:
@@ -95,20 +108,52 @@ def hunt_page(
     return [*filled, edge, *ways], most
 
 
+def _working_out() -> list[Line]:
+    """What stands in place of a move until it is known."""
+    return [line(("Working out the best move", "title")), line(("a moment: what is shown then stays", "quiet"))]
+
+
+def on_page(unread: Sequence[Caution], width: int, height: int, shapes: Shapes) -> tuple[Caution, ...]:
+    """Those of the cautions to be read that fit whole on a page, at least one; they are acknowledged together.
+
+    Args:
+        unread: Cautions still to be read, gravest first.
+        width: Cells.
+        height: Lines for the middle of the page.
+        shapes: Characters of this terminal.
+    """
+    shown: list[Caution] = []
+    used = 3  # the move's title, its minutes, and how to acknowledge
+    for caution in unread:
+        used += len(in_full(caution, width, shapes)) + 1
+        if shown and used > height:
+            break
+        shown.append(caution)
+    return tuple(shown)
+
+
+def _title(proposal: Proposal, text: str, width: int) -> list[Line]:
+    """The title with minutes and lid at its right, or below it where there is no room: neither is ever cut."""
+    cost = _cost(proposal)
+    if len(text) + 1 + len(cost) <= width:
+        return [spread(line((text, "title")), line((cost, "strong")), width)]
+    return [*wrap(text, width, role="title"), line((cost, "strong"))]
+
+
 def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> list[Line]:
     word = {"test": "Test", "repair": "Repair", "work-around": "Work-around"}.get(proposal.kind, "Now")
     picked = ", picked by you" if sight.picked else ""
-    lines = [spread(line((f"{word}: {proposal.title}{picked}", "title")), line((_cost(proposal), "strong")), width)]
+    lines = _title(proposal, f"{word}: {proposal.title}{picked}", width)
     if sight.unread:
         total = sum(caution.person for caution in sight.cautions)
-        place = f"{total - len(sight.unread) + 1} of {total}" if total > 1 else ""
-        lines += in_full(sight.unread[0], width, shapes, place=place)
-        lines += [acknowledge_line("move", armed=sight.armed), BLANK]
-    else:
-        for caution in in_order(sight.cautions):
-            # Acknowledged in full: one line keeps it in sight. A notice was never shown in full, so it stays whole.
-            short = cut(in_short(caution, 10 * width, shapes)[0], width)
-            lines += [short] if caution.person else in_short(caution, width, shapes)
+        for number, caution in enumerate(sight.page, total - len(sight.unread) + 1):
+            lines += in_full(caution, width, shapes, place=f"{number} of {total}" if total > 1 else "")
+        what = "move" if len(sight.page) == len(sight.unread) else "next page"
+        return [*lines, acknowledge_line(what, armed=sight.armed)]
+    for caution in in_order(sight.cautions):
+        # Acknowledged in full: one line keeps it in sight. A notice was never shown in full, so it stays whole.
+        short = cut(in_short(caution, 10 * width, shapes)[0], width)
+        lines += [short] if caution.person else in_short(caution, width, shapes)
     if proposal.contradiction:
         lines += wrap(proposal.contradiction, width, role="problem")
     if proposal.opens:
@@ -147,12 +192,32 @@ def test_point(point: Expected, width: int, *, typed: str = "", foretold: Sequen
     return lines
 
 
-def _outcomes(proposal: Proposal, width: int, shapes: Shapes) -> list[Line]:
-    """Each answer in one line, with what it would mean; all of them stay in sight."""
-    lines: list[Line] = []
-    for number, outcome in enumerate(proposal.outcomes, 1):
-        meaning = f"  {shapes.arrow} {outcome.meaning}" if outcome.meaning else ""
-        lines.append(cut(line((f" {number} ", "key"), " ", (outcome.text, "strong"), (meaning, "quiet")), width))
+def _outcomes(proposal: Proposal, width: int, shapes: Shapes, *, most: int) -> list[Line]:
+    """Each answer whole, with what it would mean; all of them stay in sight.
+
+    Where that takes more than `most` lines, the meanings that would need a line of their own are left out: the answer
+    decides, and its meaning is shown again by the suspects once it is given.
+    """
+    full = [
+        row for number, each in enumerate(proposal.outcomes, 1) for row in _outcome(number, each, width, shapes, True)
+    ]
+    if len(full) <= most:
+        return full
+    return [
+        row for number, each in enumerate(proposal.outcomes, 1) for row in _outcome(number, each, width, shapes, False)
+    ]
+
+
+def _outcome(number: int, outcome: OutcomeView, width: int, shapes: Shapes, whole: bool) -> list[Line]:
+    """One answer; with `whole` its meaning goes on in the lines below, else it is there only where it fits."""
+    meaning = f"  {shapes.arrow} {outcome.meaning}" if outcome.meaning else ""
+    one = line((f" {number} ", "key"), " ", (outcome.text, "strong"), (meaning, "quiet"))
+    if width_of(one) <= width:
+        return [one]
+    head, *more = wrap(outcome.text, width, role="strong", first="    ")
+    lines = [line((f" {number} ", "key"), " ", *head[1:]), *more]
+    if whole and meaning:
+        lines += wrap(outcome.meaning, width, role="quiet", first=f"      {shapes.arrow} ")
     return lines
 
 
@@ -161,17 +226,22 @@ def suspects(found: Sequence[Suspect], width: int, shapes: Shapes, *, most: int,
     lines = [line(("Suspects", "title"))]
     if sample:
         lines = wrap(f"Suspects, from {sample}", width, role="title")
-    shown = found[: max(most - len(lines), 2)]
+    likely = sum(suspect.share >= LEAST_SHARE for suspect in found)
+    shown = found[: min(max(most - len(lines), 2), max(likely, 2))]
     for suspect in shown:
         picture = bar(suspect.share, 10, full=shapes.full, half=shapes.half, empty=shapes.empty)
         left = line(
-            (picture, "value"), f" {percent(suspect.share):>5} ", (f"{suspect.word:<17}", "quiet"), suspect.title
+            (picture, "value"),
+            f" {percent(suspect.share):>5}  ",
+            (f"({suspect.word})".ljust(19), "quiet"),
+            suspect.title,
         )
         lines.append(cut(left, width))
     rest = found[len(shown) :]
     if rest:
         share = sum(suspect.share for suspect in rest)
-        lines.append(line((f"and {len(rest)} more, together {percent(share)}", "quiet")))
+        others = f"and {len(rest)} other{'' if len(rest) == 1 else 's'}, together {percent(share)}"
+        lines.append(line((others, "quiet")))
     return lines
 
 
@@ -181,8 +251,10 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
     other = proposal.runner_up
     if sight.picked:
         lines.append(line((" r ", "key"), " back to the move that was proposed"))
+    elif sight.waiting:
+        pass
     elif sight.better:
-        lines.append(cut(line((" r ", "key"), " better, on second thought: ", (sight.better, "strong")), width))
+        lines.append(cut(line((" r ", "key"), " or: ", (sight.better, "strong")), width))
     elif other:
         more = f", about {minutes_text(proposal.costs_more_minutes)} more" if proposal.costs_more_minutes > 0.05 else ""
         lines.append(cut(line((" r ", "key"), " or: ", other.title, (more, "quiet")), width))
@@ -197,6 +269,8 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
                 line((" w ", "key"), " way out: ", way.title, (f", {minutes_text(way.minutes)}{spare}", "quiet")), width
             )
         )
+    elif sight.too_late:
+        lines.append(line(("there is no time any more for a work-around before curtain", "quiet")))
     elif proposal.kind in ("test", "repair"):
         lines.append(line(("there is no work-around for this", "quiet")))
     return lines
@@ -218,7 +292,13 @@ def move_rows(moves: Sequence[MoveView]) -> list[Row]:
     return rows
 
 
-def _said(state: HuntState, event: HuntEvent) -> str:
+def _around(state: HuntState, number: int) -> bool:
+    """Whether what was tried at an event was a work-around rather than a repair."""
+    made = (each for each in reversed(state.events[:number]) if isinstance(each, RepairDone | WorkaroundDone))
+    return isinstance(next(made, None), WorkaroundDone)
+
+
+def _said(state: HuntState, number: int, event: HuntEvent) -> str:
     """One event of a hunt in a line; empty for what is no move."""
     if isinstance(event, TestAnswered):
         test = next((each for each in state.model.tests if each.id == event.test), None)
@@ -228,12 +308,17 @@ def _said(state: HuntState, event: HuntEvent) -> str:
         read = f" (read {', '.join(event.typed)})" if event.typed else ""
         ends = "" if test.title.endswith("?") else ":"
         return f"{test.title}{ends} {words.replace('{it}', state.target.title)}{read}"
+    if isinstance(event, ReadingTyped):
+        title = next((each.title for each in state.model.tests if each.id == event.test), event.test)
+        return f"{title}: read {event.typed}"
     if isinstance(event, RepairDone):
         title = next((each.title for each in state.model.repairs if each.id == event.repair), "")
         return f"{title}: done" if title else ""
     if isinstance(event, WorkaroundDone):
         return next((f"{each.title}: done" for each in state.model.workarounds if each.id == event.workaround), "")
     if isinstance(event, TriedAgain):
+        if _around(state, number):
+            return "" if event.gone is None else f"What stands in {'serves' if event.gone else 'does not serve'}"
         return "" if event.gone is None else f"The symptom is {'gone' if event.gone else 'still there'}"
     return event.words if isinstance(event, PatternSeen) else ""
 
@@ -242,7 +327,7 @@ def trail(state: HuntState, width: int) -> list[Line]:
     """What was tried and said so far, withdrawn answers among it."""
     lines = [line(("So far", "title"))]
     for number, event in enumerate(state.events):
-        said = _said(state, event)
+        said = _said(state, number, event)
         if not said:
             continue
         gone = "taken back: " if number in state.withdrawn else ""

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import re
+from typing import TYPE_CHECKING, Final
 
+from benchtui.faults.belief import found_fault, suspects
+from benchtui.faults.words import percent
 from benchtui.ui.view.rows import Row
 
 if TYPE_CHECKING:
@@ -11,8 +14,13 @@ if TYPE_CHECKING:
 
     from benchtui.content.procedure import Procedure
     from benchtui.design.model import Design
+    from benchtui.faults.huntstate import HuntState
     from benchtui.faults.model import FaultModel
     from benchtui.faults.target import Target
+
+
+LEAST_CAUSE: Final = 0.001
+"""Share below which a suspect is not offered as what was found."""
 
 
 def subject_rows(design: Design) -> list[Row]:
@@ -21,7 +29,7 @@ def subject_rows(design: Design) -> list[Row]:
         Row(text="More than one control"),
         Row(id="unit:", text="The whole unit"),
     ]
-    banks = dict.fromkeys(control.bank for control in design.controls if control.bank)
+    banks = sorted({control.bank for control in design.controls if control.bank})
     for bank in banks:
         members = ", ".join(control.id for control in design.controls if control.bank == bank)
         rows.append(Row(id=f"bank:{bank}", text=f"Bank {bank}", right=members))
@@ -85,6 +93,34 @@ def sign_rows(model: FaultModel) -> list[Row]:
         Row(id="sign:", text="None of these"),
         *(Row(id=f"sign:{sign.id}", text=sign.text) for sign in model.signs),
     ]
+
+
+_OFTEN: Final = re.compile(r"(\d+)\s*(?:in|of|out of|/)\s*(\d+)")
+
+
+def shows_rows(typed: str) -> Sequence[Row]:
+    """In how many tries the trouble shows: a few usual shares, or what was typed, such as "2 in 10"."""
+    text = typed.strip().lower()
+    if not text:
+        usual = ((1, 2), (1, 3), (1, 5), (1, 10), (1, 20))
+        rows = [Row(id=f"shows:{some / all_of:.4g}", text=f"in about {some} try of {all_of}") for some, all_of in usual]
+        return [Row(id="shows:", text="Not known"), Row(id="shows:1", text="at every try"), *rows]
+    found = _OFTEN.fullmatch(text)
+    some, all_of = (int(found[1]), int(found[2])) if found else (0, 0)
+    if not 0 < some <= all_of:
+        return []
+    return [Row(id=f"shows:{some / all_of:.4g}", text=f"in {some} of {all_of} tries")]
+
+
+def cause_rows(state: HuntState) -> list[Row]:
+    """What may have been found: the leading suspect, then "not known", then the others, likeliest first."""
+    cured = found_fault(state)
+    known = [each for each in suspects(state) if each.remedy and each.share >= LEAST_CAUSE]
+    if cured is not None and cured.remedy:
+        known = [cured, *(each for each in known if each.fault != cured.fault)]
+    rows = [Row(id=f"fault:{each.fault}", text=each.title, right=percent(each.share)) for each in known]
+    rows.insert(1 if rows else 0, Row(id="fault:", text="Not known: it was not seen"))
+    return rows
 
 
 def curtain_rows(typed: str) -> Sequence[Row]:
