@@ -272,6 +272,21 @@ def test_what_one_bench_scraps_or_holds_the_other_does_not_release(two: Two, car
         bench.units.release(UNIT, by="me")
 
 
+def test_a_state_that_does_not_follow_is_named_and_blocks_until_it_is_decided(two: Two) -> None:
+    finish(two.runs()[0])
+    merge(two.there.store, lines(two.here.store))
+    two.here.units.set_state(UNIT, "held", reason="panel cracked")
+    two.there.store.append("note", unit=UNIT, data={"text": "one entry later"})
+    two.there.units.set_state(UNIT, "accepted")
+    bench = two.merged()
+    found = bench.units.view(UNIT).conflicts
+    assert [each.message for each in found] == ["HCD-001-R was held and became accepted; it counts as held"]
+    bench.units.set_state(UNIT, "in work", reason="the crack is in the film only")
+    assert any("counts as held" in line for line in bench.units.missing(UNIT))
+    bench.units.decide(UNIT, found[0].id, reason="the crack is in the film only", by="me")
+    assert bench.units.release(UNIT, by="me").data["state"] == "released"
+
+
 def test_one_serial_number_given_at_two_benches_keeps_the_unit_until_it_is_decided(tmp_path: Path) -> None:
     clock = Clock()
     with Store.open(tmp_path / "a.sqlite", clock=clock) as a, Store.open(tmp_path / "b.sqlite", clock=clock) as b:
