@@ -12,6 +12,7 @@ from helpers.jobs import BANK, at, full_plan, plan, started, step, walked
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.pace import minutes_left, minutes_to_stop, minutes_unbroken
+from benchtui.jobs.past import in_force, is_over
 from benchtui.jobs.readings import verdict
 from benchtui.jobs.run_sitting import Past, add_meter, present, sit_down, strap_tested
 from benchtui.jobs.sitting import MeterKnown
@@ -114,3 +115,23 @@ def test_time_to_the_next_stop_comes_from_the_plan_and_from_the_own_past(bench: 
         run.act(ev.StepDone(step="a"))
     assert Past(bench.store, "timed").minutes() == {"a": 8.0}
     assert at(1)
+
+
+@pytest.mark.parametrize(
+    ("until", "unit", "today", "holds", "over"),
+    [
+        ("2031-03-31", "HCD-004-D", "2031-03-31", True, False),
+        ("2031-03-31", "HCD-004-D", "2031-04-01", False, True),
+        ("HCD-004-D", "HCD-004-D", "2031-03-31", True, False),
+        ("HCD-004-D", "HCD-005-Y", "2031-03-31", False, True),
+        ("HCD-004-D", "FSW-003-A", "2031-03-31", False, False),
+        ("HCD-004-D", "", "2031-03-31", False, False),
+        ("", "HCD-004-D", "2031-03-31", False, False),
+    ],
+)
+def test_a_deviation_holds_up_to_its_end_and_not_beyond(
+    until: str, unit: str, today: str, holds: bool, over: bool
+) -> None:
+    # Row I7 (AS9100D 8.7: a deviation is for a time or a number of units, the end among them).
+    assert in_force(until, unit=unit, today=today) is holds
+    assert is_over(until, unit=unit, today=today) is over

@@ -327,6 +327,7 @@ def test_a_step_opens_again_what_it_makes_void() -> None:
     state = after(state, ev.StepDone(step="test"), ev.StepDone(step="file"))
     assert state["test"].status is Status.REOPENED
     assert state["test"].reason == "made void by step 2"
+    assert state.current == "test", "it comes first, before what follows"
 
 
 def test_choices_of_a_plan_are_plain_values() -> None:
