@@ -218,7 +218,8 @@ def test_the_last_step_leads_to_the_end_page(work: Work) -> None:
 @pytest.mark.parametrize("words", ["[x", "[/]", "[bold", "\x1b[31m", "x" * 5000, "ligne\nautre"])
 def test_any_text_can_be_noted(work: Work, words: str) -> None:
     assert not work.note(words).problem
-    assert work.known.notes[0].text == words.strip()
+    kept = words.strip().replace("\x1b", "")  # a control character is no part of what was said
+    assert work.known.notes[0].text == kept
 
 
 def test_a_signature_names_the_steps_left_out_and_falls_with_one_that_is_opened_again(work: Work) -> None:
