@@ -135,7 +135,7 @@ def settle(
             new = advance(eased, event, time=recorded.time, plan=plan)
             message = f"kept, though the job was {'closed' if state.closed else 'put aside'} {ELSEWHERE}"
         except JobError as error:
-            message = error.message
+            message = f"{error.message}; the bench that wrote this did not know"
             new = _by_hand(eased, event, recorded.time)
             matters = not _agreed(eased, event)
     new = replace(eased if new is None else new, suspended=state.suspended)

@@ -475,3 +475,39 @@ def test_the_copy_before_an_upgrade_is_made_though_a_file_of_its_name_is_there(f
     assert old.execute("PRAGMA user_version").fetchone() == (1,)
     assert old.execute("SELECT count(*) FROM event").fetchone() == (3,)
     old.close()
+
+
+def test_a_record_of_the_time_before_such_notes_gets_them_when_it_is_opened(file: Path, tmp_path: Path) -> None:
+    with Store.open(tmp_path / "other.sqlite") as other:
+        for n in range(6):
+            other.append("note", unit=f"HCD-00{n % 2}-A", data={"text": str(n)})
+        part = list(lines(other, unit="HCD-001-A"))
+    with Store.open(file) as store:
+        notes(store, 2)
+        merge(store, part)
+        for state in ("in work", "scrapped", "released"):
+            store.append("unit-state", unit="HCD-001-A", data={"state": state})
+        # As that version left it: nothing of ends, no word of which events are missing, the last state that was set.
+        store.connection.execute("DELETE FROM meta WHERE key LIKE 'head%'")
+        store.connection.execute("UPDATE meta SET value = '1' WHERE key LIKE 'partial:%'")
+        store.connection.execute("UPDATE unit SET state = 'released' WHERE unit = 'HCD-001-A'")
+    file.with_name(file.name + ".head").unlink()
+    with Store.open(file, read_only=True) as store:
+        assert [finding.where for finding in verify(store)] == ["unit HCD-001-A"]
+    with Store.open(file) as store:
+        assert store.told == ""
+        assert verify(store) == ()
+        assert [row.state for row in store.units() if row.unit == "HCD-001-A"] == ["scrapped"]
+        store.connection.execute("DELETE FROM event WHERE seq = 4")
+        assert any("are missing" in finding.message for finding in verify(store))
+
+
+def test_the_list_of_units_follows_the_moves_as_each_event_comes(file: Path) -> None:
+    with Store.open(file) as store:
+        for state in ("in work", "held", "released", "sold"):
+            store.append("unit-state", unit="HCD-001-R", data={"state": state})
+        assert store.units()[0].state == "held"
+        units = store.units()
+        views.rebuild(store.connection)
+        assert store.units() == units
+        assert verify(store) == ()
