@@ -18,6 +18,7 @@ import pytest
 
 from benchtui.errors import RecordBusyError, RecordDamagedError
 from benchtui.jobs.sensible import sensible
+from benchtui.record import lock as lock_module
 from benchtui.record import views
 from benchtui.record.backup import backup
 from benchtui.record.branches import Link, named
@@ -333,6 +334,33 @@ def histories(folder: Path, dice: random.Random) -> list[list[str]]:
     return exports
 
 
+def test_a_part_of_another_line_of_events_is_not_hung_on_ours(file: Path, tmp_path: Path) -> None:
+    # Only one unit of the other line is given away: the event that the two lines part at is not among it.
+    other = tmp_path / "other.sqlite"
+    with Store.open(file) as store:
+        notes(store, 1)
+        origin = store.origin
+    raw_copy(file, other)
+    with Store.open(other) as store:
+        store._origin = origin
+        store.append("note", unit="HCD-002-M", data={"text": "theirs 2"})
+        notes(store, 1, "theirs 3")
+        part = list(lines(store, unit="HCD-001-R"))
+    with Store.open(file) as store:
+        notes(store, 1, "ours 2")
+        whole = list(lines(store))
+    outcomes = []
+    for number, order in enumerate(((whole, part), (part, whole))):
+        with Store.open(tmp_path / f"merged-{number}.sqlite") as store:
+            for export in order:
+                merge(store, export)
+            assert verify(store) == ()
+            outcomes.append(list(lines(store)))
+            assert {event.id for event in store.events()} > {f"{origin}:1", f"{origin}:2"}
+            assert len(texts(store)) == 3
+    assert outcomes[0] == outcomes[1]
+
+
 def test_the_lowest_digest_goes_on_under_the_name() -> None:
     links = [
         Link(1, "a", ""),
@@ -378,6 +406,24 @@ def test_when_the_lock_s_file_is_deleted_there_is_still_one_writer(file: Path) -
             assert first.notice
             notes(second, 1)
             assert verify(second) == ()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="an open file cannot be deleted there")
+def test_a_lock_s_file_deleted_while_it_is_being_taken_is_taken_anew(
+    file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    taking = lock_module._lock
+
+    def taken_late(handle: int) -> bool:
+        lock_file.unlink(missing_ok=True)
+        monkeypatch.setattr(lock_module, "_lock", taking)
+        return taking(handle)
+
+    lock_file = file.with_name(file.name + ".lock")
+    monkeypatch.setattr(lock_module, "_lock", taken_late)
+    with Store.open(file) as first, Store.open(file) as second:
+        assert not first.read_only
+        assert second.read_only
 
 
 def test_what_is_written_is_on_the_disk_before_it_is_said(file: Path) -> None:
