@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import DesignError
 from benchtui.faults.model import KINDS, SCOPES, Scope
+from benchtui.faults.words import kind_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -131,7 +132,7 @@ def target_of(design: Design, *, scope: str, subject: str = "", control: str = "
         return Target(
             scope="kind",
             subject=subject,
-            title=f"every {subject.replace('-', ' ')}",
+            title=f"every {kind_words(subject)}{' of the matrix' if subject == 'button-matrix' else ''}",
             kinds=(subject,),
             features=_features(design, tuple(each.id for each in members)),
             control=_worst(members, control),
@@ -143,11 +144,11 @@ def target_of(design: Design, *, scope: str, subject: str = "", control: str = "
 
 def control_title(control: Control) -> str:
     """A control for reading: "fader F3"."""
-    return f"{control.kind.replace('-', ' ')} {control.id}"
+    return f"{kind_words(control.kind)} {control.id}"
 
 
 def read_at(design: Design, target: Target, kinds: Sequence[str] = ()) -> Control | None:
-    """The control that a test of one control is made on; None for the whole unit, and where none is of these kinds.
+    """The control that a test of one control is made on: of a bank the worst, or one of the kinds; None for a unit.
 
     Args:
         design: The design.
@@ -160,7 +161,8 @@ def read_at(design: Design, target: Target, kinds: Sequence[str] = ()) -> Contro
     if not kinds or own.kind in kinds or target.scope == "control":
         return own
     others = [design.control(id) for id in target.neighbours]
-    return next((each for each in reversed(others) if each.kind in kinds), None)
+    # None of them: a test that a hold mode of the firmware allows.
+    return next((each for each in reversed(others) if each.kind in kinds), own)
 
 
 def _worst(members: Sequence[Control], control: str) -> str:

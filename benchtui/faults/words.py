@@ -84,6 +84,11 @@ def listed(items: Sequence[str], *, last: str = "and") -> str:
     return f"{', '.join(items[:-1])} {last} {items[-1]}"
 
 
+def kind_words(kind: str) -> str:
+    """A kind of control as one says it at the bench: "pot" is a rotary control, a button of a matrix is a button."""
+    return {"pot": "rotary control", "button-direct": "button", "button-matrix": "button"}.get(kind, kind)
+
+
 def in_words(text: str, it: str) -> str:
     """Put the subject of a hunt into a text of the model: "{it}" becomes "fader F3"."""
     return text.replace("{it}", it)

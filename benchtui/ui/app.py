@@ -8,8 +8,9 @@ import signal
 import sys
 import threading
 from contextlib import suppress
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Final
 
+from textual import events
 from textual.app import App
 from textual.binding import Binding
 
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from textual.binding import BindingType
+    from textual.events import Event
     from textual.screen import Screen
 
     from benchtui.content.library import Library
@@ -35,6 +37,10 @@ if TYPE_CHECKING:
     from benchtui.jobs.run import Run
     from benchtui.record.store import Store
     from benchtui.ui.view.text import Line
+
+
+ANYWHERE: Final = frozenset({"ctrl+q", "question_mark", "f1", "exclamation_mark", "f9"})
+"""Keys that answer in a window of any size: leaving, help, smoke or shock."""
 
 
 class BenchApp(App[None]):
@@ -136,6 +142,27 @@ class BenchApp(App[None]):
                     with suppress(BenchError):
                         run.suspend(forced=True)
         self.exit(return_code=0)
+
+    async def on_event(self, event: Event) -> None:
+        """Refuse keys while the window is too small: nothing may be answered that cannot be seen, on any screen."""
+        if isinstance(event, events.Key) and not event.is_forwarded and self._refused(event.key):
+            return
+        await super().on_event(event)
+
+    def _refused(self, key: str) -> bool:
+        from benchtui.ui.screens.pages import EmergencyPage, HelpPage
+
+        if not self.too_small or isinstance(self.screen, EmergencyPage | HelpPage):
+            return False  # pages that only show something can be read and left at any size
+        return key not in ANYWHERE
+
+    @property
+    def too_small(self) -> bool:
+        """Whether the window cannot show a page whole."""
+        from benchtui.ui.screens.base import LEAST
+
+        width, height = self.size
+        return 0 < width < LEAST[0] or 0 < height < LEAST[1]
 
     # -- pages reached from everywhere -----------------------------------------------------------------------------
 

@@ -394,3 +394,22 @@ async def test_a_wait_rings_wherever_the_builder_is_and_after_a_start_anew(
         assert len(rung) == 1
         await press(pilot, "f1", "escape")
         assert "the wait is over; step 8 of 10" in screen_text(app)
+
+
+async def test_no_key_answers_a_list_that_cannot_be_seen(tmp_path: Path) -> None:
+    from benchtui.ui.screens.pick import PickScreen
+    from benchtui.ui.view.rows import Row
+
+    async with running(tmp_path) as (app, pilot):
+        front = PickScreen("A list", "Which one?", [Row(id="one", text="One"), Row(id="two", text="Two")])
+        app.push_screen(front)
+        await until(pilot, "Which one?")
+        await pilot.resize_terminal(40, 12)
+        await until(pilot, "Too small a window")
+        await press(pilot, "down", "x", "escape", "enter")
+        assert app.screen is front
+        await pilot.resize_terminal(80, 24)
+        await until(pilot, "Which one?")
+        assert front.typed == ""
+        await press(pilot, "escape")
+        assert app.screen is not front

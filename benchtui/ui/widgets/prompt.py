@@ -135,6 +135,8 @@ class Prompt(Horizontal):
         ahead = whole[len(event.value) :] if whole.startswith(event.value) else ""
         problem = question.answer(event.value)
         if problem:
+            # What was wrong is selected, so that the next key replaces it instead of standing behind it.
+            self.field.action_select_all()
             self.post_message(self.Refused(problem))
             return
         if self.question is question:  # the answer may have led to another question
