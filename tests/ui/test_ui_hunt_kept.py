@@ -1,0 +1,160 @@
+"""What a hunt keeps and says: readings at once, clean tries, work-arounds, and pages that cut nothing."""
+
+from __future__ import annotations
+
+import pytest
+from helpers.fault_worlds import demo, model_of
+from helpers.hunts_seen import hunting, page, real_hunt, shown
+
+from benchtui.ui.hunting import Hunting
+from benchtui.ui.view.hunt import HuntSight, hunt_page, trail
+from benchtui.ui.view.shapes import UNICODE
+from benchtui.ui.view.text import plain
+
+
+def test_each_reading_is_kept_at_once_and_a_note_or_a_new_curtain_leaves_it_in_its_place() -> None:
+    from benchtui.faults import hunt
+
+    one = real_hunt()
+    one.pick("T32")
+    one.reading("3")
+    assert one.run.hunts.kept == ["hunt-reading"]  # type: ignore[attr-defined]
+    one.note("the lead is stiff")
+    assert (one.move, one.typed, one.picked) == ("T32", ("3",), True)
+    assert not one.curtain("90").problem
+    assert (one.move, one.typed, one.picked) == ("T32", ("3",), True)
+    state = one.run.state
+    fresh = hunt.start(state.model, state.design, begun=state.started, target=state.target)
+    later = hunting(hunt.replay(fresh, state.events[1:]))  # the program was killed in between
+    assert later.typed == () or later.move == "T32"
+    assert later.run.state.readings("T32") == ("3",)
+    one.runner_up()
+    one.pick("T32")
+    assert one.typed == ("3",)
+    assert "taken back" in one.undo().text  # the curtain time, which was said last
+    one.undo()
+    assert one.run.state.readings("T32") == ()
+
+
+def test_a_hunt_taken_up_in_the_middle_of_a_test_shows_that_test() -> None:
+    one = real_hunt()
+    one.pick("T32")
+    one.reading("3")
+    later = hunting(one.run.state)
+    assert (later.move, later.typed, later.settled) == ("T32", ("3",), True)
+
+
+def test_no_move_is_shown_before_it_is_worked_out_and_then_it_stays() -> None:
+    seconds = [0.0]
+    one = Hunting(hunting().run, clock=lambda: seconds[0])
+    lines, _ = hunt_page(one.proposal, HuntSight(waiting=True), width=80, height=20, shapes=UNICODE)
+    text = plain(lines)
+    assert "Working out the best move" in text
+    assert one.proposal.title not in text.split("Suspects")[0]
+    assert " 1 " not in text
+
+
+def test_too_few_clean_tries_are_recorded_as_typed_and_their_doubt_goes_into_the_close() -> None:
+    from benchtui.faults.events import HuntClosed, NeighboursTried
+    from benchtui.faults.soak import doubt
+    from benchtui.faults.words import percent
+
+    one = real_hunt(symptom="drops-when-moved")
+    one.pick("re-terminate")
+    one.answer(1)
+    belief = one.proposal.outcomes[0].share
+    one.clean_tries("1")
+    reply = one.answer(1)
+    left = percent(doubt(belief, one.run.state.shows, 1))
+    assert f"After 1 clean try the chance that it is still there is {left}" in reply.text
+    assert getattr(one.run.state.events[-1], "tries", 0) == 1
+    one.act(NeighboursTried(well=True))
+    assert f"still there is {left}" in one.proposal.do
+    one.act(HuntClosed(result="fixed", done="lead put right"))
+    assert one.run.state.result is not None
+    assert f"lead put right; After 1 clean try the chance that it is still there is {left}" in one.run.state.result.done
+
+
+def test_how_often_it_showed_decides_how_often_it_is_tried() -> None:
+    from benchtui.faults import hunt
+    from benchtui.faults.events import HuntStarted
+    from benchtui.faults.soak import tries_to_believe
+    from benchtui.ui.view.subjects import shows_rows
+
+    assert [row.id for row in shows_rows("2 in 10")] == ["shows:0.2"]
+    assert shows_rows("often") == []
+    assert shows_rows("")[0].text == "Not known"
+    design, _ = demo()
+    begun = HuntStarted(
+        model="dead-input", design=design.id, scope="control", subject="F3", symptom="drops-when-moved", shows=0.1
+    )
+    one = hunting(hunt.start(model_of("control", "F3"), design, begun=begun))
+    one.pick("re-terminate")
+    one.answer(1)
+    assert one.proposal.tries == tries_to_believe(one.proposal.outcomes[0].share, 0.1)
+    assert "It showed in about 10 % of all tries (as was said)" in one.proposal.why
+
+
+def test_after_a_work_around_what_stands_in_is_tried_and_the_fault_is_said_to_be_inside() -> None:
+    one = real_hunt()
+    one.way_out()
+    one.answer(1)
+    assert one.proposal.title == "Try what stands in for it"
+    text = shown(one)
+    assert "The fault is still in the unit." in text
+    assert "stands in for fader F3, with the show program open" in text
+    one.answer(1)
+    assert one.proposal.title == "Write it down: the fault is still inside"
+    assert "What stands in serves" in plain(trail(one.run.state, 80))
+
+
+def test_suspects_below_three_in_a_hundred_are_only_counted() -> None:
+    from benchtui.ui.view.hunt import LEAST_SHARE, suspects
+
+    found = real_hunt().proposal.suspects
+    text = plain(suspects(found, 100, UNICODE, most=60))
+    few = sum(each.share < LEAST_SHARE for each in found)
+    assert few > 1
+    assert f"and {few} others, together" in text
+    assert "<1 %" not in text.split("and ")[0]
+
+
+@pytest.mark.parametrize("test", ["T12", "T15", "T32", "T33"])
+def test_every_answer_is_whole_on_a_small_screen(test: str) -> None:
+    one = real_hunt()
+    assert not one.pick(test).problem
+    text = " ".join(page(one, width=80, height=20).split())
+    for outcome in one.proposal.outcomes:
+        assert outcome.text in text
+    assert one.proposal.title in text
+
+
+def test_several_cautions_that_fit_stand_on_one_page() -> None:
+    from benchtui.jobs.expand import caution_of
+    from benchtui.ui.view.hunt import on_page
+
+    with_lid = real_hunt()
+    with_lid.pick("T15")
+    from benchtui.content.library import Library
+
+    entries = [caution_of(each) for each in Library.open().cautions().values()][:5]
+    assert len(on_page(entries, 80, 60, UNICODE)) == 5
+    assert len(on_page(entries, 80, 4, UNICODE)) == 1
+    part = on_page(entries, 80, 24, UNICODE)
+    assert 1 < len(part) < 5
+    sight = HuntSight(cautions=tuple(entries), unread=tuple(entries), page=part, armed=True)
+    lines, most = hunt_page(with_lid.proposal, sight, width=80, height=27, shapes=UNICODE)
+    assert most == 0
+    text = " ".join(plain(lines).split())
+    assert all(" ".join(each.hazard.split()) in text for each in part)
+    assert "the next page opens then" in text
+
+
+def test_a_bare_prefix_is_that_of_the_quantity() -> None:
+    from benchtui.faults.points import points_of, value_of
+
+    state = real_hunt().run.state
+    tests = {test.id: test for test in state.layout.tests}
+    point = points_of(state.design, state.target, tests["T12"])[0]
+    assert value_of(point, "12m") == pytest.approx(0.012)
+    assert value_of(point, "1.64") == pytest.approx(1.64)
