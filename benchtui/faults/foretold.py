@@ -10,10 +10,12 @@ from dataclasses import dataclass
 from math import inf
 from typing import TYPE_CHECKING, Final
 
+from benchtui.design.testpoints import POINTS
 from benchtui.errors import BenchError
 from benchtui.faults.belief import suspects
 from benchtui.faults.from_design import spots
-from benchtui.faults.points import point_subject
+from benchtui.faults.model import KINDS
+from benchtui.faults.points import FEED, common_wires, point_subject
 from benchtui.faults.words import percent
 from benchtui.units import format_value
 
@@ -77,9 +79,19 @@ def foretell(state: HuntState, bench: Bench, points: Sequence[Expected]) -> tupl
         return tuple(() for _ in points)
     known = {spot.id: spot for spot in spots(state.design, state.target, state.model)}
     leading = [each for each in suspects(state) if each.fault in known and each.share >= LEAST][:MOST]
-    return tuple(
-        _grouped((_reading(state, bench, known[each.fault], point), each) for each in leading) for point in points
-    )
+    buses = iter(common_wires(state.design, state.target.subject) if state.target.scope == "bank" else ())
+    found = []
+    for point in points:
+        subject = next(buses, None) if point.point == FEED else _subject(state, point)
+        readings = ((_reading(state, bench, known[each.fault], point, subject), each) for each in leading)
+        found.append(_grouped(readings))
+    return tuple(found)
+
+
+def _subject(state: HuntState, point: Expected) -> str | None:
+    assert state.design is not None
+    kinds = POINTS[point.point].applies_to if point.point in POINTS else ()
+    return point_subject(state.design, state.target, point.point, tuple(kind for kind in kinds if kind in KINDS))
 
 
 def _grouped(found: Iterable[tuple[str, Suspect]]) -> tuple[Foretold, ...]:
@@ -90,16 +102,18 @@ def _grouped(found: Iterable[tuple[str, Suspect]]) -> tuple[Foretold, ...]:
     return tuple(Foretold(reading=reading, suspects=tuple(those)) for reading, those in readings.items())
 
 
-def _reading(state: HuntState, bench: Bench, spot: Spot, point: Expected) -> str:
+def _reading(state: HuntState, bench: Bench, spot: Spot, point: Expected, subject: str | None) -> str:
     """What a point reads under a fault; empty where the circuit cannot tell."""
     assert state.design is not None
-    subject = point_subject(state.design, state.target, point.point)
     try:
-        if point.point in _PLACES:
-            control = state.design.control(state.target.control)
+        if point.point in _PLACES and subject is not None:
+            control = state.design.control(subject)
             shown = bench.code(spot, control, control, _PLACES[point.point])
             scale = max(point.high or 0.0, 127.0) / 127.0 if (point.high or 0.0) > 127.0 else 1.0
-            return _words(shown, point, round(shown.value * scale))
+            words = _words(shown, point, round(shown.value * scale))
+            seen = bench.seen_instead(spot, control)
+            elsewhere = seen is not None and seen is not control and not shown.floating
+            return f"{shown.value * scale:.0f}, with {seen.id} at the middle," if elsewhere and seen else words
         found = bench.point(spot, point.point, subject)
     except BenchError:
         return ""

@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from benchtui.design.parts import DIVIDERS
 from benchtui.faults.dictionary import MEASURES, OF_ONE, answer
 from benchtui.faults.layout import fault_fits, finding_rate
 from benchtui.faults.on_bench import Case
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
     from benchtui.design.model import Design
-    from benchtui.faults.model import Fault, FaultModel, Repair, Symptom, Test
+    from benchtui.faults.model import Fault, FaultModel, Repair, Symptom, Test, Workaround
     from benchtui.faults.spots import Spot
     from benchtui.faults.target import Target
 
@@ -37,6 +38,16 @@ T = TypeVar("T")
 
 MISFIT: Final = 0.02
 """What a spot keeps of its weight when a control is said to be bad that it leaves alone: a slip. Our own choice."""
+
+VALUES: Final = DIVIDERS
+PRESSES: Final = ("button-direct", "button-matrix", "toggle")
+"""Kinds that can take each other's functions over."""
+
+WHICH_FOLLOWS: Final = (
+    'When one follows, say which as a line, such as "moving F3 moves F4": that tells a select line stuck low from one '
+    "stuck high."
+)
+"""What the answers of a test of the neighbours leave out."""
 
 PLAIN: Final = 0.2
 """Chance of being seen below which a spot is not one that anybody sees by trying the controls. Our own choice."""
@@ -60,7 +71,11 @@ def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench
     """
     classes = {fault.id: fault for fault in model.faults if fault_fits(fault, target)}
     found = [spot for spot in spots(design, target, model) if spot.class_id in classes and spot.rate > 0.0]
-    model = replace(model, tests=tuple(_told_for(design, target, test) for test in model.tests))
+    model = replace(
+        model,
+        tests=tuple(_told_for(design, target, test) for test in model.tests),
+        workarounds=tuple(each for each in model.workarounds if _can_stand_in(design, target, each)),
+    )
     if not found:
         return model
     bench = bench or Bench(design)
@@ -145,6 +160,19 @@ def _test(
     )
 
 
+def _can_stand_in(design: Design, target: Target, workaround: Workaround) -> bool:
+    """Whether a work-around has what it needs: as many other controls, not behind the same multiplexer."""
+    if workaround.takes != "bank" or target.scope not in ("bank", "kind"):
+        return True
+    own = [design.control(id) for id in target.neighbours]
+    chips = {each.multiplexer for each in own if each.multiplexer}
+    groups = [VALUES if kind in VALUES else PRESSES if kind in PRESSES else (kind,) for kind in target.kinds]
+    others = [each for each in design.controls if each not in own and each.multiplexer not in chips]
+    return all(
+        sum(each.kind in group for each in others) >= sum(each.kind in group for each in own) for group in groups
+    )
+
+
 def _told_for(design: Design, target: Target, test: Test) -> Test:
     """The test in the words of this target: of a bank, the control it is made on is named, or its common wires are."""
     if target.scope == "bank" and test.measures == "wire-ohms" and (buses := common_wires(design, target.subject)):
@@ -159,6 +187,8 @@ def _told_for(design: Design, target: Target, test: Test) -> Test:
                 f"There {'is one' if len(buses) == 1 else f'are {len(buses)}'}.",
             ),
         )
+    if test.measures == "others" and "multiplexer" in target.features:
+        return replace(test, detail=(*test.detail, WHICH_FOLLOWS))
     own = read_at(design, target, test.kinds)
     if target.scope not in ("bank", "kind") or test.measures not in {*OF_ONE, "wire-ohms"} or own is None:
         return test

@@ -302,6 +302,7 @@ class Workaround:
         kinds: Kinds it fits; empty for all.
         hazards: Cautions by id.
         again: How to try what stands in, with the show program open; empty for words that fit any.
+        takes: "bank" when it takes as many controls of another bank, not behind the same multiplexer; else nothing.
     """
 
     id: str
@@ -317,6 +318,7 @@ class Workaround:
     kinds: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     again: str = ""
+    takes: Literal["", "bank"] = ""
     place: Place
 
 
@@ -330,7 +332,7 @@ class PatternRule:
         outcome: Id of the outcome.
     """
 
-    shape: Literal["copies", "own", "short-low", "short-high", "moves", "stays-low", "stays-high", "dead"]
+    shape: Literal["copies", "own", "short-low", "short-high", "moves", "stays-low", "stays-high", "wanders", "dead"]
     test: str
     outcome: str
     place: Place

@@ -35,10 +35,10 @@ class Case:
         return self.bench.design
 
     def control(self) -> Control:
-        """The control that a test of one control is made on; raises DesignError when there is none of the kind."""
+        """The control that a test of one control is made on; raises DesignError for a whole unit."""
         found = read_at(self.design, self.target, self.kinds)
         if found is None:
-            raise DesignError("no control here suits this test")
+            raise DesignError("a whole unit has no one control to read")
         return found
 
     def controls(self) -> tuple[Control, ...]:

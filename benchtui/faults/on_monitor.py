@@ -27,6 +27,9 @@ PLACES: Final = (0.0, 0.5, 1.0)
 FLOATS: Final[Mapping[str, float]] = {"odd": 0.75, "stays-low": 0.15, "stays-high": 0.1}
 """What an input that nothing drives looks like; our estimate."""
 
+ELSEWHERE: Final[Mapping[str, float]] = {"odd": 0.6, "stays-low": 0.25, "stays-high": 0.15}
+"""What shows in place of a control whose channel shows another one's: that one stands where it stands; our estimate."""
+
 WANDERS: Final = 0.8
 """Share of such inputs that do not sit still; our estimate."""
 
@@ -47,6 +50,8 @@ def ends(case: Case) -> Answer | None:
 def _ends_of(case: Case, control: Control) -> Answer | None:
     if control.kind not in DIVIDERS:
         return None
+    if case.bench.seen_instead(case.spot, control) not in (control, None):
+        return dict(ELSEWHERE)
     shown = [case.bench.code(case.spot, control, control, place) for place in PLACES]
     if any(each.floating for each in shown):
         return dict(FLOATS)

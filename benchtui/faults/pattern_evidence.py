@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.design.wiring import wires
+from benchtui.errors import JobError
 from benchtui.faults.events import PatternSeen
 from benchtui.faults.patterns import (
-    HIGHEST,
-    LOWEST,
     Pattern,
     lines_that_fit,
     looks_like_channels,
     read_pattern,
+    select_lines,
 )
 from benchtui.faults.spots import feeds
 from benchtui.faults.words import listed
@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 
 MISFIT = 0.02
 """What a spot keeps of its weight when a pattern of its kind was seen that it cannot make. Our own choice."""
+
+MANY = 3
+"""Readings from which on equal ones are copies, and not two controls that happen to stand alike. Our own choice."""
 
 BY_CHANCE = 0.1
 """What a fault of another sort keeps: it would have to make just this pattern by chance. Our own choice."""
@@ -37,33 +40,56 @@ def pattern_event(state: HuntState, text: str) -> PatternSeen:
         text: What the builder says.
 
     Raises:
-        JobError: The line is not understood, or names a control that does not exist.
+        JobError: The line is not understood, is about other controls, names an unknown one, or was said before.
     """
     design = state.design
     pattern = read_pattern(text, [control.id for control in design.controls] if design else ())
-    shapes = _shapes(pattern)
-    answers = tuple((rule.test, rule.outcome) for rule in state.model.patterns if rule.shape in shapes)
+    _about_this(state, design, pattern)
+    if any(isinstance(event, PatternSeen) and _said(event.words) == pattern.words for _, event in state.standing):
+        raise JobError("that is known already", hint="say what else they show")
     words, factors = pattern.words, {}
-    if pattern.shape == "readings" and design is not None:
+    if pattern.shape in ("readings", "moves", "same") and design is not None:
         lines = _lines(design, pattern)
         if lines:
-            words += f": that is {listed(lines, last='or')}"
+            words += f"{AS}that is {listed(lines, last='or')}"
             factors = _line_factors(state, lines)
     elif pattern.controls and design is not None:
         factors = _link_factors(state, design, pattern)
+    # The chain rule: the answer says how likely such a line is, the factors which of its kind it then is.
+    answers = tuple((rule.test, rule.outcome) for rule in state.model.patterns if rule.shape in _shapes(pattern))
     return PatternSeen(text=text, words=words, answers=answers, factors=factors)
 
 
+AS: Final = ": "
+"""What stands between the line as it was understood and what it points to."""
+
+
+def _said(words: str) -> str:
+    """The words of an earlier line without what it points to."""
+    return words.partition(AS)[0]
+
+
+def _about_this(state: HuntState, design: Design | None, pattern: Pattern) -> None:
+    """Refuse a line that says nothing of what is hunted on."""
+    named = {*pattern.controls, *filter(None, (pattern.follower,))}
+    if design is None or not named or state.target.scope == "unit":
+        return
+    own = {state.target.subject} if state.target.scope == "control" else set(state.target.neighbours)
+    if not named & own:
+        raise JobError(
+            f"that line says nothing of {state.target.title}", hint="begin a hunt on those controls, or on their bank"
+        )
+
+
 def _shapes(pattern: Pattern) -> tuple[str, ...]:
-    """The shapes of the model's rules that a pattern has."""
+    """The shapes of the model's rules that a pattern has; readings of parked controls say nothing of their ends."""
+    if pattern.shape == "same":
+        return ("moves",)
     if pattern.shape != "readings":
         return (pattern.shape,)
-    values = sorted(pattern.values)
-    if values[-1] <= LOWEST:
-        return ("stays-low",)
-    if values[0] >= HIGHEST:
-        return ("stays-high",)
-    return ("copies",) if any(b - a <= 0 for a, b in pairwise(values)) else ("own",)
+    if len(pattern.values) < MANY:
+        return ()
+    return ("copies",) if any(b - a <= 0 for a, b in pairwise(sorted(pattern.values))) else ("own",)
 
 
 def _lines(design: Design, pattern: Pattern) -> list[str]:
@@ -73,8 +99,27 @@ def _lines(design: Design, pattern: Pattern) -> list[str]:
     if len(through) != 1 or "" in through:
         return []
     channels = design.multiplexer(through.pop()).channels
+    if pattern.shape in ("moves", "same"):
+        one, other = (channel_of.get(each) for each in (*pattern.controls, pattern.follower)[:2])
+        return [] if one is None or other is None else _lines_by_moving(channels, one, other, same=not pattern.follower)
     named = looks_like_channels(pattern, channels)
     return [line.name for line in lines_that_fit(pattern, channel_of, channels, values_are_channels=named)]
+
+
+def _lines_by_moving(channels: int, mover: int, follower: int, *, same: bool) -> list[str]:
+    """The stuck lines that make one channel show another: low when the lower channel moves both, high when the upper.
+
+    Args:
+        channels: Channels of the multiplexer.
+        mover: Channel of the control that is moved.
+        follower: Channel of the one that moves with it.
+        same: Whether nobody said which of the two was moved.
+    """
+    return [
+        line.name
+        for line in select_lines(channels)
+        if not line.swapped and line.reads[follower] == line.reads[mover] and (same or line.reads[follower] == mover)
+    ]
 
 
 def _link_factors(state: HuntState, design: Design, pattern: Pattern) -> dict[str, float]:

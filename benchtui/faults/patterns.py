@@ -15,7 +15,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal, NoReturn
 
 from benchtui.errors import JobError
 
@@ -25,10 +25,13 @@ if TYPE_CHECKING:
 LOWEST, HIGHEST = 3, 124
 """Values of 0 to 127 that count as an end: residual ohms and the last bit. Common practice."""
 
+MIDDLE: Final = 63
+"""A value up to which a control stops short of its bottom, and above which of its top."""
+
 MOST_CONTROLS: Final = 256
 """More controls than this in one line are a slip of the keys."""
 
-Shape = Literal["readings", "short-low", "short-high", "moves", "stays-low", "stays-high", "dead"]
+Shape = Literal["readings", "short-low", "short-high", "moves", "same", "stays-low", "stays-high", "wanders", "dead"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,20 +54,55 @@ class Pattern:
 
 
 _ID = r"[A-Za-z]+[-_]?\d+"
-_RANGE: Final = re.compile(rf"^\s*({_ID})\s*(?:to|-|–|\.\.)\s*({_ID})\s+", re.I)
-_LIST: Final = re.compile(rf"^\s*({_ID}(?:\s*(?:,|and)\s*{_ID})*)\s+", re.I)
-_MOVES: Final = re.compile(
-    rf"^\s*(?:moving|sweeping|when i move)\s+({_ID})\s*,?\s*(?:also\s+)?moves?\s+({_ID})\b", re.I
+_SUBJECT = rf"{_ID}(?:\s*(?:to|-|–|\.\.)\s*{_ID}|(?:\s*(?:,|and|,\s*and)\s*{_ID})*)"
+_END = r"(zero|0|the bottom|bottom|127|the top|top|full|maximum|minimum)"
+_NOT = r"(?:not|n't|never)"
+_WORK = r"(?:work|move|do anything|do a thing|respond|answer|send|react|speak)\w*"
+
+_RANGE: Final = re.compile(rf"^\s*({_ID})\s*(?:to|-|–|\.\.)\s*({_ID})\b[\s:,]*", re.I)
+_LIST: Final = re.compile(rf"^\s*({_ID}(?:\s*(?:,\s*and|,|and)\s*{_ID})*)\b[\s:,]*", re.I)
+_MOVERS: Final = (
+    re.compile(rf"^(?:moving|sweeping|turning)\s+({_ID})\s*,?\s*(?:also\s+)?moves?\s+({_ID})\b", re.I),
+    re.compile(rf"^(?:when|if)\s+i\s+(?:move|sweep|turn)\s+({_ID})\s*,?\s*({_ID})\s+(?:also\s+)?moves?\b", re.I),
+    re.compile(
+        rf"^(?:when|if)\s+i\s+(?:move|sweep|turn)\s+({_ID})\s*,?\s*(?:it\s+)?(?:also\s+)?moves?\s+({_ID})\b", re.I
+    ),
+    re.compile(rf"^({_ID})\s+(?:also\s+)?moves?\s+({_ID})\b", re.I),
+)
+_FOLLOWS: Final = re.compile(rf"^({_ID})\s+(?:copies|follows|mirrors|repeats)\s+({_ID})\b", re.I)
+_SAME: Final = re.compile(
+    rf"^({_ID})\s+and\s+({_ID})\s+(?:always\s+)?(?:(?:show|read|send|have)\s+the\s+same|move\s+together)\b", re.I
 )
 _NONE: Final = re.compile(
-    r"^\s*(?:none|no one|nothing|not one)\b.*\b(zero|0|the bottom|bottom|127|the top|top|full)\b", re.I
+    rf"^(?:none|no one|no [a-z]+s?|nothing|not one)\b.*\b(?:reach|get|go|come)\w*\b.*?\b{_END}\b", re.I
 )
-_READ: Final = re.compile(r"\bread(?:s|ing)?\b|\bshows?\b", re.I)
+_NONE_WORKS: Final = re.compile(rf"^(?:none|no one|nothing|not one)\b.*?\b{_WORK}\b(.*)", re.I)
+_NOTHING_FROM: Final = re.compile(rf"^nothing\s+(?:comes\s+)?from\s+({_SUBJECT})\s*$", re.I)
+_SOME_WORK: Final = re.compile(
+    rf"^({_SUBJECT})\s+(?:do\s+)?(?:all\s+)?(?:works?|are (?:fine|well|ok|good)|is (?:fine|well|ok|good))\s*[,;]?"
+    rf"\s*(?:and|but)?\s*({_SUBJECT}\s+.*)$",
+    re.I,
+)
+_EACH_READS: Final = re.compile(rf"({_ID})\s*(?:reads?|shows?|sends?|is at|at|=|:)\s*(\d{{1,5}})\b", re.I)
+_EVERY_OTHER: Final = re.compile(r"\bevery\s+(?:second|other|third|fourth|2nd|3rd)\b|\balternate\b", re.I)
+_DENIED: Final = re.compile(rf"\b(?:are|is|do|does)\s*{_NOT}\s+(?:all\s+)?(?:dead|silent|stuck|stay|copy)", re.I)
+_ONLY_UP: Final = re.compile(
+    r"\b(?:up|as far as|reach|above|beyond|past|more than|higher than)\b.*?\b(\d{1,3})\b", re.I
+)
+_ONLY_DOWN: Final = re.compile(r"\b(?:down|below|under|lower than|less than)\b.*?\b(\d{1,3})\b", re.I)
+_LIMITED: Final = re.compile(r"\b(?:only|never|not)\b|n't\b", re.I)
+_STOPS: Final = re.compile(r"\bstops?\s+(?:short\s+)?at\s+(\d{1,3})\b", re.I)
+_READ: Final = re.compile(r"\bread(?:s|ing)?\b|\bshows?\b|\bsends?\b|^\s*\d", re.I)
+_MOVED: Final = re.compile(r"\b(?:when|after|while|if|though|although|however)\b.*\bmov", re.I)
 _STAY: Final = re.compile(
-    r"\b(?:stays?|stuck|sits?|all)\b.*?\b(at\s+)?(zero|0|the bottom|bottom|127|the top|top)\b", re.I
+    rf"\b(?:stays?|stuck|sits?|hangs?|frozen|stick)\b.*?\b(?:at\s+)?({_END[1:-1]}|\d{{1,3}})\b", re.I
 )
-_DEAD: Final = re.compile(r"\b(dead|silent|nothing)\b", re.I)
-_LOW_WORDS: Final = {"zero", "0", "the bottom", "bottom"}
+_AT: Final = re.compile(rf"\b(?:all\s+)?(?:at|on)\s+{_END}\s*$", re.I)
+_DEAD: Final = re.compile(
+    rf"\b(?:dead|silent|nothing)\b|(?:{_NOT}|\bno)\s+(?:longer\s+)?{_WORK}|(?:do|does)n't$|do(?:es)? not$", re.I
+)
+_WANDER: Final = re.compile(r"\b(?:wander|jump|jitter|flicker|drift|chatter)\w*", re.I)
+_LOW_WORDS: Final = {"zero", "0", "the bottom", "bottom", "minimum"}
 
 
 def read_pattern(text: str, known: Sequence[str] = ()) -> Pattern:
@@ -75,34 +113,91 @@ def read_pattern(text: str, known: Sequence[str] = ()) -> Pattern:
         known: Ids of the controls of the design; a name that is not among them is refused.
 
     Raises:
-        JobError: The line is not understood, or names a control that does not exist.
+        JobError: The line is not understood, says what is not so, or names a control that does not exist.
     """
-    line = text.strip().rstrip(".")
-    if match := _MOVES.match(line):
-        mover, follower = (_known(each, known) for each in match.groups())
-        return Pattern(
-            shape="moves", controls=(mover,), follower=follower, words=f"moving {mover} moves {follower} as well"
-        )
+    line = " ".join(text.replace("’", "'").split()).rstrip(".")
+    if _EVERY_OTHER.search(line):
+        raise JobError("it is not clear which ones", hint='name them: "F2, F4, F6 and F8 are dead"')
+    if _DENIED.search(line):
+        raise JobError("that line says what is not so", hint='say what they show: "F1 to F8 stay at 0"')
+    for rule in _MOVERS:
+        if match := rule.match(line):
+            return _moves(*(_known(each, known) for each in match.groups()))
+    if match := _FOLLOWS.match(line):
+        follower, mover = (_known(each, known) for each in match.groups())
+        return _moves(mover, follower)
+    if match := _SAME.match(line):
+        one, other = (_known(each, known) for each in match.groups())
+        return Pattern(shape="same", controls=(one, other), words=f"{one} and {other} always show the same")
     if match := _NONE.match(line):
-        low = match[1].lower() in _LOW_WORDS
-        return Pattern(
-            shape="short-low" if low else "short-high",
-            words=f"none of them reaches the {'bottom' if low else 'top'}",
-        )
+        return _short((), low=match[1].lower() in _LOW_WORDS)
+    if match := _NOTHING_FROM.match(line):
+        line = f"{match[1]} are dead"
+    elif match := _NONE_WORKS.match(line):
+        line = f"all {match[1]}" if re.search(_END, match[1]) else "all dead"
+        line = re.sub(r"\b(?:show|read|are)\b", "stay", line)
+    elif match := _SOME_WORK.match(line):
+        line = match[2]
+    if len(each := _EACH_READS.findall(line)) > 1:
+        return _readings(tuple(_known(name, known) for name, _ in each), " ".join(value for _, value in each), line)
     controls, rest = _controls(line, known)
-    if _READ.search(rest):
-        return _readings(controls, rest)
+    return _said_of(controls, rest)
+
+
+def _said_of(controls: tuple[str, ...], rest: str) -> Pattern:
+    """What is said of some controls, or of all."""
     if match := _STAY.search(rest):
-        low = match[2].lower() in _LOW_WORDS
-        end = "bottom" if low else "top"
-        return Pattern(
-            shape="stays-low" if low else "stays-high", controls=controls, words=f"{_span(controls)} stay at the {end}"
-        )
+        return _stays(controls, match[1])
+    if (match := _AT.search(rest)) and (controls or "all" in rest.lower()):
+        _parked(match[1])
+    if (match := _STOPS.search(rest)) and LOWEST < int(match[1]) < HIGHEST:
+        return _short(controls, low=int(match[1]) <= MIDDLE)
+    if _LIMITED.search(rest):
+        if match := _ONLY_DOWN.search(rest):
+            return _short(controls, low=True)
+        if (match := _ONLY_UP.search(rest)) and int(match[1]) < HIGHEST:
+            return _short(controls, low=False)
+        if match := re.search(rf"\b(?:reach|get|go|come)\w*\b.*?{_END}", rest, re.I):
+            return _short(controls, low=match[1].lower() in _LOW_WORDS)
     if _DEAD.search(rest):
         return Pattern(shape="dead", controls=controls, words=f"{_span(controls)} are dead")
+    if _WANDER.search(rest):
+        return Pattern(shape="wanders", controls=controls, words=f"{_span(controls)} wander")
+    if _READ.search(rest):
+        return _readings(controls, rest, rest)
     raise JobError(
         "that line is not understood",
         hint='say it like "F1 to F8 read 0,0,2,2,4,4,6,6", "none of them reaches zero" or "moving F3 moves F4"',
+    )
+
+
+def _moves(mover: str, follower: str) -> Pattern:
+    return Pattern(
+        shape="moves", controls=(mover,), follower=follower, words=f"moving {mover} moves {follower} as well"
+    )
+
+
+def _short(controls: tuple[str, ...], *, low: bool) -> Pattern:
+    end = "bottom" if low else "top"
+    who = f"{_span(controls)} do not reach" if controls else "none of them reaches"
+    return Pattern(shape="short-low" if low else "short-high", controls=controls, words=f"{who} the {end}")
+
+
+def _stays(controls: tuple[str, ...], where: str) -> Pattern:
+    word = where.lower()
+    low = word in _LOW_WORDS or (word.isdecimal() and int(word) <= LOWEST)
+    if word.isdecimal() and LOWEST < int(word) < HIGHEST:
+        return Pattern(shape="wanders", controls=controls, words=f"{_span(controls)} stay in between, at {word}")
+    end = "bottom" if low else "top"
+    return Pattern(
+        shape="stays-low" if low else "stays-high", controls=controls, words=f"{_span(controls)} stay at the {end}"
+    )
+
+
+def _parked(where: str) -> NoReturn:
+    raise JobError(
+        f"a control that is parked there reads {where} too",
+        hint=f'move them all: if they stay, say "they all stay at {where}"',
     )
 
 
@@ -114,7 +209,7 @@ def _controls(line: str, known: Sequence[str]) -> tuple[tuple[str, ...], str]:
     if match := _LIST.match(line):
         names = re.findall(_ID, match[1], re.I)
         return tuple(_known(name, known) for name in names), line[match.end() :]
-    if re.match(r"^\s*(?:all|they|every)\b", line, re.I):
+    if re.match(r"^\s*(?:all|they|every|both)\b", line, re.I):
         return (), line
     raise JobError("that line names no control", hint='begin it with the controls: "F1 to F8 ..."')
 
@@ -137,12 +232,18 @@ def _known(name: str, known: Sequence[str]) -> str:
     return name
 
 
-def _readings(controls: tuple[str, ...], rest: str) -> Pattern:
-    values = tuple(int(each) for each in re.findall(r"\d{1,5}", rest))
-    if not controls or len(values) != len(controls):
+def _readings(controls: tuple[str, ...], values_text: str, said: str) -> Pattern:
+    values = tuple(int(each) for each in re.findall(r"\d{1,5}", values_text))
+    if len(values) == 1 and len(controls) != 1:
+        values *= max(len(controls), 2)  # one value for them all
+    elif not controls or len(values) != len(controls):
         raise JobError(
             f"{len(controls)} controls and {len(values)} values do not go together", hint="give one value for each"
         )
+    if len(values) > 1 and len(set(values)) == 1:
+        if _MOVED.search(said):
+            return _stays(controls, str(values[0]))
+        _parked(str(values[0]))
     listed = ", ".join(f"{control} {value}" for control, value in zip(controls, values, strict=True))
     return Pattern(shape="readings", controls=controls, values=values, words=listed)
 
@@ -150,7 +251,15 @@ def _readings(controls: tuple[str, ...], rest: str) -> Pattern:
 def _span(controls: Sequence[str]) -> str:
     if not controls:
         return "all of them"
-    return controls[0] if len(controls) == 1 else f"{controls[0]} to {controls[-1]}"
+    if len(controls) == 1:
+        return controls[0]
+    in_a_row = _in_a_row(controls)
+    return f"{controls[0]} to {controls[-1]}" if in_a_row else f"{', '.join(controls[:-1])} and {controls[-1]}"
+
+
+def _in_a_row(controls: Sequence[str]) -> bool:
+    numbers = [int(re.sub(r"\D", "", each)) for each in controls]
+    return len(controls) > 2 and all(b - a == 1 for a, b in pairwise(numbers))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import pytest
-from helpers.fault_worlds import demo, model_of
+from helpers.fault_worlds import demo, model_of, shipped_model
 
 from benchtui.errors import JobError
 from benchtui.faults import hunt
 from benchtui.faults.belief import suspects
+from benchtui.faults.events import TestAnswered, Withdrawn
+from benchtui.faults.foretold import foretell
 from benchtui.faults.pattern_evidence import pattern_event
 from benchtui.faults.patterns import lines_that_fit, read_pattern, select_lines
+from benchtui.faults.points import points_of
 
 EIGHT = [f"F{number}" for number in range(1, 9)]
 CHANNEL = {name: index for index, name in enumerate(EIGHT)}
@@ -29,6 +32,27 @@ CHANNEL = {name: index for index, name in enumerate(EIGHT)}
         ("they all stay at 127", "stays-high", "all of them stay at the top"),
         ("F5 to F8 are dead", "dead", "F5 to F8 are dead"),
         ("F5, F6 and F7 are silent", "dead", "F5 to F7 are dead"),
+        ("F3 moves F4 too", "moves", "moving F3 moves F4 as well"),
+        ("when I move F3, F4 moves too", "moves", "moving F3 moves F4 as well"),
+        ("F2 copies F1", "moves", "moving F1 moves F2 as well"),
+        ("F3 and F4 always show the same number", "same", "F3 and F4 always show the same"),
+        ("F1 to F4 are stuck at full", "stays-high", "F1 to F4 stay at the top"),
+        ("F1 to F4 work, F5 to F8 don't", "dead", "F5 to F8 are dead"),
+        ("F1 to F4 are fine but F5 to F8 stay at 0", "stays-low", "F5 to F8 stay at the bottom"),
+        ("nothing from F1 to F8", "dead", "F1 to F8 are dead"),
+        ("F1 to F4 show nothing", "dead", "F1 to F4 are dead"),
+        ("F5 to F8 do nothing", "dead", "F5 to F8 are dead"),
+        ("F5 and F6 do not move", "dead", "F5 and F6 are dead"),
+        ("F5 and F7 are dead", "dead", "F5 and F7 are dead"),
+        ("none of them works at all", "dead", "all of them are dead"),
+        ("none of the faders moves; all show 0", "stays-low", "all of them stay at the bottom"),
+        ("F1..F8: 0 0 2 2 4 4 6 6", "readings", "F1 0, F2 0"),
+        ("F1 reads 0, F2 reads 0, F3 reads 64", "readings", "F1 0, F2 0, F3 64"),
+        ("F1 to F8 read 0 however I move them", "stays-low", "F1 to F8 stay at the bottom"),
+        ("F1 to F8 only go up to 100", "short-high", "F1 to F8 do not reach the top"),
+        ("F1 to F8 don't reach zero", "short-low", "F1 to F8 do not reach the bottom"),
+        ("F1 to F8 stay at 10", "wanders", "F1 to F8 stay in between"),
+        ("they all wander", "wanders", "all of them wander"),
     ],
 )
 def test_lines_are_understood(text: str, shape: str, words: str) -> None:
@@ -43,6 +67,11 @@ def test_lines_are_understood(text: str, shape: str, words: str) -> None:
         ("", "names no control"),
         ("it is broken", "names no control"),
         ("F1 to F8 wobble", "not understood"),
+        ("F1 to F8 are not dead", "says what is not so"),
+        ("every second fader is dead", "not clear which ones"),
+        ("all read 0", "parked there reads 0 too"),
+        ("F1 to F8 read 0,0,0,0,0,0,0,0", "parked there reads 0 too"),
+        ("all faders are at 0", "parked there reads 0 too"),
         ("F1 to F8 read 1,2,3", "8 controls and 3 values"),
         ("F8 to F1 read 1", "no row of controls"),
         ("F1 to F99999 read 1", "no row of controls"),
@@ -109,3 +138,69 @@ def test_copies_point_to_the_select_line() -> None:
     state = hunt.start(model_of("bank", "A"), design, scope="bank", subject="A")
     state = hunt.advance(state, pattern_event(state, "F1 to F8 read 10,10,40,40,70,70,100,100"))
     assert {suspect.fault for suspect in suspects(state)[:2]} == {"F15@S0-stuck-low", "F15@S0-stuck-high"}
+
+
+@pytest.mark.parametrize(
+    ("text", "first"),
+    [("moving F3 moves F4", "F15@S0-stuck-low"), ("F3 copies F4", "F15@S0-stuck-high")],
+)
+def test_which_one_moves_both_tells_how_the_select_line_is_stuck(text: str, first: str) -> None:
+    # Channels 2 and 3 differ in S0: stuck low shows channel 2 for both, stuck high channel 3 (trade notes 2).
+    design, _ = demo()
+    state = hunt.start(model_of("bank", "A"), design, scope="bank", subject="A", symptom="bank-dead")
+    state = hunt.advance(state, pattern_event(state, text))
+    best, second = suspects(state)[:2]
+    assert best.fault == first
+    assert best.share > 5.0 * second.share
+
+
+def test_a_copy_of_a_control_that_stands_at_an_end_does_not_clear_the_select_line() -> None:
+    # U5 2: the channel that is shown instead belongs to a control that was left at the bottom.
+    design, _ = demo()
+    state = hunt.start(model_of("bank", "A"), design, scope="bank", subject="A", symptom="bank-dead")
+    state = hunt.advance(state, pattern_event(state, "F1 to F6 read 0,0,2,2,4,4"))
+    lines = sum(suspect.share for suspect in suspects(state) if suspect.fault.startswith("F15@S0"))
+    assert lines > 0.6
+    state = hunt.advance(state, TestAnswered(test="T32", outcome="stays-low"))
+    assert suspects(state)[0].fault.startswith("F15@S0")
+
+
+@pytest.mark.parametrize(
+    ("scope", "subject", "text"),
+    [
+        ("control", "F1", "F5 to F8 are dead"),
+        ("control", "F1", "moving F3 moves F4"),
+        ("bank", "B", "F1 to F4 are dead"),
+    ],
+)
+def test_a_line_about_other_controls_is_no_evidence_here(scope: str, subject: str, text: str) -> None:
+    design, _ = demo()
+    state = hunt.start(model_of(scope, subject), design, scope=scope, subject=subject)
+    with pytest.raises(JobError, match="says nothing of"):
+        pattern_event(state, text)
+
+
+def test_a_line_counts_once() -> None:
+    design, _ = demo()
+    state = hunt.start(model_of("bank", "A"), design, scope="bank", subject="A")
+    state = hunt.advance(state, pattern_event(state, "F5 to F8 are dead"))
+    with pytest.raises(JobError, match="known already"):
+        pattern_event(state, "f5-f8 silent")
+    state = hunt.advance(state, Withdrawn())
+    assert pattern_event(state, "f5-f8 silent").answers
+
+
+def test_a_work_around_needs_controls_behind_another_multiplexer() -> None:
+    # U5 1: the rotary controls of bank B are behind the same multiplexer as the faders of bank A.
+    assert "other-bank" not in {each.id for each in model_of("bank", "A").workarounds}
+    assert "from-computer" in {each.id for each in model_of("bank", "A").workarounds}
+    assert "other-bank" in {each.id for each in shipped_model().workarounds}
+
+
+def test_what_is_foretold_of_a_copy_says_where_the_other_control_stands() -> None:
+    design, bench = demo()
+    state = hunt.start(model_of("bank", "A"), design, scope="bank", subject="A", symptom="bank-dead")
+    state = hunt.advance(state, pattern_event(state, "moving F7 moves F8"))
+    test = next(each for each in state.layout.tests if each.id == "T32")
+    told = foretell(state, bench, points_of(design, state.target, test))
+    assert any("with F7 at the middle," in each.reading for point in told for each in point)
