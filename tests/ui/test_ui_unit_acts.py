@@ -77,6 +77,30 @@ async def test_a_temporary_state_is_open_until_somebody_says_it_is_put_right(tmp
         assert not any("spare fader" in item for item in app.units.missing(UNIT))
 
 
+async def test_what_can_hardly_be_made_good_is_signed_to_stay_as_it_is(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.7.1 d: a concession has a reason and a name, and stays in sight.
+    async with running(tmp_path) as (app, pilot):
+        run = app.bench.start("hollin-wiring", UNIT)
+        app.push_screen(UnitPage(UNIT))
+        await until(pilot, "Before it may leave")
+        await press(pilot, "l")
+        await until(pilot, "nothing is missing here that may be signed")
+        run.close(decision="sold as it is")
+        await press(pilot, "l")
+        await until(pilot, "Which one stays as it is?")
+        await press(pilot, "enter")
+        await until(pilot, "It can stay as it is, because")
+        await press(pilot, *"fine", "enter")
+        await until(pilot, "Signed by")
+        await press(pilot, "enter")
+        await until(pilot, "type who signs")
+        await press(pilot, *"me", "enter")
+        await until(pilot, "it stands on the unit for life")
+        (signed,) = app.store.events(kinds=["concession"])
+        assert signed.data["reason"] == "fine"
+        assert signed.data["item"] not in app.units.missing(UNIT)
+
+
 async def test_what_two_benches_disagree_on_is_decided_on_the_page_of_the_unit(tmp_path: Path) -> None:
     # ISO 9001:2015 8.6, 8.7: nothing is released while it is not known what is so.
     (tmp_path / "tour").mkdir()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -65,6 +66,56 @@ def test_one_key_marks_a_step_done_and_begins_the_next(work: Work) -> None:
     assert work.state["lay-out"].status is Status.DONE
     assert work.key == "wipe"
     assert work.known.status is Status.BEGUN
+
+
+def test_another_answer_is_asked_why_and_the_reason_is_kept(work: Work) -> None:
+    # Row E16 (21 CFR 11.10(e)): also after the mark was taken back, by the same question as for a reading.
+    go_to(work, "lever")
+    work.choose(2)
+    assert work.choose(1).ask == "why again"
+    assert work.reading_again(" ").problem
+    assert work.reading_again("2").text == ""
+    assert work.state["lever"].status is Status.DONE
+    kept = work.run.bench.store.events(kinds=["choice"])
+    assert [event.data.get("reason", "") for event in kept] == ["", "adjusted"]
+    work.undo()
+    assert work.choose(2).ask == "why again"
+
+
+def test_taking_back_a_failed_reading_does_not_take_away_the_question_why(work: Work) -> None:
+    go_to(work, "bank-ohms")
+    work.reading("3k")
+    work.undo()
+    assert work.reading("5k").ask == "why again"
+    work.reading_again("1")
+    assert [reading.reason for reading in work.state["bank-ohms"].readings] == ["", "probe slipped"]
+
+
+def test_the_last_mark_is_taken_back_though_an_edit_took_its_step_out(work: Work, bench: FakeBench) -> None:
+    work.go_on()
+    work.go_on()
+    plan = plain_plan()
+    kept = [step for step in plan.steps if step.key != "wipe"]
+    steps = tuple(replace(step, number=number) for number, step in enumerate(kept, start=1))
+    work.run.move_to(replace(plan, revision=2, steps=steps), reason="not needed")
+    assert work.undo().text == "step 1 is open again"
+
+
+def test_nothing_is_begun_on_a_unit_that_is_held(work: Work, bench: FakeBench) -> None:
+    units = Units(bench.store)
+    before = work.state
+    units.set_state("HCD-003-K", "held", reason="bad board")
+    assert work.go_on().text.startswith("HCD-003-K is held: nothing is marked on it")
+    assert work.state is before
+    work.undo()
+    units.set_state("HCD-003-K", "in work", reason="new board")
+    assert not work.go_on().problem
+    units.set_state("HCD-003-K", "held", reason="again")
+    begun = work.key
+    work.undo()
+    work.take_up()
+    assert work.state[begun].status is Status.BEGUN
+    assert work.known.status is Status.REOPENED, "it is not begun by itself"
 
 
 def test_a_step_behind_a_caution_is_not_begun_until_it_was_read(work: Work) -> None:
