@@ -10,14 +10,14 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from helpers.faulty_desks import places
+from helpers.faulty_desk import places
 from helpers.terminal import Terminal
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from helpers.faulty_desks import FaultyDesk
+    from helpers.faulty_desk import FaultyDesk
 
 WIDE, WIDTH = 110, 78
 """Columns from which a window has a second column, and cells of the first one then."""

@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from helpers.faulty_desks import DESKS, FaultyDesk
+from helpers.faulty_desk import FaultyDesk
+from helpers.faulty_desks import DESKS
 from helpers.repairer import Course, Repairer, run
 from helpers.terminal import Terminal
 
