@@ -106,7 +106,8 @@ OF_FADERS: Sequence[FaultyDesk] = (
         about="F7",
         symptom="It jumps or chatters",
         seen={"Slow sweep both ways": "it jumps or drops out", "Twenty sweeps": "better"},
-        cures=NEW_CONTROL | {"Clean the track or contact, and let it dry", "Sweep or press it twenty times"},
+        cures=NEW_CONTROL
+        | {"Clean the track or contact, and let it dry", "Sweep or press it twenty times", "Twenty sweeps"},
         cause="Dirty or worn track",
         again="it is gone in all",
     ),

@@ -53,7 +53,7 @@ OF_OTHERS: Sequence[FaultyDesk] = (
             "Lamp test": "dark",
             "The spare unit on the same lead": "the spare shows it too",
         },
-        cures=frozenset({"Change the lead"}),
+        cures=frozenset({"Change the lead", "Another lead, type A to C"}),
         cause="",
     ),
     FaultyDesk(
@@ -79,7 +79,7 @@ OF_OTHERS: Sequence[FaultyDesk] = (
             "Lamp test": "it lights",
             "The spare unit on the same lead": "the spare shows it too",
         },
-        cures=frozenset({"Put the computer's port right"}),
+        cures=frozenset({"Put the computer's port right", "Clear up on the computer"}),
         cause="Computer not listening",
     ),
     FaultyDesk(

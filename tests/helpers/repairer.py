@@ -46,6 +46,8 @@ class Course:
     cautions: int = 0
     steps: int = 0
     """Steps of repair jobs."""
+    trial: str = ""
+    """The test that was itself the repair, such as another lead with which it works."""
     named: str = ""
     """The row picked as the cause."""
     ended: bool = False
@@ -230,6 +232,12 @@ class Repairer:
 
     def test(self, title: str) -> None:
         """Make a test: read the meter where the screen says, or look."""
+        self._test(title)
+        self.settled()
+        if self.move[1].startswith("Try the original symptom"):
+            self.course.trial, self.mended = title, title in self.desk.cures
+
+    def _test(self, title: str) -> None:
         self.course.tests.append(title)
         said = self.desk.says(title)
         points = [] if said else self.probes()

@@ -38,7 +38,7 @@ def record_of(home: Path) -> list[Any]:
 def check(desk: FaultyDesk, course: Course, home: Path) -> None:
     """The fault was found and mended in few moves, and the record says so."""
     assert course.ended
-    assert course.repairs[-1] in desk.cures
+    assert (course.trial or course.repairs[-1]) in desk.cures
     assert course.moves <= MOVES, course
     events = record_of(home)
     closed = [event for event in events if event.kind == "hunt-closed"]
@@ -70,8 +70,9 @@ def test_a_fault_is_found_by_following_a_small_screen(name: str, tmp_path: Path)
 @pytest.mark.parametrize("desk", DESKS, ids=lambda desk: desk.name)
 def test_each_fault_is_found_and_mended_step_by_step(desk: FaultyDesk, tmp_path: Path) -> None:
     course = run(desk, tmp_path)
+    last = course.trial or course.repairs[-1]
     print(
-        f"{desk.name}: {len(course.tests)} tests, {len(course.repairs)} repairs ({course.repairs[-1]}), "
+        f"{desk.name}: {len(course.tests)} tests, {len(course.repairs)} repairs ({last}), "
         f"{course.cautions} cautions, {course.steps} steps of the repair"
     )
     check(desk, course, tmp_path)
