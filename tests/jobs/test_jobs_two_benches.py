@@ -161,11 +161,13 @@ def test_what_was_reworked_at_both_benches_voids_its_tests_each_time(two: Two) -
     ours, theirs = two.runs()
     for each in (ours, theirs):
         each.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", limit=3))
+    for _ in range(4):
+        ours.act(ev.NoteAdded(text="heats up"))
     ours.act(ev.ReworkDone(defect="D1", touched=("F1",)))
     for key, typed in (("bank", "2.5"), ("rail", "3.3")):
         ours.read(typed)
         ours.act(ev.StepDone(step=key))
-    for _ in range(8):
+    for _ in range(12):
         theirs.act(ev.NoteAdded(text="cools down"))
     theirs.act(ev.ReworkDone(defect="D1", touched=("F1",)))
     state = two.merged().look(two.job)

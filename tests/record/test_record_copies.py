@@ -513,10 +513,10 @@ def test_the_copy_before_an_upgrade_is_made_though_a_file_of_its_name_is_there(f
     db.execute("PRAGMA journal_mode = DELETE")
     db.close()
     copy_of(file, 1).write_bytes(b"")
-    copy_of(file, 1).with_name(copy_of(file, 1).name + ".part").write_bytes(b"half a copy")
+    numbered = file.with_name("record-before-version-2-2.sqlite")
+    numbered.with_name(numbered.name + ".part").write_bytes(b"half a copy")
     connect(file, writing=True, busy_seconds=1.0).close()
     assert copy_of(file, 1).read_bytes() == b"", "another file is left alone"
-    numbered = file.with_name("record-before-version-2-2.sqlite")
     old = sqlite3.connect(numbered)
     assert old.execute("PRAGMA user_version").fetchone() == (1,)
     assert old.execute("SELECT count(*) FROM event").fetchone() == (3,)
