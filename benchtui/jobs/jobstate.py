@@ -49,6 +49,11 @@ class Gone:
         begun = self.known.status in (Status.BEGUN, Status.HELD, Status.REOPENED)
         return self.known.status is Status.FAILED or (self.step.must and begun)
 
+    @property
+    def text(self) -> str:
+        """How it stands, as an open item of its job."""
+        return f"{self.known.status}, and taken out by revision {self.revision}: {self.step.text}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenItem:
@@ -278,8 +283,7 @@ class JobState:
             yield OpenItem(kind="test" if step.must else "step", text=text)
         for gone in self.gone.values():
             if gone.open:
-                words = f"{gone.known.status}, and taken out by revision {gone.revision}: {gone.step.text}"
-                yield OpenItem(kind="test" if gone.step.must else "step", text=words)
+                yield OpenItem(kind="test" if gone.step.must else "step", text=gone.text)
         for defect in self.defects.values():
             if defect.status == "accepted":
                 continue

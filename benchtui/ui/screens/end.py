@@ -93,6 +93,10 @@ class EndScreen(BenchScreen[str]):
         if tool in self.run.state.not_back:
             self._count_back(tool)
             return
+        gone = next((key for key, each in self.run.state.gone.items() if each.open and each.text in text), "")
+        if gone:
+            self.ask(Question("It is needed no more, because:", lambda why: self._not_needed(gone, why)))
+            return
         item = text.partition(STARTED_WITHOUT)[2]
         if item not in lacking(self.run.state):
             self.say("← goes back to the steps, where this is put right", problem=True)
@@ -103,6 +107,16 @@ class EndScreen(BenchScreen[str]):
             self.say(str(error), problem=True)
             return
         self._moved()  # a tool that has turned up is to be counted back in like the others
+
+    def _not_needed(self, key: str, why: str) -> str:
+        """A step that had failed, and that the text of the procedure has no more, is decided on."""
+        try:
+            self.run.act(ev.StepNotApplicable(step=key, reason=why.strip()))
+        except BenchError as error:
+            return str(error)
+        self.prompt.close()
+        self._moved()
+        return ""
 
     def _moved(self) -> None:
         # To the next line that waits for a tick, and past the last of them to the one that closes the job.
