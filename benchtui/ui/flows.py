@@ -207,29 +207,20 @@ async def what_was_learnt(app: BenchApp, run: HuntRun) -> str:
 
 
 async def already_tried(app: BenchApp, run: HuntRun, then: Callable[[], None]) -> None:
-    """Take in a test or repair that was made before the hunt began."""
-    from benchtui.faults import moves
-    from benchtui.faults.events import CANNOT_TELL, RepairDone, TestAnswered
+    """Take in a test or repair that was made before the hunt began; Esc at its outcome goes back to the list."""
     from benchtui.ui.screens.pick import PickScreen
-    from benchtui.ui.view.hunt import move_rows
-    from benchtui.ui.view.rows import Row
+    from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows
 
-    every = [move for move in moves.all_moves(run.state, elapsed=run.elapsed) if move.kind != "work-around"]
-    rows = move_rows(every)
-    picked = await app.push_screen_wait(PickScreen("Already tried", "What was tried before?", rows))
-    if picked is None:
-        return
-    if next(move.kind for move in every if move.id == picked) == "repair":
-        run.act(RepairDone(repair=picked, before=True))
-    else:
-        test = run.state.layout.tests[run.state.layout.test_index(picked)]
-        it = run.state.target.title
-        answers = [Row(id=outcome.id, text=outcome.text.replace("{it}", it)) for outcome in test.outcomes]
-        answers.append(Row(id=CANNOT_TELL, text="cannot tell"))
-        outcome = await app.push_screen_wait(PickScreen(test.title, "What came out?", answers))
-        if outcome is None:
+    picked, outcome = "", None
+    while outcome is None:
+        rows = tried_rows(run)
+        chosen = await app.push_screen_wait(PickScreen("Already tried", "What was tried before?", rows, wanted=picked))
+        if chosen is None:
             return
-        run.act(TestAnswered(test=picked, outcome=outcome, before=True))
+        picked, outcome = chosen, ""
+        if answers := outcome_rows(run, picked):
+            outcome = await app.push_screen_wait(PickScreen(title_of(run, picked), "What came out?", answers))
+    run.act(tried_event(picked, outcome))
     then()
 
 

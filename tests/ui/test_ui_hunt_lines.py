@@ -64,7 +64,7 @@ def test_a_repair_that_was_put_aside_ends_with_its_hunt(tmp_path: Path) -> None:
         run.act(WalkOpened(procedure="mend-end-leads", job=job.job))
         job.suspend()
         assert [walk.job for walk in walks(bench, run)] == [job.job]
-        typed = iter(["close", "1", "nothing", "nothing", "none"])  # it does not show any more
+        typed = iter(["close", "1", "nothing", "nothing", "none", "only in the cold hall"])  # it does not show any more
         HuntTalk(Talk(lambda _: next(typed), lambda _: None), run, emergency=(), bench=bench).go()
         assert run.state.phase == "closed"
         assert not walks(bench, run)
@@ -94,3 +94,38 @@ def test_while_a_short_may_be_inside_a_hunt_is_not_closed_as_over(tmp_path: Path
         assert "Safety goes first." in text
         assert "not reproduced" not in text
         assert "Plug the unit in" not in text
+
+
+def test_all_moves_what_was_tried_and_all_suspects_can_be_heard(tmp_path: Path) -> None:
+    text, kinds = said(
+        tmp_path,
+        ["moves", "1", "tried", "Direction", "1", "moves", "", "suspects", "trail", "tried", "re-wire", "quit"],
+    )
+    assert "On offer, best first, losses counted." in text
+    assert "What was tried before?" in text
+    assert "Direction: what came out?" in text
+    assert "Not on offer, answered: test, Direction." in text
+    assert "taken in; it cost no time" in text
+    assert "Direction: it rises" in text
+    assert (kinds.count("hunt-test"), kinds.count("hunt-repair")) == (1, 1)
+
+
+def test_a_repair_is_gone_through_step_by_step_and_is_then_done(tmp_path: Path) -> None:
+    design, _ = demo()
+    with Store.open(tmp_path / "record.sqlite") as store:
+        library = Library.open()
+        hunts, bench = Hunts(library, store), Bench(library, store)
+        run = hunts.start(design, model=shipped_model(), scope="control", subject="F3", symptom="control-dead")
+        opened: list[str] = []
+
+        def open_job(job: str) -> str:
+            opened.append(job)
+            bench.resume(job).close(decision="all steps done")
+            return "complete"
+
+        talk = HuntTalk(Talk(lambda _: "quit", lambda _: None), run, emergency=(), bench=bench, open_job=open_job)
+        talk.hunting.pick("re-terminate")
+        talk._do("steps")
+        assert len(opened) == 1
+        assert [each.kind for each in store.events(job=run.job)][-2:] == ["hunt-walk", "hunt-repair"]
+        assert talk.hunting.proposal.title == "Try the original symptom again"

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from benchtui.content.library import Library
     from benchtui.design.model import Design
+    from benchtui.faults.run import HuntRun
     from benchtui.jobs.glance import JobSummary
     from benchtui.record.store import Store
 
@@ -90,7 +91,7 @@ class BenchTalk:
         kind, _, id = what.partition(":")
         if kind == "open":
             if id in {hunt.job for hunt in self.hunts.open_hunts()}:
-                HuntTalk(self.talk, self.hunts.resume(id), emergency=self._emergency(), bench=self.bench).go()
+                self._hunt(self.hunts.resume(id))
             else:
                 self._job(id)
         elif kind == "find":
@@ -115,6 +116,9 @@ class BenchTalk:
 
     def _job(self, job: str) -> str:
         return JobTalk(self.talk, self.bench.resume(job), emergency=self._emergency()).go(self._job)
+
+    def _hunt(self, run: HuntRun) -> None:
+        HuntTalk(self.talk, run, emergency=self._emergency(), bench=self.bench, open_job=self._job).go()
 
     def _start(self) -> None:
         from benchtui.ui.view.subjects import chosen_kinds, one_of
@@ -181,7 +185,7 @@ class BenchTalk:
         design = self._design()
         run = start_hunt(self.talk, self.hunts, design, self._unit()) if design else None
         if run is not None:
-            HuntTalk(self.talk, run, emergency=self._emergency(), bench=self.bench).go()
+            self._hunt(run)
 
     def _ask(self) -> None:
         from benchtui.jobs.past import is_date

@@ -4,20 +4,33 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, Literal, cast
 
-from benchtui.faults.events import HuntClosed
+from benchtui.faults.events import HuntClosed, WalkOpened
 from benchtui.faults.learning import sample_words
+from benchtui.faults.moves import all_moves
 from benchtui.faults.target import target_of
+from benchtui.faults.words import minutes_text, percent
 from benchtui.jobs.expand import caution_of
 from benchtui.ui.hunting import Hunting
+from benchtui.ui.lines.talk import WIDTH
+from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows
 from benchtui.ui.view.cautions import in_order
+from benchtui.ui.view.hunt import trail
 from benchtui.ui.view.learnt import learnt_rows
 from benchtui.ui.view.spoken import caution_said, proposal_said
-from benchtui.ui.view.subjects import curtain_rows, sign_rows, subject_rows, symptom_rows, worst_rows
-from benchtui.ui.walks import end_walks
+from benchtui.ui.view.subjects import (
+    cause_rows,
+    curtain_rows,
+    shows_rows,
+    sign_rows,
+    subject_rows,
+    symptom_rows,
+    worst_rows,
+)
+from benchtui.ui.walks import end_walks, walks
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from benchtui.design.model import Design
     from benchtui.faults.run import HuntRun, Hunts
@@ -26,8 +39,11 @@ if TYPE_CHECKING:
     from benchtui.ui.view.rows import Row
 
 HELP: Final = (
-    "A number answers. m READING: what the meter shows. or: the runner-up. out: the way out. undo. "
+    "A number answers. m READING: what the meter shows, or how many clean tries were made. or: the runner-up. "
+    "out: the way out. moves: all of them, to pick one. tried: what was tried before this hunt. "
+    "steps: go through the repair step by step. undo. "
     "not WHY: it cannot be done here. say LINE: what many controls show. curtain MINUTES. note TEXT. "
+    "suspects: all of them. trail: what was tried and said so far. "
     "learnt: what stands behind the weights; forget here, forget all. close. quit."
 )
 
@@ -45,12 +61,16 @@ def start_hunt(talk: Talk, hunts: Hunts, design: Design, unit: str) -> HuntRun |
         return None
     model = hunts.model(hunts.models(design.id)[0])
     symptom = talk.pick("What does it do?", _pairs(symptom_rows(model, target)))
-    sign = None if symptom is None else talk.pick("Did you notice one of these?", _pairs(sign_rows(model)))
-    if symptom is None or sign is None:
+    if symptom is None:
         return None
-    typed = talk.ask("Minutes to curtain (nothing: no hurry)")
-    rows = curtain_rows(typed)
-    minutes = rows[0].id.partition(":")[2] if rows else ""
+    reported = next((each for each in model.symptoms if each.id == symptom.partition(":")[2]), None)
+    shows = ""
+    if reported is not None and reported.shows < 1.0:
+        shows = _typed(talk, "How often does it show, such as 2 in 10 (nothing: not known)", shows_rows)
+    sign = talk.pick("Did you notice one of these?", _pairs(sign_rows(model)))
+    if sign is None:
+        return None
+    minutes = _typed(talk, "Minutes to curtain (nothing: no hurry)", curtain_rows)
     return hunts.start(
         design,
         model=model,
@@ -59,26 +79,54 @@ def start_hunt(talk: Talk, hunts: Hunts, design: Design, unit: str) -> HuntRun |
         subject=subject,
         control=named.partition(":")[2],
         symptom=symptom.partition(":")[2],
+        shows=float(shows) if shows else None,
         signs=tuple(filter(None, (sign.partition(":")[2],))),
         deadline_minutes=float(minutes) if minutes else None,
     )
 
 
-class HuntTalk:
-    """One hunt, until it is closed or put aside."""
+def _typed(talk: Talk, question: str, rows: Callable[[str], Sequence[Row]]) -> str:
+    """Ask until what was typed makes sense; what follows the colon of its row, empty for nothing typed."""
+    while True:
+        typed = talk.ask(question)
+        found = rows(typed)
+        if found:
+            return found[0].id.partition(":")[2]
+        talk.say(f"{typed!r} does not fit.")
 
-    def __init__(self, talk: Talk, run: HuntRun, *, emergency: Sequence[str], bench: Bench | None = None) -> None:
+
+class HuntTalk:
+    """One hunt, until it is closed or put aside.
+
+    Args:
+        talk: The conversation.
+        run: The hunt.
+        emergency: What to do at smoke, smell or shock.
+        bench: Jobs of the record; None where repairs cannot be gone through step by step.
+        open_job: Takes up a job, and gives back how it was closed.
+    """
+
+    def __init__(
+        self,
+        talk: Talk,
+        run: HuntRun,
+        *,
+        emergency: Sequence[str],
+        bench: Bench | None = None,
+        open_job: Callable[[str], str] | None = None,
+    ) -> None:
         self.talk = talk
         self.run = run
         self.hunting = Hunting(run)
         self.emergency = emergency
         self.bench = bench
+        self.open_job = open_job
         self._read: set[str] = set()
 
     def go(self) -> None:
         """Hunt."""
         while self.run.state.phase != "closed":
-            self._deepen()
+            self.hunting.settle()
             reply = self._turn()
             if reply is None:
                 self.talk.say("Put aside. Everything is kept.")
@@ -109,11 +157,6 @@ class HuntTalk:
             self.talk.say(row)
         return self._do(self.talk.ask("answer"))
 
-    def _deepen(self) -> None:
-        """Look further ahead before speaking: nothing can be changed once it was said."""
-        for _ in range(20):
-            self.hunting.think(0.02)
-
     def _do(self, typed: str) -> Reply | None:
         hunting = self.hunting
         word, _, rest = typed.partition(" ")
@@ -130,6 +173,19 @@ class HuntTalk:
             case "m":
                 trying = hunting.proposal.kind == "try again"
                 return hunting.clean_tries(rest) if trying else hunting.reading(rest)
+            case "moves":
+                return self._moves()
+            case "tried":
+                return self._tried()
+            case "steps":
+                return self._steps()
+            case "suspects":
+                for each in self.hunting.proposal.suspects:
+                    self.talk.say(f"  {percent(each.share)}, {each.word}: {each.title}")
+                return Reply()
+            case "trail":
+                self.talk.lines(trail(self.run.state, WIDTH))
+                return Reply()
             case "learnt":
                 return self._learnt()
             case "forget" if rest in ("here", "all"):
@@ -155,6 +211,49 @@ class HuntTalk:
             return hunting.answer(int(typed))
         return Reply(HELP)
 
+    def _moves(self) -> Reply:
+        """Say every move, and make one of those on offer the move in sight."""
+        every = all_moves(self.run.state, ranking=self.hunting.ranking, elapsed=self.run.elapsed)
+        for each in every:
+            if each.expected is None:
+                self.talk.say(f"Not on offer, {each.note}: {each.kind}, {each.title}.")
+        offered = [
+            (
+                each.id,
+                f"{each.kind}: {each.title}, {minutes_text(each.minutes)} by itself, {minutes_text(each.expected)} to "
+                f"a working input{f', {each.note}' if each.note else ''}",
+            )
+            for each in every
+            if each.expected is not None and each.id
+        ]
+        picked = self.talk.pick("On offer, best first, losses counted. Which one will you make?", offered)
+        return self.hunting.pick(picked) if picked else Reply()
+
+    def _tried(self) -> Reply:
+        """Take in a test or repair that was made before the hunt began."""
+        picked = self.talk.pick("What was tried before?", _pairs(tried_rows(self.run)))
+        if picked is None:
+            return Reply()
+        outcome: str | None = ""
+        if answers := outcome_rows(self.run, picked):
+            outcome = self.talk.pick(f"{title_of(self.run, picked)}: what came out?", _pairs(answers))
+        if outcome is None:
+            return Reply()
+        return self.hunting.act(tried_event(picked, outcome), "taken in; it cost no time")
+
+    def _steps(self) -> Reply:
+        """Go through the repair in sight as a job of its own; when that is closed, the repair is done."""
+        procedure, state = self.hunting.proposal.procedure, self.run.state
+        if not procedure or self.bench is None or self.open_job is None:
+            return Reply("there is no procedure for this", problem=True)
+        begun = next((each.job for each in walks(self.bench, self.run) if each.procedure == procedure), "")
+        if not begun:
+            design = state.design.id if state.design else ""
+            begun = self.bench.start(procedure, self.run.unit, design_id=design, subject=state.target.control).job
+            self.run.act(WalkOpened(procedure=procedure, job=begun))
+        done = self.open_job(begun)
+        return self.hunting.answer(1) if done and state.phase == "look" else Reply("back in the hunt")
+
     def _learnt(self) -> Reply:
         """Say what confirmed repairs have made of the weights."""
         state = self.run.state
@@ -179,9 +278,11 @@ class HuntTalk:
             result = answer
         fault = ""
         if result == "fixed":
-            seen = [(each.fault, each.title) for each in self.hunting.proposal.suspects[:9] if each.remedy]
-            fault = self.talk.pick("What did you find? Nothing: not known.", seen) or ""
+            seen = _pairs(cause_rows(self.run.state))
+            picked = self.talk.pick("What did you find? Only a cause you saw counts. Nothing: not known.", seen) or ""
+            fault = picked.partition(":")[2]
         found, done, parts = (self.talk.ask(what) for what in ("Found", "Done", "Parts"))
+        where = self.talk.ask("When and where it showed") if result == "not reproduced" else ""
         if self.bench is not None:
             end_walks(self.bench, self.run)
         self.hunting.act(
@@ -191,6 +292,7 @@ class HuntTalk:
                 done=done,
                 parts=parts,
                 fault=fault,
+                conditions=where,
             )
         )
 
