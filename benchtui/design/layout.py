@@ -176,8 +176,9 @@ class SolderChoice:
     alloy: str
     setting: Celsius
     lead: bool
-    """It holds lead."""
+    """It holds lead. The alloy says so too, and the two must agree."""
     source: str
+    place: Place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Whether each part goes together with the panel, and whether the limits of the part are kept."""
+"""Whether each part goes together with the panel, and what holds it there."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from benchtui.calc.threads import read_thread
 from benchtui.design.checks.figures import mm
 from benchtui.design.checks.finding import Finding
 from benchtui.errors import CalcError, UnitError
-from benchtui.units import format_value, parse
+from benchtui.units import parse
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -23,10 +23,6 @@ SPARE = 0.0005
 """m a screw stays short of the end of the part's thread; common practice."""
 GRIP = 0.0015
 """m of thread a fixing screw reaches into the part at least; three turns of M3, our own choice."""
-WARMEST = {"Sn63Pb37": 183.0, "Sn60Pb40": 190.0, "SAC305": 220.0, "Sn99.3Cu0.7": 227.0}
-"""Melting point (liquidus) of an alloy in °C, as quoted by solder makers."""
-ABOVE = 80.0
-"""K that a tip is above the melting point at least, to wet a lug in time; an estimate."""
 
 _SIZE = re.compile(r"(\d+(?:\.\d+)?)(?: mm)? *[×x] *(\d+(?:\.\d+)?)\b")
 
@@ -43,16 +39,6 @@ def findings(design: Design) -> Iterator[Finding]:
             yield from _held(control, mount)
             yield from _fits(design, control, mount)
             yield from _torque(control, mount)
-        yield from _soldering(design, control)
-    if design.file.for_sale and design.file.solder.lead:
-        yield Finding(
-            check="lead-for-sale",
-            level="warning",
-            place=design.file.place,
-            message=f"the design is for sale, and its solder {design.file.solder.alloy} holds lead",
-            hint="a unit placed on the EU market must be free of lead unless exempt; check your local rules",
-            source="Directive 2011/65/EU (from memory)",
-        )
     panel = design.panel
     title = design.part(panel.part).title
     said = _SIZE.search(title)
@@ -233,30 +219,6 @@ def _torque(control: Control, mount: Mount) -> Iterator[Finding]:
             message=f"part {control.part.id} ({control.id}): it has a nut, and no torque is given",
             hint="give `torque:` and `torque-limit:` from its sheet",
             source="the part's own limit wins",
-        )
-
-
-def _soldering(design: Design, control: Control) -> Iterator[Finding]:
-    solder = control.part.solder
-    if solder is None:
-        return
-    if not solder.by_hand:
-        yield Finding(
-            check="by-hand",
-            place=control.part.place,
-            message=f"part {control.part.id} ({control.id}): its sheet does not allow soldering by hand",
-            hint="a socket or a part with lugs",
-            source=solder.source,
-        )
-    melts = WARMEST.get(design.file.solder.alloy)
-    if melts is not None and solder.temperature.value < melts + ABOVE:
-        yield Finding(
-            check="solder-cold",
-            place=control.part.place,
-            message=f"part {control.part.id} ({control.id}): it stands a tip of {solder.temperature}, and "
-            f"{design.file.solder.alloy} wants {format_value(melts + ABOVE, 'temperature')} to wet in time",
-            hint="another alloy, or another part",
-            source=f"{solder.source}; melting point + 80 K, an estimate",
         )
 
 
