@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
 
-LEAST_OF_MOVE = 7
+LEAST_OF_MOVE = 10
 """Lines of the move itself that stay in sight above its answers."""
 
 LEAST_SHARE = 0.03
@@ -163,10 +163,14 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
         lines += wrap(detail, width, first=f"  {shapes.dot} ", rest="    ")
     if proposal.tools or proposal.parts:
         lines += wrap(", ".join((*proposal.tools, *proposal.parts)), width, first="take".ljust(LABEL))
+    # What was read stands in one line each, so that the place to be read next is in sight beside its field.
+    for point, typed in zip(proposal.expected, sight.typed, strict=False):
+        lines.append(cut(line("read".ljust(LABEL), (typed, "strong"), (f"   {point.where}", "quiet")), width))
     for number, point in enumerate(proposal.expected):
-        typed = sight.typed[number] if number < len(sight.typed) else ""
+        if number < len(sight.typed):
+            continue
         told = sight.foretold[number] if number < len(sight.foretold) else ()
-        lines += test_point(point, width, typed=typed, foretold=told)
+        lines += test_point(point, width, foretold=told)
         if sight.working:
             for text in point.working:
                 lines += wrap(text, width, first="  ", role="quiet")
@@ -181,12 +185,11 @@ def _cost(proposal: Proposal) -> str:
     return ", ".join(parts)
 
 
-def test_point(point: Expected, width: int, *, typed: str = "", foretold: Sequence[str] = ()) -> list[Line]:
+def test_point(point: Expected, width: int, *, foretold: Sequence[str] = ()) -> list[Line]:
     """Where the probes go, what a healthy unit reads, and what it would read under the leading suspects."""
     power = f", power {point.power.upper()}" if point.power else ""
     lines = wrap(point.where, width, first="probes".ljust(LABEL))
-    read = f"   read: {typed}" if typed else ""
-    lines.append(line("healthy".ljust(LABEL), (point.text, "value"), (power, "strong"), (read, "strong")))
+    lines.append(line("healthy".ljust(LABEL), (point.text, "value"), (power, "strong")))
     if foretold:
         lines += wrap("; ".join(foretold), width, first="else".ljust(LABEL), role="quiet")
     return lines
