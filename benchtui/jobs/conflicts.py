@@ -128,17 +128,22 @@ def settle(
     """
     message, matters = refused.message, False
     # A job closed or put aside at one bench was open at the other.
-    eased = replace(state, closed="", suspended=None, identify=False)
-    new: JobState | None = eased
+    asleep = bool(state.closed or state.suspended is not None or state.identify)
+    eased = replace(state, closed="", suspended=None, identify=False) if asleep else state
+    new: JobState | None = None
     if not isinstance(event, _ABOUT_THE_SITTING):
         try:
+            if not asleep:
+                raise refused
             new = advance(eased, event, time=recorded.time, plan=plan)
             message = f"kept, though the job was {'closed' if state.closed else 'put aside'} {ELSEWHERE}"
         except JobError as error:
             message = f"{error.message}; the bench that wrote this did not know"
             new = _by_hand(eased, event, recorded.time)
             matters = not _agreed(eased, event)
-    new = replace(eased if new is None else new, suspended=state.suspended)
+    new = new or eased
+    if asleep:
+        new = replace(new, suspended=state.suspended)
     if state.closed and not (new.closed and isinstance(event, ev.JobClosed)):
         new = _closed_again(new, state.closed)
     conflict = Conflict(

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import MISSING, dataclass, fields
+from operator import attrgetter
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, Final, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
 
 class Recorded(Protocol):
@@ -39,6 +40,16 @@ def _clean(text: str) -> str:
     return _CONTROLS.sub("", _LINE_ENDS.sub(" ", text))
 
 
+_TEXTS: Final[dict[type, Callable[[Any], tuple[Any, ...]]]] = {}
+"""Class of events to what gives the values of its texts."""
+
+
+def _texts_of(kind: type[JobEvent]) -> Callable[[Any], tuple[Any, ...]]:
+    names = [entry.name for entry in fields(kind) if entry.type == "str"]
+    # The name of the kind twice, for with one name alone there would be no tuple.
+    return attrgetter("KIND", "KIND", *names)
+
+
 @dataclass(frozen=True, slots=True)
 class JobEvent:
     """Base of the events: only the way to and from the record."""
@@ -49,10 +60,15 @@ class JobEvent:
 
     def __post_init__(self) -> None:
         """Take out what a paste may bring and no line of a record, an export or a page can hold."""
+        kind = type(self)
+        texts = _TEXTS.get(kind) or _TEXTS.setdefault(kind, _texts_of(kind))
+        # All of them at one go: a million events are read from a record, and hardly one of them needs this.
+        if "".join(map(str, texts(self))).isprintable():
+            return
         for entry in fields(self):
-            value = getattr(self, entry.name)
+            name, value = entry.name, getattr(self, entry.name)
             if isinstance(value, str) and not value.isprintable():
-                object.__setattr__(self, entry.name, _clean(value))
+                object.__setattr__(self, name, _clean(value))
 
     def to_data(self) -> dict[str, Any]:
         """The fields that differ from their default, and those that are always written, as JSON values."""
