@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import DesignError, UnitError
 from benchtui.faults.target import read_at
-from benchtui.jobs.readings import PREFIXED, PREFIXES
-from benchtui.units import KINDS, format_value, parse
+from benchtui.units import format_value, parse
+from benchtui.units.bare import is_bare, with_symbol
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -109,20 +109,11 @@ def value_of(point: Expected, typed: str, *, top: float = inf) -> float:
     text = typed.strip()
     if text.lower() in OVER and point.kind != "count":
         return inf
-    bare = bool(text) and all(character in "+-.,0123456789−" for character in text)
-    text = f"{text} {unit_of(point)}".strip() if bare else _with_symbol(text, point)
+    text = f"{text} {unit_of(point)}".strip() if is_bare(text) else with_symbol(text, point.kind)
     value = parse(text, point.kind).value
     if point.kind == "count" and value > top:
         raise UnitError(f"{text} is above {top:.0f}, the highest value this control can send", hint="read it again")
     return value
-
-
-def _with_symbol(text: str, point: Expected) -> str:
-    """A number with a bare prefix as the meter's display shows it: "12m" of a voltage is 12 mV, and no length."""
-    number, prefix = text[:-1].rstrip(), text[-1:]
-    plain = bool(number) and all(character in "+-.,0123456789−" for character in number)
-    meant = plain and prefix in PREFIXES and point.kind in PREFIXED
-    return f"{number} {prefix}{KINDS[point.kind].symbol}" if meant else text
 
 
 def judge(test: Test, expected: Sequence[Expected], typed: Sequence[str]) -> Judgement:

@@ -17,18 +17,13 @@ from benchtui.jobs.events import ReadingTaken
 from benchtui.jobs.past import is_date
 from benchtui.jobs.shares import share, share_text
 from benchtui.units import KINDS, format_band, format_value, parse
+from benchtui.units.bare import with_symbol
 
 if TYPE_CHECKING:
     from benchtui.jobs.plan import Limits, PlanStep
 
 NEVER_NEGATIVE: Final = ("resistance", "capacitance", "count", "length", "area", "mass", "torque", "time")
 """Quantities whose meter shows no sign; a minus sign in front of one is a slip."""
-
-PREFIXES: Final = "pnuµμmkKMG"
-"""Letters typed behind a number for a multiple of the unit, which is left out."""
-
-PREFIXED: Final = ("resistance", "voltage", "current", "capacitance", "frequency", "power")
-"""Quantities where such a letter can be nothing else; "3m" of a length are metres."""
 
 Verdict = Literal["pass", "near limit", "fail"]
 
@@ -144,8 +139,7 @@ def read_typed(limits: Limits, typed: str) -> float | None:
         return None
     if limits.kind == "ratio" and "/" in text:
         return share(text)
-    if _bare(text):
-        text = f"{text} {entry_unit(limits)}".strip()
+    text = f"{text} {entry_unit(limits)}".strip() if _bare(text) else with_symbol(text, limits.kind)
     value = parse(text, limits.kind).value
     if value < 0 and limits.kind in NEVER_NEGATIVE:
         raise UnitError(f"{KINDS[limits.kind].phrase} is never below nought", hint="type it without the sign")
@@ -161,9 +155,7 @@ def shown(limits: Limits | None, typed: str) -> str:
         return text
     if _bare(text):
         return f"{text} {entry_unit(limits)}".strip()
-    number, prefix = text[:-1].rstrip(), text[-1]
-    meant = limits.kind in PREFIXED and prefix in PREFIXES and number and _bare(number)
-    return f"{number} {prefix}{KINDS[limits.kind].symbol}" if meant else text
+    return with_symbol(text, limits.kind)
 
 
 def entry_unit(limits: Limits) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -134,8 +135,9 @@ def test_each_reading_stands_with_what_it_would_be_under_the_leading_suspects() 
     assert "127 if bad joint at F3 lug 1" in text  # the ground lug open: the value sticks at the top
     assert "0 if bad joint at F3 lug 3" in text
     assert "as healthy" not in text  # suspects that would not show here are not worth the room
+    one.answer(6)  # in between: the signal lead, then
     one.pick("T15")
-    assert "OL if broken wire at F3 lug 2" in shown(one)
+    assert re.search(r"OL if [^;]*F3 lug 2", shown(one))
     one.pick("T11")
     assert "else as healthy under each of the leading suspects" in shown(one)
 
