@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from benchtui.design.bill import Unit
     from benchtui.design.model import Design
+    from benchtui.design.wiring import WireRun
 
 SLEEVES_MM: Final = (1.6, 2.4, 3.2, 4.8, 6.4, 9.5, 12.7)
 """Bores of 2:1 heat-shrink sleeve before shrinking, as sold (common series of 1/16 to 1/2 in, from memory)."""
@@ -35,6 +36,8 @@ DENSEST: Final = 8.5
 """For an alloy that is not in the table."""
 TIE_EVERY_M: Final = 0.1
 """m from tie to tie along a bundle, after one near each housing: every 75 to 100 mm (common practice)."""
+SAMPLES: Final = 5
+"""Crimps of each kind of wire that are pulled until they give, for each set-up (common practice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,17 +131,23 @@ def consumables(design: Design) -> Iterator[Used]:
 
 
 def _contacts(design: Design) -> Iterator[Used]:
-    """Crimp contacts: one for each wire in a housing, by the part that the connector names."""
-    found: dict[str, list[str]] = {}
+    """Crimp contacts by the part that the connector names: one for each wire in a housing, and samples to pull."""
+    found: dict[str, list[WireRun]] = {}
     for run in design.harness:
         if run.connector:
             ways = design.part(design.connector(run.connector).part).ways
-            found.setdefault(ways.crimp if ways else "", []).append(run.connector)
-    for id, owners in found.items():
-        housings = dict.fromkeys(owners)
+            found.setdefault(ways.crimp if ways else "", []).append(run)
+    for id, runs in found.items():
+        housings = dict.fromkeys(run.connector for run in runs)
+        wires = len({run.part for run in runs})
         part = design.part(id) if id else _part(design, "crimp-contact", "crimp contact for the housings", 0.15, 1)
-        note = "Contacts: one for each wire in a housing."
-        yield Used(part=part, each=len(owners), basis=spans(tuple(housings)), note=note)
+        yield Used(
+            part=part,
+            each=len(runs) + SAMPLES * wires,
+            basis=f"{spans(tuple(housings))}, {SAMPLES * wires} samples",
+            note=f"Contacts: one for each wire in a housing, and {SAMPLES} samples of each kind of wire, which the "
+            "pull test uses up (common practice).",
+        )
 
 
 def _part(design: Design, id: str, title: str, attrition: float, pack: int) -> Part:

@@ -28,11 +28,12 @@ def test_joints_are_lugs_pins_and_small_parts() -> None:
 
 
 def test_the_small_box_by_hand() -> None:
-    """Three units: 3 × 8 joints of 15 mm; 3 × 6 contacts and 15 % more; 1 + 2 + 4 ties; both ends of 8 wires."""
+    """Three units: 3 × 8 joints of 15 mm; 3 × (6 contacts + 5 samples of each of 2 kinds of wire), and 15 % more, in packs
+    of 50; 1 + 2 + 4 ties; both ends of 8 wires."""
     lines = {line.part.id: line for line in bill(BOX, units=3)}
-    sleeve, contacts = lines["sleeve"], lines["crimp-contact"]
+    sleeve, contacts = lines["sleeve"], lines["crimp"]
     assert (sleeve.each, sleeve.unit, sleeve.buy) == (0.2, "m", 1)  # 120 mm, to the next tenth of a metre
-    assert (contacts.each, contacts.build, contacts.buy) == (6, 18, 21)
+    assert (contacts.each, contacts.build, contacts.buy) == (6 + 5 * 2, 48, 100)
     assert lines["tie"].each == 1 + 2 + 4  # its longest wire is 130 mm
     assert lines["wire-label"].each == 16
     # 22 joints × 20 mm of 0.7 mm wire = 169 mm³, at 8.4 mg/mm³ 1.4 g (to the next tenth, and a reel is 100 g)
@@ -54,7 +55,7 @@ def test_each_allowance_is_said_once_with_where_it_is_from() -> None:
     notes = bill_notes(bill(DESK))
     assert len(notes) == len(set(notes)) == 6
     assert all("estimate" in note or "common practice" in note for note in notes if re.search(r"\d+ mm", note))
-    assert any(line.startswith("47 × crimp contact") for line in bill_lines(DESK))
+    assert any(line.startswith("57 × crimp contact") for line in bill_lines(DESK))
 
 
 def test_lengths_below_a_metre_are_in_mm() -> None:
@@ -69,3 +70,11 @@ def test_a_crimp_contact_that_is_no_part_is_refused() -> None:
     assert node is not None
     _, problems = read_design(node, file="design.yaml")
     assert "part plug-10: crimp: there is no part 'krimp'" in [problem.message for problem in problems]
+
+
+def test_the_pull_test_is_bought_for() -> None:
+    """Five crimps of each kind of wire are pulled until they give, for each set-up (common practice)."""
+    for design in (BOX, DESK):
+        wires = {run.part for run in design.harness if run.connector}
+        ends = sum(1 for run in design.harness if run.connector)
+        assert {line.part.id: line.each for line in bill(design)}["crimp"] == ends + 5 * len(wires)

@@ -13,10 +13,21 @@ if TYPE_CHECKING:
 
 def findings(design: Design) -> tuple[Finding, ...]:
     """Everything worth saying about a design, problems first, then warnings and notes, each in order of place."""
-    from benchtui.design.checks import current, lettering, messages, mounting, pins, signals, soldering, space
+    from benchtui.design.checks import (
+        current,
+        lettering,
+        messages,
+        mounting,
+        pins,
+        routes,
+        sheets,
+        signals,
+        soldering,
+        space,
+    )
 
     ranks = {"problem": 0, "warning": 1, "note": 2}
-    every = (pins, signals, current, messages, mounting, soldering, space, lettering)
+    every = (pins, signals, current, messages, mounting, soldering, space, routes, sheets, lettering)
     found = [finding for check in every for finding in check.findings(design)]
     return tuple(sorted(found, key=lambda each: (ranks[each.level], each.place, each.message)))
 

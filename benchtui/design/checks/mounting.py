@@ -212,6 +212,16 @@ def _torque(control: Control, mount: Mount) -> Iterator[Finding]:
             hint="the part's own limit wins",
             source=mount.source,
         )
+    if mount.torque is not None and mount.torque_limit is None:
+        yield Finding(
+            check="no-torque-limit",
+            level="warning",
+            place=control.part.place,
+            message=f"part {control.part.id} ({control.id}): it is tightened to {mount.torque}, and how much it stands "
+            "is not given",
+            hint="give `torque-limit:` from its sheet",
+            source="the part's own limit wins",
+        )
     if mount.thread and mount.torque is None:
         yield Finding(
             check="no-torque",

@@ -18,11 +18,18 @@ if TYPE_CHECKING:
     from benchtui.design.model import Control, Design
     from benchtui.design.parts import Contact
 
+LATE = 0.010
+"""s that a capacitor may hold a value back (its time constant); a hand feels a lag from about 20 ms on (estimate)."""
+PULLED = 0.03
+"""Share of its travel that a pull-down may shift a ribbon's middle by; as much as its sheet allows for being not
+straight (3 %, makers' data sheets)."""
+
 
 def findings(design: Design) -> Iterator[Finding]:
     """What is wrong with levels and impedances."""
     yield from _rail(design)
     yield from _multiplexers(design)
+    yield from _capacitors(design)
     for control in design.controls:
         if control.kind in DIVIDERS:
             yield from _source_resistance(design, control)
@@ -127,6 +134,37 @@ def _source_resistance(design: Design, control: Control) -> Iterator[Finding]:
         )
 
 
+def _capacitors(design: Design) -> Iterator[Finding]:
+    """A capacitor at an input holds the value back."""
+    tried: set[tuple[str, str, str]] = set()
+    for control in design.controls:
+        for role, number in control.pins.items():
+            entry = design.connector_pin(control.connector, number)
+            part = design.part(entry.capacitor).fixed if entry is not None and entry.capacitor else None
+            if entry is None or part is None or part.farads is None:
+                continue
+            shape = (control.part.id, entry.capacitor, entry.pull_up)
+            if shape in tried:
+                continue  # the same part on the same capacitor is as late
+            tried.add(shape)
+            element = control.part.element
+            fixed = design.part(entry.pull_up).fixed if entry.pull_up else None
+            if element is not None and role == "signal":
+                ohms = element.ohms.high / 4 + element.wiper.value
+            else:
+                ohms = (fixed.ohms if fixed is not None and fixed.ohms is not None else design.board.logic.pull_up).high
+            late = ohms * part.farads.high
+            if late > LATE:
+                yield Finding(
+                    check="capacitor-slow",
+                    place=control.place,
+                    message=f"control {control.id}: its capacitor of {part.farads} holds its value back by "
+                    f"{format_value(late, 'time', digits=3)}, and {format_value(LATE, 'time')} is the most",
+                    hint="10 to 100 nF at the pin",
+                    source="resistance times capacitance; a lag is felt from about 20 ms on (estimate)",
+                )
+
+
 def _ribbon(design: Design, control: Control) -> Iterator[Finding]:
     entry = design.connector_pin(control.connector, control.pins.get("signal", ""))
     if control.multiplexer:
@@ -148,6 +186,19 @@ def _ribbon(design: Design, control: Control) -> Iterator[Finding]:
         return
     fixed = design.part(entry.pull_down).fixed
     most = design.board.converter.source_most.value
+    element = control.part.element
+    if element is not None and fixed is not None and fixed.ohms is not None:
+        source = element.ohms.high / 4 + element.wiper.value
+        shift = 0.5 * source / (source + fixed.ohms.low)
+        if shift > PULLED:
+            yield Finding(
+                check="ribbon-pulled",
+                place=control.place,
+                message=f"control {control.id}: its pull-down of {fixed.ohms} shifts the middle of its travel by "
+                f"{100 * shift:.2g} %, and {100 * PULLED:g} % is the most",
+                hint="a `pull-down:` of about ten times its element",
+                source="as much as sheets of membrane potentiometers allow for being not straight",
+            )
     if fixed is not None and fixed.ohms is not None and fixed.ohms.value > most and not entry.capacitor:
         yield Finding(
             check="ribbon-capacitor",

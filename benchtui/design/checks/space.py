@@ -185,9 +185,20 @@ def _cuts(design: Design) -> Iterator[Finding]:
                 hint="drill it by hand, or choose a larger hole",
                 source="cutting shops' design rules",
             )
+    merged: set[str] = set()
     for one, other in combinations(found, 2):
-        if one.owner == other.owner:
-            continue  # the part's own sheet puts them so near
+        if one.owner == other.owner:  # the part's own sheet puts them so near, but never into each other
+            if _web(one, other) < 1e-6 and other.part not in merged:
+                merged.add(other.part)
+                yield Finding(
+                    check="cuts-merge",
+                    place=other.place,
+                    message=f"the {other.what} reaches {mm(abs(_web(one, other)))} into the {one.what}",
+                    hint=f"put the holes of part {other.part} right from its sheet: `holes:` are measured from its "
+                    "middle",
+                    source="two holes that touch are one",
+                )
+            continue
         web = _web(one, other)
         if web < thick - 1e-6:
             yield Finding(
