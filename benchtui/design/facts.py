@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.calc.tables.crimps import tug
 from benchtui.design.groups import owner_of, pin_list
 from benchtui.design.model import near
-from benchtui.design.wiring import gauge_words, wires
+from benchtui.design.wiring import bond_wire, gauge_words, wires
 from benchtui.errors import DesignError
 from benchtui.units import format_value
 
@@ -26,14 +26,18 @@ WHOLE: Final = frozenset(
         "firmware",
         "panel.thickness",
         "panel.material",
+        "bond",
         "solder.alloy",
         "solder.temperature",
         "solder.time",
         "solder.rest",
         "solder.attempts",
+        "solder.again",
     }
 )
-"""Placeholders that always have an answer. Without a subject, solder limits are the strictest of all controls."""
+"""Placeholders that always have an answer. `{bond}` is the wire that bonds the panel, as it is cut. Without a subject, solder limits are the strictest of all controls.
+`{solder.temperature}` is always the one that every part stands, so that the iron is set once; `{solder.again}` says
+what comes before a second try, or that there is none."""
 
 CONTROL: Final = frozenset(
     {
@@ -137,12 +141,19 @@ def facts(design: Design, subject: Subject | None) -> Facts:
         "firmware": f"{design.file.firmware.name} {design.file.firmware.version}",
         "panel.thickness": format_value(design.panel.thickness.value, "length"),
         "panel.material": design.panel.material,
+        "bond": _bond(design),
         "solder.alloy": design.file.solder.alloy,
         **_soldering(design, [control.part for control in design.controls]),
     }
     if subject is not None:
         found |= {"control": subject.id, "title": subject.title, "kind": subject.kind, **_of_subject(design, subject)}
     return Facts(found, design, subject)
+
+
+def _bond(design: Design) -> str:
+    """The bonding wire in words: "210 mm of black wire, 24 AWG"."""
+    run = bond_wire(design)
+    return f"{run.length * 1000:.0f} mm of {run.colour} wire, {run.gauge}" if run else "a wire of the ground's own kind"
 
 
 def _of_subject(design: Design, subject: Subject) -> dict[str, str]:
@@ -212,6 +223,7 @@ def _of_control(design: Design, control: Control) -> dict[str, str]:
         "message": control.message.words(design.file.channel) if control.message else "no message",
         **_soldering(design, [control.part]),
     }
+    del found["solder.temperature"]  # one setting of the iron for the whole design, see WHOLE
     if control.bank:
         bank = design.bank(control.bank)
         found["bank"] = f"bank {bank.id}, {bank.title}"
@@ -239,5 +251,9 @@ def _soldering(design: Design, parts: Iterable[Part]) -> dict[str, str]:
     found = {"solder.temperature": format_value(coolest, "temperature")}
     found["solder.time"] = format_value(shortest.value, "time") if shortest else "the time on the part's own sheet"
     found["solder.rest"] = format_value(longest.value, "time") if longest else "the time on the part's own sheet"
-    found["solder.attempts"] = str(min((limit.attempts for limit in limits), default=1))
+    attempts = min((limit.attempts for limit in limits), default=1)
+    found["solder.attempts"] = str(attempts)
+    found["solder.again"] = "one try only" if attempts == 1 else f"{found['solder.rest']} before a second try"
+    if attempts > 2:
+        found["solder.again"] = f"{found['solder.rest']} between tries, {attempts} of them at most"
     return found
