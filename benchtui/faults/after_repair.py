@@ -51,7 +51,7 @@ def _again(state: HuntState, elapsed: float | None) -> Proposal:
         return _stands_in(state, around, elapsed)
     symptom = state.symptom
     again = symptom.again if symptom else "Do again what showed the trouble, on {it}, in the same way and place."
-    again = in_words(again, state.target.title)
+    again = in_words(again, state.target.title, state.target.kinds)
     tries = max(symptom.tries if symptom else 1, 1)
     belief = 1.0
     repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
@@ -101,7 +101,7 @@ def _proofs(state: HuntState, repair: Repair | None) -> tuple[str, str]:
 def _stands_in(state: HuntState, around: Workaround, elapsed: float | None) -> Proposal:
     """Trying what a work-around put in place: the trouble itself is still there, so trying that would tell nothing."""
     words = around.again or "Open the show program and work what now stands in for {it}: each function once."
-    words = in_words(words, state.target.title)
+    words = in_words(words, state.target.title, state.target.kinds)
     plug = f"{plug_in(words, lid_off=is_open(state))} " if around.power == "on" and not state.powered else ""
     return Proposal(
         kind="try again",

@@ -112,15 +112,15 @@ def _safety_words(state: HuntState) -> str:
 
 
 def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, more: bool) -> Proposal:
-    it = state.target.title
+    it, kinds = state.target.title, state.target.kinds
     if option.kind == "look":
         test = state.layout.tests[option.index]
         return Proposal(
             kind="test",
             move=test,
             title=test.title,
-            do=_joined(before_move(state, test, opens=option.opens), in_words(test.do, it)),
-            detail=tuple(in_words(line, it) for line in test.detail),
+            do=_joined(before_move(state, test, opens=option.opens), in_words(test.do, it, kinds)),
+            detail=_lines(test.detail, it, kinds),
             outcomes=_outcomes(state, option.index),
             expected=points_of(state.design, state.target, test),
             uses=uses_of(state, test, opens=option.opens),
@@ -133,8 +133,8 @@ def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, mor
             kind="repair",
             move=repair,
             title=repair.title,
-            do=_joined(before_move(state, repair, opens=option.opens), in_words(repair.do, it)),
-            detail=(*_where_first(state, option.index), *(in_words(line, it) for line in repair.detail)),
+            do=_joined(before_move(state, repair, opens=option.opens), in_words(repair.do, it, kinds)),
+            detail=(*_where_first(state, option.index), *_lines(repair.detail, it, kinds)),
             outcomes=(
                 OutcomeView(
                     key="done", text="done: measure before any power" if state.locks else "done: try the symptom again"
@@ -153,8 +153,8 @@ def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, mor
         kind="work-around",
         move=workaround,
         title=workaround.title,
-        do=around(state, workaround, in_words(workaround.do, it), haste=in_haste(state, workaround, elapsed)),
-        detail=(*(in_words(line, it) for line in workaround.detail), f"What is lost: {workaround.loses}"),
+        do=around(state, workaround, in_words(workaround.do, it, kinds), haste=in_haste(state, workaround, elapsed)),
+        detail=(*_lines(workaround.detail, it, kinds), f"What is lost: {workaround.loses}"),
         minutes=workaround.minutes + (0.0 if in_haste(state, workaround, elapsed) else shutting(state)),
         outcomes=(OutcomeView(key="done", text="done" if state.locks else "done: try it"),),
         hazards=workaround.hazards,
@@ -201,7 +201,7 @@ def _outcomes(state: HuntState, index: int) -> tuple[OutcomeView, ...]:
         views.append(
             OutcomeView(
                 key=outcome.id,
-                text=in_words(outcome.text, state.target.title),
+                text=in_words(outcome.text, state.target.title, state.target.kinds),
                 meaning=group_words(leading(after)),
                 share=share,
                 reading=outcome.reading,
@@ -251,6 +251,11 @@ def _why(
     if not option.opens and best.opens and option.index != best.index:
         reason += " Another move is as good to within 5 %, but this one opens nothing."
     return f"{reason} {until}"
+
+
+def _lines(detail: Sequence[str], it: str, kinds: Sequence[str]) -> tuple[str, ...]:
+    """The further lines of a move that are for these kinds of control."""
+    return tuple(filter(None, (in_words(line, it, kinds) for line in detail)))
 
 
 def _joined(*sentences: str) -> str:

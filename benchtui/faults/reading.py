@@ -13,7 +13,7 @@ from benchtui.content.nodes import load
 from benchtui.content.reader import read
 from benchtui.errors import Problem, UnitError, did_you_mean
 from benchtui.faults.model import FEATURES, KINDS, FaultModel, Repair, Test, Workaround
-from benchtui.faults.words import likelihood
+from benchtui.faults.words import TAG, likelihood
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -293,6 +293,8 @@ def _placeholders(model: FaultModel) -> Iterator[Problem]:
     for item in items:
         texts.append((item.place, item.id, " ".join((item.do, *item.detail))))
     for place, where, text in texts:
-        rest = text.replace("{it}", "")
+        rest = text.replace("{it}", "").replace("{each}", "")
         if "{" in rest or "}" in rest:
-            yield Problem(place, f"{where}: the only placeholder here is {{it}}, the subject of the hunt")
+            yield Problem(place, f"{where}: the placeholders here are {{it}}, the subject, and {{each}}, its controls")
+        for tag in TAG.findall(text):
+            yield from _known(place, where, [kind.strip() for kind in tag.split(",") if kind.strip()], KINDS)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import UnitError
@@ -89,6 +90,23 @@ def kind_words(kind: str) -> str:
     return {"pot": "rotary control", "button-direct": "button", "button-matrix": "button"}.get(kind, kind)
 
 
-def in_words(text: str, it: str) -> str:
-    """Put the subject of a hunt into a text of the model: "{it}" becomes "fader F3"."""
-    return text.replace("{it}", it)
+TAG: Final = re.compile(r"\[([a-z, -]*)\] ?")
+"""Stands in a text of the model before what is only for some kinds: "[ribbon] Lift it. [] Go on."."""
+
+
+def in_words(text: str, it: str, kinds: Sequence[str] = ()) -> str:
+    """A text of the model in the words of a hunt; empty when nothing of it is for these kinds.
+
+    Args:
+        text: "{it}" stands for the subject, "{each}" for its controls one by one; "[kinds] " stands before what is only
+            for some kinds of control.
+        it: The subject: "fader F3", "bank A", "every encoder".
+        kinds: Kinds of the subject; empty keeps what is for any.
+    """
+    each = f"each control of {it}" if it.startswith("bank ") else it.replace("every ", "each ", 1)
+    first, *rest = TAG.split(text)
+    for tag, part in zip(rest[::2], rest[1::2], strict=True):
+        wanted = [kind.strip() for kind in tag.split(",") if kind.strip()]
+        if not wanted or not kinds or set(wanted) & set(kinds):
+            first += part
+    return first.replace("{it}", it).replace("{each}", each).strip()

@@ -105,9 +105,9 @@ OF_FADERS: Sequence[FaultyDesk] = (
         name="dirty-fader",
         about="F7",
         symptom="It jumps or chatters",
-        seen={"Slow sweep both ways": "it jumps or drops out", "Twenty sweeps": "better"},
+        seen={"Slow sweep both ways": "it jumps or drops out", "Twenty times over": "better"},
         cures=NEW_CONTROL
-        | {"Clean the track or contact, and let it dry", "Sweep or press it twenty times", "Twenty sweeps"},
+        | {"Clean the track or contact, and let it dry", "Sweep or press it twenty times", "Twenty times over"},
         cause="Dirty or worn track",
         again="it is gone in all",
     ),

@@ -46,7 +46,7 @@ USUAL: Mapping[str, str] = {
     "The spare unit on the same lead": "the spare works",
     "Warm it": "no change",
     "All lamps on": "within one step",
-    "Twenty sweeps": "no better",
+    "Twenty times over": "no better",
     "Message against the mapping sheet": "they agree",
     "Hands off": "no value, not pressed",
     "Rest, at several places": "one step at most",

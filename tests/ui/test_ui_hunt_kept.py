@@ -158,3 +158,28 @@ def test_a_bare_prefix_is_that_of_the_quantity() -> None:
     point = points_of(state.design, state.target, tests["T12"])[0]
     assert value_of(point, "12m") == pytest.approx(0.012)
     assert value_of(point, "1.64") == pytest.approx(1.64)
+
+
+def test_a_text_says_what_fits_the_kind_and_the_extent_alone() -> None:
+    from benchtui.faults.words import in_words
+
+    text = "[pot, fader] Move {it}. [encoder] Turn {it}. [] Watch {each}."
+    assert in_words(text, "fader F3", ("fader",)) == "Move fader F3. Watch fader F3."
+    assert in_words(text, "encoder E1", ("encoder",)) == "Turn encoder E1. Watch encoder E1."
+    assert in_words(text, "bank A", ("fader",)) == "Move bank A. Watch each control of bank A."
+    assert in_words("[ribbon] Lift the finger.", "fader F3", ("fader",)) == ""
+    assert in_words("Work {each}.", "every encoder") == "Work each encoder."
+
+
+@pytest.mark.parametrize("control", ["F3", "B1", "E1", "R1", "L4", "K2", "T1"])
+def test_no_text_of_a_control_speaks_of_another_kind(control: str) -> None:
+    state = real_hunt(control, "").run.state
+    kinds = {"fader": "fader", "ribbon": "ribbon", "encoder": "encoder"}
+    own = state.target.kind
+    for test in state.layout.tests:
+        one = hunting(state)
+        if one.pick(test.id).problem:
+            continue
+        text = " ".join((one.proposal.do, *one.proposal.detail)).lower()
+        assert "[" not in text
+        assert not [word for kind, word in kinds.items() if kind != own and f"on a {word}" in text]

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from benchtui.faults.belief import found_fault, suspects
-from benchtui.faults.words import percent
+from benchtui.faults.words import in_words, percent
 from benchtui.ui.view.rows import Row
 
 if TYPE_CHECKING:
@@ -48,6 +48,8 @@ def chosen_kinds(procedure: Procedure) -> tuple[str, ...]:
 
     A bank follows from its control, so it is asked for only where nothing else is.
     """
+    if procedure.about:
+        return procedure.about
     rules = (step.for_ for step in procedure.steps)
     kinds = dict.fromkeys(rule.removeprefix("the ") for rule in rules if rule.startswith("the "))
     return tuple(kind for kind in kinds if kind != "bank") or tuple(kinds)
@@ -80,7 +82,7 @@ def worst_rows(design: Design, target: Target) -> list[Row]:
 def symptom_rows(model: FaultModel, target: Target) -> list[Row]:
     """What can be reported of this target, in the player's words."""
     rows = [
-        Row(id=f"symptom:{symptom.id}", text=symptom.title.replace("{it}", target.title))
+        Row(id=f"symptom:{symptom.id}", text=in_words(symptom.title, target.title))
         for symptom in model.symptoms
         if target.scope in symptom.scopes and (not symptom.kinds or set(symptom.kinds) & set(target.kinds))
     ]
