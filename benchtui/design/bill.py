@@ -30,7 +30,7 @@ class BillLine:
     colour: str = ""
     """Of a wire."""
     fitted: tuple[str, ...] = ()
-    """Ids of the controls, connectors and chips that take it, in the order of the design."""
+    """Ids of the controls, connectors, chips and panel holes that take it, in the order of the design."""
     basis: str = ""
     """What it is counted from, where no control takes it."""
     note: str = ""
@@ -135,6 +135,9 @@ def _taken(design: Design) -> Iterable[tuple[str, int, str]]:
         yield multiplexer.part, 1, multiplexer.id
         if multiplexer.capacitor:
             yield multiplexer.capacitor, 1, multiplexer.id
+    if design.panel.bond_wire is not None:
+        for part, number in design.panel.bond_wire.fitted.items():
+            yield part, number, design.panel.bond
     for part in (design.board.part, design.panel.part, design.file.power.lead):
         yield part, 1, ""
     for extra in design.file.extras:

@@ -35,9 +35,9 @@ WHOLE: Final = frozenset(
         "solder.again",
     }
 )
-"""Placeholders that always have an answer. `{bond}` is the wire that bonds the panel, as it is cut. Without a subject, solder limits are the strictest of all controls.
-`{solder.temperature}` is always the one that every part stands, so that the iron is set once; `{solder.again}` says
-what comes before a second try, or that there is none."""
+"""Placeholders that always have an answer. `{bond}` is the wire that bonds the panel, as it is cut. Without a subject,
+solder limits are the strictest of all controls. `{solder.temperature}` is always the one that every part stands, so
+that the iron is set once; `{solder.again}` says what comes before a second try, or that there is none."""
 
 CONTROL: Final = frozenset(
     {

@@ -131,6 +131,20 @@ class FixingHole:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BondWire:
+    """The wire that bonds a metal panel to ground, and what fixes it in its hole."""
+
+    part: str
+    """Of the wire."""
+    colour: str
+    x: Length
+    y: Length
+    """Of the ground point of the carrier, measured as the panel is, seen from the front."""
+    fitted: Mapping[str, int] = field(default_factory=dict)
+    """What goes into the hole: a screw, a washer that bites, and the nut that it screws into."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Panel:
     """The sheet everything is mounted in."""
 
@@ -150,6 +164,8 @@ class Panel:
     """Height of the capitals of its legends; 2.5 mm is read at arm's length (estimate)."""
     bond: str = ""
     """Id of the hole where the panel is bonded to ground."""
+    bond_wire: BondWire | None = None
+    """From there to the ground point of the carrier."""
     kerf: Length = exact(0.0, "length")
     """Width the cutter removes; 0 when the shop allows for it."""
     allowance: Length = exact(0.0, "length")

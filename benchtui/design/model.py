@@ -245,8 +245,9 @@ class Design:
         """What a step with this rule repeats over.
 
         Args:
-            rule: "each fader" (or another kind), "each control", "each control on J2", "each fader in A",
-                "each bank" (those with a supply and a ground), "each connector", "each bus", "each multiplexer",
+            rule: "each fader" (or another kind), "each control", "each control but lamps", "each control on J2",
+                "each fader in A", "each bank" (those with a supply and a ground), "each connector", "each bus",
+                "each multiplexer",
                 "each wire" (each kind that is crimped), "each connector, 4 wires at a time" (or each bank, or each
                 bus), or "control F3". A kind that the design has none of gives no subjects.
 
@@ -267,13 +268,17 @@ class Design:
             return self._groups(kind)
         if kind != "control" and kind not in CONTROL_KINDS:
             raise DesignError(f"there is no kind of control {kind!r}", hint=near(kind, (*CONTROL_KINDS, *GROUPS)))
-        chosen: Iterable[Control] = self.controls
+        left_out = match["but"]
+        if left_out and (kind != "control" or left_out not in CONTROL_KINDS):
+            raise DesignError(f"{rule!r}: only a kind of control is left out, and only of controls", hint=_RULE_HINT)
+        chosen: Iterable[Control] = [control for control in self.controls if control.kind != left_out]
         if where:
             chosen = (
                 self.on_connector(where)
                 if any(c.id == where for c in self.connectors)
                 else self.members(self.bank(where).id)
             )
+            chosen = [control for control in chosen if control.kind != left_out]
         return tuple(subject_of_control(control) for control in chosen if kind in ("control", control.kind))
 
     def _wire_groups(self, kind: str, where: str, count: int) -> tuple[Subject, ...]:
@@ -335,12 +340,13 @@ class _Named(Protocol):
 _T = TypeVar("_T", bound=_Named)
 
 _RULE: Final = re.compile(
-    r"each (?P<kind>[a-z-]+)(?: (?:on|in)(?: bank| connector)? (?P<where>\S+))?(?:, (?P<count>\d+) wires at a time)?"
+    r"each (?P<kind>[a-z-]+?)(?: but (?P<but>[a-z-]+)s)?"
+    r"(?: (?:on|in)(?: bank| connector)? (?P<where>\S+))?(?:, (?P<count>\d+) wires at a time)?"
     r"|control (?P<one>\S+)"
 )
 _RULE_HINT: Final = (
-    'write "each fader" or another kind, "each control", "each control on J1", "each bank", "each connector", '
-    '"each bus", "each connector, 4 wires at a time" or "control F3"'
+    'write "each fader" or another kind, "each control", "each control but lamps", "each control on J1", "each bank", '
+    '"each connector", "each bus", "each connector, 4 wires at a time" or "control F3"'
 )
 
 

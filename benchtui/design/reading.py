@@ -253,6 +253,12 @@ class _Resolver:
         self.has_part(panel.place, "panel", panel.part, "panel")
         if panel.bond:
             self.known(panel.place, "panel: bond", "hole", panel.bond, [hole.id for hole in panel.holes])
+        if panel.bond_wire is not None:
+            self.has_part(panel.place, "panel: bond-wire", panel.bond_wire.part, "wire")
+            for part in panel.bond_wire.fitted:
+                self.has_part(panel.place, "panel: bond-wire: fitted", part, "hardware")
+            if not panel.bond:
+                self.note(panel.place, "panel: bond-wire: no hole is named for it", "name its hole in `bond:`")
         for extra in self.file.extras:
             self.has_part(self.file.place, "extras", extra.part)
 

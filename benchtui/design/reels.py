@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from benchtui.design.wiring import bond_wire
+
 if TYPE_CHECKING:
     from benchtui.design.model import Design
     from benchtui.design.wiring import WireRun
@@ -32,7 +34,8 @@ class Reel:
 def reels(design: Design) -> tuple[Reel, ...]:
     """Every reel that is needed, in the order of the parts and then of the building."""
     found: dict[tuple[str, str], list[WireRun]] = {}
-    for run in design.harness:
+    bond = bond_wire(design)
+    for run in (*design.harness, bond) if bond is not None else design.harness:
         found.setdefault((run.part, run.colour), []).append(run)
     order = list(design.parts)
     return tuple(

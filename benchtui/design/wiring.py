@@ -153,6 +153,31 @@ def wires_at(design: Design, control_id: str) -> tuple[WireRun, ...]:
     return (*own, *ends)
 
 
+def bond_wire(design: Design) -> WireRun | None:
+    """The wire from the bonding screw of the panel to the ground point of the carrier; None where there is none.
+
+    No control owns it and no plug takes it: both its ends are screwed down, and the step that bonds the panel cuts it.
+    """
+    panel = design.panel
+    bond, hole = panel.bond_wire, next((hole for hole in panel.holes if hole.id == panel.bond), None)
+    if bond is None or hole is None:
+        return None
+    span = (abs(hole.x.value - bond.x.value) + abs(hole.y.value - bond.y.value)) * 1000
+    return WireRun(
+        id="bond",
+        control="",
+        lug="",
+        lug_name="",
+        role="ground",
+        colour=bond.colour,
+        gauge=gauge_of(design, bond.part),
+        part=bond.part,
+        start=f"panel {panel.bond}, bonding screw",
+        end="ground point of the carrier",
+        length=_cut(design, span),
+    )
+
+
 def _brought_by(design: Design, bank_id: str) -> set[str]:
     """Buses that a bank is the first to use, so that their feeds are laid with it."""
     found: set[str] = set()

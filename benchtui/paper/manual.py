@@ -67,7 +67,9 @@ def _thing(source: Source) -> Iterator[Block]:
     yield Heading("The panel", 2, anchor="panel", new_page=True)
     for rear, title in ((False, "From the front"), (True, "From the rear, as you see it while wiring")):
         yield Picture("\n".join(panel_text(design, width=_WIDTH, height=_HEIGHT, rear=rear)), title)
-    yield Drawing(svg_of(design), "Holes and what fingers meet, made smaller. For 1:1: benchtui print panel, or print mock-up")
+    yield Drawing(
+        svg_of(design), "Holes and what fingers meet, made smaller. For 1:1: benchtui print panel, or print mock-up"
+    )
     yield Heading("Controls", 2, anchor="controls")
     rows = []
     for control in design.controls:

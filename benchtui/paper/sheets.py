@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.design.bill import length_text
 from benchtui.design.reels import reels
-from benchtui.design.wiring import through_note, wires
+from benchtui.design.wiring import bond_wire, through_note, wires
 from benchtui.paper.document import TICK, Blanks, Document, Heading, Paragraph, Table
 from benchtui.paper.steps import NOTHING, plan_blocks
 from benchtui.paper.tested import passages
@@ -64,7 +64,8 @@ def wiring_sheet(source: Source) -> Document:
 
 def wiring_blocks(source: Source, *, level: int) -> Iterator[Block]:
     """Wires in building order, then by control, each connector pin by pin, and by gauge and colour."""
-    runs = wires(source.design)
+    bond = bond_wire(source.design)
+    runs = (*wires(source.design), bond) if bond is not None else wires(source.design)
     yield Heading("In building order", level)
     rows = [
         (TICK, run.id, run.colour, run.gauge, f"{run.length * 1000:.0f}", run.start, run.end, run.through or NOTHING)
@@ -98,7 +99,15 @@ def _by_control(design: Design, runs: tuple[WireRun, ...], level: int) -> Iterat
         if run.control == control.id
     ]
     rows += [
-        (TICK, "feeds", NOTHING, run.start, f"{run.colour}, {run.gauge}", run.end, run.id)
+        (
+            TICK,
+            "bonding" if run == bond_wire(design) else "feeds",
+            NOTHING,
+            run.start,
+            f"{run.colour}, {run.gauge}",
+            run.end,
+            run.id,
+        )
         for run in runs
         if not run.control
     ]

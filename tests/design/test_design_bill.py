@@ -10,7 +10,10 @@ from benchtui.content.nodes import compose
 from benchtui.design import load_design, read_design
 from benchtui.design.bill import bill, bill_lines, bill_notes, length_text
 from benchtui.design.consumables import joints
+from benchtui.design.facts import facts
+from benchtui.design.model import Design
 from benchtui.design.reels import reels
+from benchtui.design.wiring import bond_wire
 from benchtui.paths import shipped
 
 FOLDER = shipped("procedures")
@@ -28,8 +31,8 @@ def test_joints_are_lugs_pins_and_small_parts() -> None:
 
 
 def test_the_small_box_by_hand() -> None:
-    """Three units: 3 × 8 joints of 15 mm; 3 × (6 contacts + 5 samples of each of 2 kinds of wire), and 15 % more, in packs
-    of 50; 1 + 2 + 4 ties; both ends of 8 wires."""
+    """Three units: 3 × 8 joints of 15 mm; 3 × (6 contacts + 5 samples of each of 2 kinds of wire), and 15 % more,
+    in packs of 50; 1 + 2 + 4 ties; both ends of 8 wires."""
     lines = {line.part.id: line for line in bill(BOX, units=3)}
     sleeve, contacts = lines["sleeve"], lines["crimp"]
     assert (sleeve.each, sleeve.unit, sleeve.buy) == (0.2, "m", 1)  # 120 mm, to the next tenth of a metre
@@ -47,8 +50,10 @@ def test_wire_is_ordered_by_colour_and_gauge() -> None:
     for line, reel in zip(lines, reels(DESK), strict=True):
         assert reel.length <= line.each < reel.length + 0.1 + 1e-9
         assert line.buy >= 5 * reel.length * 1.15 and line.buy % 10 == 0  # 15 % lost, reels of 10 m
-    assert sum(reel.length for reel in reels(DESK)) == pytest.approx(sum(run.length for run in DESK.harness))
-    assert sum(len(reel.runs) for reel in reels(DESK)) == len(DESK.harness)
+    bond = bond_wire(DESK)
+    assert bond is not None
+    assert sum(reel.length for reel in reels(DESK)) == pytest.approx(sum(run.length for run in (*DESK.harness, bond)))
+    assert sum(len(reel.runs) for reel in reels(DESK)) == len(DESK.harness) + 1
 
 
 def test_each_allowance_is_said_once_with_where_it_is_from() -> None:
@@ -78,3 +83,25 @@ def test_the_pull_test_is_bought_for() -> None:
         wires = {run.part for run in design.harness if run.connector}
         ends = sum(1 for run in design.harness if run.connector)
         assert {line.part.id: line.each for line in bill(design)}["crimp"] == ends + 5 * len(wires)
+
+
+@pytest.mark.parametrize(("design", "length"), [(BOX, 130), (DESK, 210)])
+def test_the_bonding_wire_is_cut_and_its_screw_has_a_nut(design: Design, length: int) -> None:
+    """From the bonding hole along the edges to the ground point, with the slack of every wire: box (90, 90) to
+    (60, 50), desk (220, 280) to (120, 230), 60 mm more, up to the next 10 mm."""
+    run = bond_wire(design)
+    assert run is not None and round(run.length * 1000) == length
+    assert facts(design, None)["bond"] == f"{length} mm of black wire, 24 AWG"
+    lines = {line.part.id: line for line in bill(design)}
+    assert [lines[part].each for part in ("bond-screw", "star-washer", "nut-m3")] == [1, 1, 1]
+    assert lines["nut-m3"].fitted == ("P5",)
+    black = next(reel for reel in reels(design) if reel.colour == "black")
+    assert "bond" in [each.id for each in black.runs]
+
+
+def test_a_bonding_wire_of_a_part_that_is_no_wire_is_refused() -> None:
+    text = (FOLDER / "foot-switch" / "design.yaml").read_text(encoding="utf-8")
+    node, _ = compose(text.replace("bond-wire: {part: wire-24", "bond-wire: {part: foot"), file="design.yaml")
+    assert node is not None
+    _, problems = read_design(node, file="design.yaml")
+    assert "panel: bond-wire: 'foot' is a hardware, and a wire belongs here" in [each.message for each in problems]

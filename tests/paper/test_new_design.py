@@ -12,8 +12,9 @@ from benchtui.check import check_paths
 from benchtui.content.library import Library
 from benchtui.content.nodes import compose
 from benchtui.design import read_design
+from benchtui.design.bill import bill
 from benchtui.design.checks import findings
-from benchtui.errors import UsageError
+from benchtui.errors import DesignError, UsageError
 from benchtui.new_command import TEMPLATE, main, new_design
 from benchtui.paper.sheets import procedure_sheet
 from benchtui.paper.source import Source
@@ -125,3 +126,37 @@ def test_the_parts_to_copy_are_valid_when_their_marks_are_taken_away() -> None:
     design, shape = read_design(node, file="design.yaml")
     assert design is not None and not shape
     assert [finding.message for finding in findings(design) if finding.level != "note"] == []
+
+
+def test_the_kit_of_the_starting_point_holds_all_that_its_steps_put_in() -> None:
+    """What its assembly names is in the bill: a first kit that is short stops the first build."""
+    new_design("foot-box")
+    source = Source(Library.open(), design="foot-box")
+    kit = {line.part.id: line.each for line in bill(source.design)}
+    assert kit["screw-m3x6"] == 2 + 2 + sum(hole.what == "fixing screw" for hole in source.design.panel.holes)
+    assert {id: kit[id] for id in ("carrier", "stand-off", "bond-screw", "star-washer", "nut-m3", "bezel", "foot",
+                                   "label", "crimp")} == {
+        "carrier": 1, "stand-off": 2, "bond-screw": 1, "star-washer": 1, "nut-m3": 1, "bezel": 1, "foot": 4,
+        "label": 2, "crimp": 5 + 5 * 2,
+    }  # fmt: skip
+
+
+def test_a_lamp_that_snaps_in_is_not_tightened() -> None:
+    new_design("foot-box")
+    steps = Source(Library.open(), design="foot-box").procedure("foot-box-assembly").steps
+    mounted = [(step.step_id, step.subject.id, step.uses) for step in steps if step.section == "Mount" and step.subject]
+    assert mounted == [
+        ("mount", "K1", ("torque-driver",)),
+        ("mount", "B1", ("torque-driver",)),
+        ("mount-lamp", "L1", ()),
+    ]
+
+
+@pytest.mark.parametrize("rule", ["each fader but lamps", "each control but things"])
+def test_only_a_kind_of_control_is_left_out_of_controls(rule: str) -> None:
+    new_design("foot-box")
+    design = Source(Library.open(), design="foot-box").design
+    with pytest.raises(DesignError, match="only a kind of control is left out, and only of controls"):
+        design.subjects(rule)
+    assert [subject.id for subject in design.subjects("each control but lamps")] == ["K1", "B1"]
+    assert [subject.id for subject in design.subjects("each control but lamps on J1")] == ["K1", "B1"]

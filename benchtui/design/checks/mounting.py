@@ -61,6 +61,16 @@ def findings(design: Design) -> Iterator[Finding]:
             hint="give it a hole for a bonding screw and name it in `bond:`",
             source="common practice",
         )
+    elif panel.bond and panel.bond_wire is None:
+        yield Finding(
+            check="panel-bond-wire",
+            level="warning",
+            place=panel.place,
+            message=f"the panel is bonded at {panel.bond}, and neither the wire nor what fixes it is given",
+            hint="give `bond-wire:` its part, its colour, the ground point, and in `fitted:` a screw, a star washer "
+            "and a nut",
+            source="common practice",
+        )
 
 
 def _held(control: Control, mount: Mount) -> Iterator[Finding]:
