@@ -9,6 +9,7 @@ add next follows the largest gain in confidence for its price (Barlow and Prosch
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import exp, inf, lgamma, log
 from typing import TYPE_CHECKING, Literal
 
@@ -36,6 +37,7 @@ class Item:
         mass: Mass of one in kg.
         known: Failures seen so far; with `seen_hours` it makes the rate uncertain instead of fixed.
         seen_hours: Hours over which they were seen, times how many were in use.
+        least: Carried whatever the chances say, while the limit allows it.
         source: Where the rate is from.
     """
 
@@ -49,12 +51,16 @@ class Item:
     mass: float = 0.0
     known: float | None = None
     seen_hours: float = 0.0
+    least: int = 0
     source: str = ""
 
     def expected(self, hours: float) -> float:
         """Expected failures on tour, wear included."""
-        wear = self.cycles * hours / self.life if self.life > 0.0 else 0.0
-        return self.count * (self.rate * hours + wear)
+        return self.count * self.rate * hours + self.worn(hours)
+
+    def worn(self, hours: float) -> float:
+        """Expected to wear out on tour."""
+        return self.count * self.cycles * hours / self.life if self.life > 0.0 else 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +149,7 @@ def kit(
 ) -> Kit:
     """The cheapest or lightest kit that is enough at a confidence, or the best one within a limit.
 
-    Starting from nothing, always the spare that raises the confidence most for its price or mass is added.
+    Starting from what is carried anyway, the spare that raises the confidence most for its price or mass is added.
 
     Args:
         items: What may have to be replaced.
@@ -159,6 +165,13 @@ def kit(
         raise CalcError(f"the confidence must lie between 0 and 1, got {confidence:g}")
     lines = [Line(item=item, spares=0, expected=item.expected(hours), enough=_enough(item, hours, 0)) for item in items]
     spent = 0.0
+    for index, line in enumerate(lines):
+        cost = line.item.price if by == "price" else line.item.mass
+        for _ in range(line.item.least):
+            if spent + cost <= limit:
+                spent += cost
+                more = lines[index].spares + 1
+                lines[index] = replace(lines[index], spares=more, enough=_enough(line.item, hours, more))
     while _product(lines) < confidence:
         best, ratio = -1, 0.0
         for index, line in enumerate(lines):
@@ -186,7 +199,11 @@ def kit(
 
 def _enough(item: Item, hours: float, spares: int) -> float:
     if item.known is not None and item.seen_hours > 0.0:
-        return chance_enough_unsure(item.known, item.seen_hours, item.count * hours, spares)
+        worn, seen = item.worn(hours), item.count * hours
+        # So many fail by chance and the rest is enough for what wears out.
+        fail = [chance_enough_unsure(item.known, item.seen_hours, seen, number) for number in range(spares + 1)]
+        each = [fail[0], *(more - less for less, more in pairwise(fail))]
+        return sum(share * chance_enough(worn, spares - number) for number, share in enumerate(each))
     return chance_enough(item.expected(hours), spares)
 
 

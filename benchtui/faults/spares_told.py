@@ -36,8 +36,8 @@ INPUTS: Final = (
 """What can be said of a tour."""
 
 HABIT: Final = (
-    "Beside what wears, carry two tested leads of each type, one of them of another make and length, knobs, a nut "
-    "driver and a torch (common practice)."
+    "Test each lead before it is packed, and let one be of another make and length. Not in the list, because they "
+    "seldom fail: carry two knobs, a nut driver and a torch (common practice)."
 )
 
 
@@ -124,7 +124,8 @@ def kit_for(design: Design, model: FaultModel, wish: Wish) -> Kit:
     """The kit for a tour.
 
     Raises:
-        CalcError: A price is given for no part of the design, or one is missing where money is limited.
+        CalcError: A price is given for no part of the design, or where money is limited a control, the board or the
+            lead has none.
     """
     items = items_of(design, model, moves_per_hour=wish.moves_per_hour, prices=wish.prices, units=wish.units)
     ids = [item.id for item in items]
@@ -132,12 +133,14 @@ def kit_for(design: Design, model: FaultModel, wish: Wish) -> Kit:
         if id not in ids:
             raise CalcError(f"no part has the id {id[:30]!r}", key="prices", hint=f"there are {', '.join(ids)}")
     by_money = wish.most_money < inf
-    missing = [id for id in ids if id not in wish.prices]
+    dear = {*(control.part.id for control in design.controls), design.board.part, design.file.power.lead}
+    missing = [id for id in ids if id in dear and id not in wish.prices]
     if by_money and missing:
         raise CalcError(
             f"{', '.join(missing)} has no price", key="prices", hint="type a price for each, 0 if it is free"
         )
-    if by_money:
+    if by_money:  # a diode or a crimp without a price costs next to nothing, and cannot be weighed against money
+        items = tuple(item for item in items if item.id in wish.prices)
         return kit(items, hours=wish.hours, confidence=wish.confidence, limit=wish.most_money, by="price")
     return kit(items, hours=wish.hours, confidence=wish.confidence, limit=wish.most_mass, by="mass")
 
@@ -160,6 +163,8 @@ def summary_of(found: Kit, wish: Wish) -> list[str]:
     total = f"For {hours} of use of {of}: all spares weigh about {format_value(found.mass, 'mass', digits=2)}"
     total += f" and cost {found.price:.10g}." if wish.prices else "."
     lines = [total]
+    if wish.most_money < inf:
+        lines.append("Counted are the parts that have a price; give a price of 0 to what costs nothing.")
     if found.reached:
         lines.append(f"The whole kit is enough on {_share(found.enough)} of such tours.")
     else:

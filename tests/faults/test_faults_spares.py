@@ -78,3 +78,30 @@ def test_a_kit_for_the_demo_desk_on_a_tour() -> None:
     assert chosen.reached
     assert next(line.spares for line in chosen.lines if line.item is faders) >= 4
     assert all(line.item.source for line in chosen.lines)
+
+
+def test_what_the_bill_has_can_be_carried() -> None:
+    # Counted by hand from the demo desk: 16 diodes and one multiplexer, six plugs of two sorts.
+    design, _ = demo()
+    counts = {each.id: each.count for each in items_of(design, shipped_model(), units=2)}
+    assert (counts["diode"], counts["mux-16"], counts["plug-10"], counts["plug-12"]) == (32, 2, 10, 2)
+    assert counts["crimp"] == 2 * sum(bool(run.connector) for run in design.harness)
+    assert {"r-220", "r-270", "r-10k", "r-100k", "wire-24", "wire-26"} <= set(counts)
+    assert "panel" not in counts
+
+
+def test_two_leads_are_carried_as_the_habit_says_unless_the_limit_forbids_it() -> None:
+    design, _ = demo()
+    items = items_of(design, shipped_model())
+    lead = design.file.power.lead
+    assert next(line.spares for line in kit(items, hours=1, confidence=0.5).lines if line.item.id == lead) == 2
+    tight = kit(items, hours=1, confidence=0.5, limit=0.1)
+    assert next(line.spares for line in tight.lines if line.item.id == lead) == 1
+
+
+def test_wear_counts_also_where_the_rate_is_unsure() -> None:
+    worn = Item(id="fader", title="fader", count=8, cycles=70, life=15_000, known=0, seen_hours=1e9)
+    chosen = kit((worn,), hours=60, confidence=0.95)
+    # Next to no failures by chance, 2.24 by wear: as many as the Poisson table says.
+    assert chosen.lines[0].enough == pytest.approx(chance_enough(2.24, chosen.lines[0].spares), abs=1e-3)
+    assert chosen.lines[0].spares == spares_needed(2.24, 0.95)

@@ -68,7 +68,7 @@ def test_a_limit_of_mass_is_kept_and_said_aloud() -> None:
     assert "Within this limit the kit is enough on only" in summary_of(found, wish)[1]
 
 
-def test_money_can_be_limited_where_every_part_has_a_price() -> None:
+def test_money_can_be_limited_where_every_control_the_board_and_the_lead_have_a_price() -> None:
     design, _ = demo()
     model = shipped_model()
     with pytest.raises(CalcError, match="no price"):
@@ -76,9 +76,14 @@ def test_money_can_be_limited_where_every_part_has_a_price() -> None:
     with pytest.raises(CalcError, match="no part has the id 'bord'"):
         kit_for(design, model, wish_of({"shows": "20", "prices": "bord=30"}))
     ids = [line.item.id for line in kit_for(design, model, wish_of({"shows": "20"})).lines]
-    prices = " ".join(f"{id}=4" for id in ids)
+    dear = {*(each.part.id for each in design.controls), design.board.part, design.file.power.lead}
+    prices = " ".join(f"{id}=4" for id in ids if id in dear)
     found = kit_for(design, model, wish_of({"shows": "20", "prices": prices, "most-money": "30"}))
     assert 0 < found.price <= 30
+    assert {line.item.id for line in found.lines} == dear  # small parts without a price are left out, and that is said
+    assert "parts that have a price" in " ".join(
+        summary_of(found, wish_of({"shows": "20", "prices": prices, "most-money": "30"}))
+    )
 
 
 def test_what_is_carried_stands_first_and_every_part_has_a_source() -> None:
