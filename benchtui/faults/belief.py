@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from benchtui.faults import engine
-from benchtui.faults.events import CANNOT_TELL, RepairDone, TestAnswered, TriedAgain
+from benchtui.errors import JobError
+from benchtui.faults.events import CANNOT_TELL, PatternSeen, RepairDone, TestAnswered, TriedAgain, Withdrawn
 from benchtui.faults.layout import UNKNOWN
-from benchtui.faults.several import either_shows, independent, weigh_sets
-from benchtui.faults.table import start as opening_position
+from benchtui.faults.several import either_shows, weigh_sets
 from benchtui.faults.words import percent, share_word
 
 if TYPE_CHECKING:
@@ -17,6 +16,9 @@ if TYPE_CHECKING:
 
 PAIRED = 16
 """How many of the likeliest faults are paired when no single one explains the answers."""
+
+SECOND = 0.1
+"""Share of hunts in which there are two faults that have nothing to do with each other. Estimate."""
 
 DOUBT = 0.5
 """Share of the unknown cause above which the answers are said not to fit together. Our own choice."""
@@ -161,27 +163,46 @@ def contradiction(state: HuntState) -> str:
 
 def unknown_share_without(state: HuntState, test: str) -> float:
     """Share of the unknown cause if one test had not been answered."""
-    position = opening_position(state.layout.table)
+    from benchtui.faults.hunt import advance
+
+    for number, event in state.standing:
+        answered = isinstance(event, TestAnswered) and event.test == test
+        if answered or (isinstance(event, PatternSeen) and test in dict(event.answers)):
+            try:
+                state = advance(state, Withdrawn(event=number))
+            except JobError:  # what was done later rests on it
+                return 1.0
+    return state.position.weights[-1] / sum(state.position.weights)
+
+
+def _failed(state: HuntState) -> list[str]:
+    """Repairs after which the symptom was still there, and those that were made before the hunt."""
+    found: list[str] = []
     pending = ""
     for _, event in state.standing:
-        if isinstance(event, TestAnswered) and event.test != test and event.outcome != CANNOT_TELL:
-            index = state.layout.test_index(event.test)
-            ids = [outcome.id for outcome in state.layout.tests[index].outcomes]
-            position = engine.answer(state.layout.table, position, index, ids.index(event.outcome))
-        elif isinstance(event, RepairDone):
+        if isinstance(event, RepairDone):
             pending = event.repair
             if event.before:
-                position = engine.failed(state.layout.table, position, state.layout.repair_index(pending))
-        elif isinstance(event, TriedAgain) and event.gone is False and pending:
-            position = engine.failed(state.layout.table, position, state.layout.repair_index(pending))
+                found.append(pending)
+        elif isinstance(event, TriedAgain):
+            if event.gone is False and pending in state.repaired:
+                found.append(pending)
             pending = ""
-    return replace(position).weights[-1]
+        elif isinstance(event, TestAnswered) and (index := _mends(state, event)):
+            pending = index
+    return found
+
+
+def _mends(state: HuntState, event: TestAnswered) -> str:
+    """The repair that an answer is at the same time; empty for none."""
+    test = next((each for each in state.layout.tests if each.id == event.test), None)
+    return next((each.mended for each in test.outcomes if each.id == event.outcome), "") if test else ""
 
 
 def two_at_once(state: HuntState) -> tuple[str, str] | None:
     """The two faults that together explain the findings best, in words; None when one alone does as well.
 
-    A test shows a finding when either fault would (the noisy or).
+    A test shows a finding when either fault would (the noisy or), and a repair fails unless it cures them both.
     """
     table = state.layout.table
     known = range(len(state.layout.faults))
@@ -195,8 +216,21 @@ def two_at_once(state: HuntState) -> tuple[str, str] | None:
         sides = [row for each, row in zip(outcomes, rows, strict=True) if each.finding]
         findings.append((shown, [sum(row[fault] for row in sides) for fault in known]))
 
+    failed = [dict(table.cures[state.layout.repair_index(id)].fixes) for id in _failed(state)]
+
+    def alone_or_with(present: frozenset[str]) -> float:
+        result = {0: 0.0, 1: 1.0}.get(len(present), SECOND)
+        for cause in present:
+            result *= table.prior[int(cause)]
+        return result
+
     def fits(causes: frozenset[str]) -> float:
         result = 1.0
+        for cures in failed:
+            cured = 1.0
+            for cause in causes:
+                cured *= cures.get(int(cause), 0.0)
+            result *= 1.0 - cured
         for shown, rates in findings:
             chance = either_shows(rates[int(cause)] for cause in causes)
             result *= chance if shown else 1.0 - chance
@@ -204,7 +238,7 @@ def two_at_once(state: HuntState) -> tuple[str, str] | None:
 
     chances = {str(fault): table.prior[fault] for fault in known}
     likeliest = sorted(chances, key=lambda fault: -chances[fault] * fits(frozenset({fault})))[:PAIRED]
-    sets = weigh_sets(likeliest, independent({each: chances[each] for each in likeliest}), fits, most=2)
+    sets = weigh_sets(likeliest, alone_or_with, fits, most=2)
     best = max(sets.weights, key=lambda causes: (sets.weights[causes], sorted(causes)))
     if len(best) < 2:
         return None

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 SLIP: Final = 0.03
 """Chance that an answer is another than the readings say: a slip of probe or eye. As `rare` in the shipped model."""
 
-PRESENT: Final = 0.65
-"""Share of still readings in which a loose joint is open; a still reading finds them in 6 to 7 of 10 (trade notes)."""
+PRESENT: Final = 0.5
+"""Share of still readings in which a joint that comes and goes is open; see `spots.LASTING`. Estimate."""
 
 JUMPS: Final = 0.35
 """Share in which flexing the harness shows it come and go; else the still reading stands. Our estimate."""

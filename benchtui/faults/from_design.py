@@ -15,7 +15,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from benchtui.design.parts import DIVIDERS
-from benchtui.faults.dictionary import MEASURES, OF_ONE, answer
+from benchtui.faults.dictionary import MEASURES, OF_ONE, PRESENT, answer
 from benchtui.faults.layout import fault_fits, finding_rate
 from benchtui.faults.on_bench import Case
 from benchtui.faults.on_monitor import goes_wrong
@@ -25,6 +25,7 @@ from benchtui.faults.spots import Rates
 from benchtui.faults.spots_of_bank import of_bank
 from benchtui.faults.spots_of_control import of_control
 from benchtui.faults.target import control_title, read_at
+from benchtui.faults.words import likelihood
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -48,6 +49,9 @@ WHICH_FOLLOWS: Final = (
     "stuck high."
 )
 """What the answers of a test of the neighbours leave out."""
+
+BENT: Final = 0.3
+"""How much seldomer a lead that is open for good answers to a tap or to warmth than a loose one. Estimate."""
 
 PLAIN: Final = 0.2
 """Chance of being seen below which a spot is not one that anybody sees by trying the controls. Our own choice."""
@@ -142,7 +146,8 @@ def _test(
     for spot in found:
         computed = answer(bench, target, spot, test.measures, test.kinds) if known else None
         if computed is None:
-            finds[spot.id] = str(finding_rate(model, test, spot.class_id, target))
+            rate = finding_rate(model, test, spot.class_id, target)
+            finds[spot.id] = str(max(rate * BENT, model.rare) if spot.lasting and test.flexes else rate)
             for outcome, parts in zip(test.outcomes, shares, strict=True):
                 if spot.class_id in outcome.shares:
                     parts[spot.id] = outcome.shares[spot.class_id]
@@ -196,13 +201,18 @@ def _told_for(design: Design, target: Target, test: Test) -> Test:
     said = "the one that is said to be bad" if target.bad and own.id == target.control else "the last on its feed"
     return replace(
         test,
-        do=test.do.replace("{it}", it),
+        do=_named(test.do, it),
         detail=(
             f"Here the answer is about {own.id} alone, {said}.",
-            *(line.replace("{it}", it) for line in test.detail),
+            *(_named(line, it) for line in test.detail),
         ),
-        outcomes=tuple(replace(each, text=each.text.replace("{it}", it)) for each in test.outcomes),
+        outcomes=tuple(replace(each, text=_named(each.text, it)) for each in test.outcomes),
     )
+
+
+def _named(text: str, it: str) -> str:
+    """A text of the model about one control, whatever the hunt is about."""
+    return text.replace("{it}", it).replace("{each}", it)
 
 
 def _left(values: Mapping[str, T], replaced: Collection[str]) -> dict[str, T]:
@@ -219,4 +229,9 @@ def _repair(repair: Repair, found: Sequence[Spot], gone: Collection[str]) -> Rep
 def _symptom(symptom: Symptom, found: Sequence[Spot], gone: Collection[str]) -> Symptom:
     likely = _left(symptom.likely, gone)
     likely.update({spot.id: symptom.likely[spot.class_id] for spot in found if spot.class_id in symptom.likely})
+    if symptom.passing:
+        likely.update({spot.id: "never" for spot in found if spot.lasting})
+    elif not symptom.same_as:  # what comes and goes is often there just when somebody looks
+        for spot in [each for each in found if each.loose and each.id in likely]:
+            likely[spot.id] = f"{PRESENT * likelihood(likely[spot.id]):.4f}"
     return replace(symptom, likely=likely)

@@ -48,6 +48,7 @@ from benchtui.faults.locks import (
     opening_minutes,
     power_after,
     shut_again,
+    without,
 )
 from benchtui.faults.table import normal
 from benchtui.faults.table import start as opening_position
@@ -237,8 +238,11 @@ def _answered(state: HuntState, event: TestAnswered) -> HuntState:
     position = engine.answer(state.layout.table, before, index, chosen)
     # With the power locked, after a repair: it speaks of the mended unit, and what it means for the belief comes later.
     measured = bool(state.pending) and not event.before and event.test in state.locks
+    old = dict(state.answers).get(event.test)
     if measured:
         position = replace(position, weights=before.weights)
+    elif test.repeat == "once" and chosen is not None and old in outcomes:  # the same look again: the newer one counts
+        position = without(state.layout.table, position, index, outcomes.index(old))
     spent = 0.0
     if event.before:
         position = replace(position, opened=before.opened)
@@ -254,7 +258,9 @@ def _answered(state: HuntState, event: TestAnswered) -> HuntState:
     answered = replace(
         state,
         position=position,
-        answers=(*((id, answer) for id, answer in state.answers if id != event.test), (event.test, event.outcome)),
+        answers=state.answers
+        if chosen is None and old is not None
+        else (*((id, answer) for id, answer in state.answers if id != event.test), (event.test, event.outcome)),
         elapsed=clock(state, event.minute, spent),
         powered=state.powered if event.before else power_after(state, test.power, position.opened),
     )

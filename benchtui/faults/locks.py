@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from benchtui.faults.huntstate import HuntState
     from benchtui.faults.layout import Layout
     from benchtui.faults.model import FaultModel, Outcome, Power
+    from benchtui.faults.table import Position, Table
 
 LEAST = 1e-6
 """No likelihood counts as less when one answer takes the place of another."""
@@ -71,6 +72,13 @@ def counted_instead(state: HuntState, test: str, old: str | None) -> HuntState:
     if old in ids:
         weights = tuple(weight / max(rate, LEAST) for weight, rate in zip(weights, rows[ids.index(old)], strict=True))
     return replace(state, position=replace(state.position, weights=normal(weights)))
+
+
+def without(table: Table, position: Position, test: int, outcome: int) -> Position:
+    """The position as if a test had not come out so: it was made again, and its newer answer stands alone."""
+    row = table.looks[test].rows[outcome]
+    weights = tuple(weight / max(rate, LEAST) for weight, rate in zip(position.weights, row, strict=True))
+    return replace(position, weights=normal(weights))
 
 
 def opening_minutes(state: HuntState, place: int) -> float:

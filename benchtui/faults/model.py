@@ -93,6 +93,7 @@ class Symptom:
         finding: Outcome of that test that it equals; empty for any finding.
         likely: How likely the report is under a fault (word or number). Faults left out: `otherwise`.
         otherwise: For the faults left out, when there is no `same_as`.
+        passing: Whether it comes and goes, so that a lead that is open for good cannot make it.
     """
 
     id: str
@@ -106,6 +107,7 @@ class Symptom:
     finding: str = ""
     likely: Mapping[str, str] = field(default_factory=dict)
     otherwise: str = "seldom"
+    passing: bool = False
     place: Place
 
 
@@ -191,6 +193,7 @@ class Test:
         source: Where minutes and likelihoods are from; empty for the model's own source.
         access: Id of what must be open; empty when nothing.
         power: State of the power while reading.
+        flexes: Whether it moves or warms what may be loose, so that what is open for good seldom answers to it.
         plugs: Whether its own words say when to unplug and when to plug in.
         disturbs: Whether it can change the fault, the wiring or the evidence.
         needs: Features the design must have.
@@ -217,6 +220,7 @@ class Test:
     source: str = ""
     access: str = ""
     power: Power = "on"
+    flexes: bool = False
     plugs: bool = False
     disturbs: bool
     needs: tuple[str, ...] = ()

@@ -7,13 +7,15 @@ tapped, which repair it wants. Weights follow from how often such a joint or par
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from benchtui.design.circuit.elements import Bridge, Open, Short, Worse
 from benchtui.design.wiring import wires
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from benchtui.design.model import Design
     from benchtui.design.wiring import WireRun
     from benchtui.faults.model import FaultModel
@@ -29,6 +31,13 @@ BAD_CONTACT: Final = 100e3
 
 NEVER_CLOSES: Final = 0.25
 """Share of the open contacts of the handbook that never close; the rest makes at times. Estimate."""
+
+LASTING: Final = 0.3
+"""Share of open joints and wires that are open for good; the rest comes and goes. With half of the readings of those,
+a still reading finds 0.3 + 0.7 / 2 = 0.65 of all, the 6 to 7 of 10 of the trade notes. Estimate."""
+
+RETURN_ROLES: Final = ("common", "push-common", "cathode")
+"""Roles of a lug through which a switch, encoder or lamp is fed in common with others."""
 
 SIGNAL_ROLES: Final = ("signal", "contact", "a", "b", "push", "anode")
 """Roles of a lug whose wire carries a signal of its own."""
@@ -83,6 +92,7 @@ class Spot:
         rate: How often it happens, in failures per million hours, workmanship included.
         source: Where the rate is from.
         loose: Whether it comes and goes.
+        lasting: Whether it is the lasting form of what mostly comes and goes.
     """
 
     id: str
@@ -93,11 +103,24 @@ class Spot:
     rate: float
     source: str
     loose: bool = False
+    lasting: bool = False
 
     @property
     def class_id(self) -> str:
         """Id of the class in the hand-written model."""
         return self.id.partition("@")[0]
+
+
+def both_ways(spot: Spot) -> Iterator[Spot]:
+    """A joint or wire that comes and goes, and the same open for good."""
+    yield replace(
+        spot,
+        title=f"{spot.title}: it comes and goes",
+        short=f"{spot.short} that comes and goes",
+        rate=(1.0 - LASTING) * spot.rate,
+        loose=True,
+    )
+    yield replace(spot, id=f"{spot.id}.open", rate=LASTING * spot.rate, loose=False, lasting=True)
 
 
 class Rates:

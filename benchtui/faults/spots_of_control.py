@@ -11,6 +11,7 @@ from benchtui.design.wiring import wires
 from benchtui.faults.spots import (
     BAD_CONTACT,
     NEVER_CLOSES,
+    RETURN_ROLES,
     SIGNAL_ROLES,
     WRONG_VALUE,
     Detached,
@@ -18,6 +19,7 @@ from benchtui.faults.spots import (
     Rates,
     Spot,
     Value,
+    both_ways,
     feeds,
     neighbouring_pins,
 )
@@ -34,13 +36,18 @@ def of_control(design: Design, control: Control, rates: Rates) -> Iterator[Spot]
     """Every spot of one control."""
     for role, run in runs_of(design, control).items():
         if role in SIGNAL_ROLES and run.connector:
-            yield from _of_lead(control, run, rates)
+            for spot in _of_lead(control, run, rates):
+                yield from both_ways(spot)
         elif run.bus and feeds(design, run) == (control.id,):
-            yield _last_link(control, run, rates)
+            link = _last_link(control, run, rates)
+            yield from (link,) if control.kind in DIVIDERS else both_ways(link)
+        if role in RETURN_ROLES:
+            yield from both_ways(_joint_at(control, role, rates))
     if control.kind in DIVIDERS:
         yield from _of_divider(control, rates)
     if control.kind == "button-matrix":
         yield from _of_matrix_button(control, rates)
+        yield from _diodes_of_others(design, control, rates)
     if control.kind == "lamp":
         yield from _of_lamp(design, control, rates)
     if control.part.contact is not None:
@@ -89,6 +96,35 @@ def _of_contact(control: Control, rates: Rates) -> Iterator[Spot]:
     yield _part(control, "F31", "open", "contact never closes", (Open(element),), rates, "open", NEVER_CLOSES)
 
 
+def _joint_at(control: Control, role: str, rates: Rates) -> Spot:
+    """A bad joint at a lug that is not the signal's."""
+    lug = _lug(control, role)
+    return Spot(
+        id=f"{'F35' if role == 'common' and control.kind == 'encoder' else 'F20'}@{control.id}.{role}",
+        title=f"Bad joint at {lug} ({control.part.lugs[role].name or role})",
+        short=f"bad joint at {lug}",
+        where=f"{lug}, the wires that meet there",
+        changes=(Detached(control=control.id, role=role),),
+        rate=rates.of("joint"),
+        source=rates.source("joint"),
+    )
+
+
+def _diodes_of_others(design: Design, control: Control, rates: Rates) -> Iterator[Spot]:
+    """The shorted diode that lets a press come through: that of the opposite corner of a rectangle, never its own."""
+    for other in design.members(control.bank):
+        if other.row and other.row != control.row and other.column != control.column:
+            yield Spot(
+                id=f"F34@{other.id}.diode",
+                title=f"Diode of {other.id} shorted, or a wire in its place",
+                short=f"shorted diode at {other.id}",
+                where=f"{_lug(other, 'common')} to column {other.column}",
+                changes=(Short(f"{other.id}.diode"),),
+                rate=rates.of("diode", "short"),
+                source=rates.source("diode"),
+            )
+
+
 def _last_link(control: Control, run: WireRun, rates: Rates) -> Spot:
     """The link of a chain that feeds this control alone."""
     divides = control.kind in DIVIDERS
@@ -100,7 +136,6 @@ def _last_link(control: Control, run: WireRun, rates: Rates) -> Spot:
         changes=(Open(f"{run.id}.wire"),),
         rate=rates.of("joint") + rates.of("wire"),
         source=rates.source("joint"),
-        loose=not divides,
     )
 
 
@@ -118,7 +153,6 @@ def _of_lead(control: Control, run: WireRun, rates: Rates) -> Iterator[Spot]:
         changes=(Detached(control=control.id, role=run.role),),
         rate=rates.of("joint"),
         source=rates.source("joint"),
-        loose=True,
     )
     yield Spot(
         id=f"{broken}@{run.id}",
@@ -128,7 +162,6 @@ def _of_lead(control: Control, run: WireRun, rates: Rates) -> Iterator[Spot]:
         changes=(Open(wire),),
         rate=rates.of("wire"),
         source=rates.source("wire"),
-        loose=True,
     )
     yield Spot(
         id=f"{crimp}@{run.connector}.{run.pin}",
@@ -138,7 +171,6 @@ def _of_lead(control: Control, run: WireRun, rates: Rates) -> Iterator[Spot]:
         changes=(Open(contact),),
         rate=rates.of("crimp") + rates.of("connector", "open") / 10.0,
         source=rates.source("crimp"),
-        loose=True,
     )
 
 
@@ -228,7 +260,7 @@ def _part(
 
 def _of_matrix_button(control: Control, rates: Rates) -> Iterator[Spot]:
     id = control.id
-    yield Spot(
+    joint = Spot(
         id=f"F20@{id}.contact",
         title=f"Bad joint at {_lug(control, 'contact')}",
         short=f"bad joint at {_lug(control, 'contact')}",
@@ -236,8 +268,8 @@ def _of_matrix_button(control: Control, rates: Rates) -> Iterator[Spot]:
         changes=(Detached(control=id, role="contact"),),
         rate=rates.of("joint"),
         source=rates.source("joint"),
-        loose=True,
     )
+    yield from both_ways(joint)
     yield Spot(
         id=f"F33@{id}.diode",
         title=f"Diode of {id} open, missing or reversed",

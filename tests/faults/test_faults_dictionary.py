@@ -137,7 +137,7 @@ def test_every_faulty_circuit_agrees_with_a_circuit_simulator(tmp_path: Path) ->
         # The wiper open floats; the lead open leaves the lug right and the pin wrong.
         ("F3", "F24@F3.wiper", "ends", "odd"),
         ("F3", "F24@F3.wiper", "lug-volts", "stuck"),
-        ("F3", "F21@F3.signal", "pin-volts", "stuck"),
+        ("F3", "F21@F3.signal.open", "pin-volts", "stuck"),
         ("F3", "F21@F3.signal", "lug-volts", "right"),
         ("F3", "F21@F3.signal", "wire-ohms", "bad"),
         # Ends swapped: backwards, otherwise perfect.

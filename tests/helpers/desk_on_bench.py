@@ -45,7 +45,8 @@ class Desk:
         self.design = design
         self.rng = rng
         self.loose = spot is not None and spot.loose
-        self.share_open = rng.uniform(0.4, 0.9)  # of a loose joint: some hang on by a hair, some are all but off
+        self.lasting = spot is not None and spot.lasting
+        self.share_open = rng.uniform(0.25, 0.75)  # of a loose joint: some hang on by a hair, some are all but off
         self.floats = rng.choices(["wanders", "copies", "sits"], [60, 25, 15])[0]
         self._all = spot
         self._values: dict[tuple[str, float, float], float] = {}

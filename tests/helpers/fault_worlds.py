@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from helpers.desk_on_bench import Desk
 from helpers.technician import Technician
-from helpers.trade_truth import REMEDIES, REPORTS
+from helpers.trade_truth import PASSING, REMEDIES, REPORTS
 
 from benchtui.design import load_design
 from benchtui.faults import hunt
@@ -159,6 +159,8 @@ def draw_world(scope: str, rng: Random, *, by_class: bool = False) -> World:
         faults = [fault for fault in faults if fault.id.partition("@")[0] == chosen]
     fault = rng.choices(faults, [each.weight for each in faults])[0]
     shares = REPORTS[fault.id.partition("@")[0]]
+    if fault.id.endswith(".open"):  # a lead that is open for good
+        shares = {report: share for report, share in shares.items() if report not in PASSING}
     reports = [each.id for each in model.symptoms if symptom_fits(each, target) and each.id in shares]
     symptom = rng.choices(reports, [shares[each] for each in reports])[0] if reports else ""
     seed = f"desk {rng.random()}"

@@ -72,6 +72,8 @@ class Technician:
             if test.id == "T27":
                 return "clears" if self.rng.random() < 0.97 else healthy
             acts = {outcome: rates.get(self.fault, 0.0) for outcome, rates in ACTS.get(test.id, {}).items()}
+            if test.id in ("T08", "T28") and self.desk.lasting:  # broken ends touch only now and then
+                acts = {outcome: 0.3 * share for outcome, share in acts.items()}
             return self._drawn(acts, healthy)
         seen = self.case.sees.get(test.id)
         if seen is None:

@@ -588,17 +588,17 @@ REPORTS: Final[Mapping[str, Mapping[str, float]]] = {
     "F28": {"wrong-range": 1},
     "F29": {"wrong-range": 4, "drops-when-moved": 3, "jumpy": 2, "control-dead": 1},
     "F30": {"wrong-one": 8, "wrong-range": 1, "jumpy": 1},
-    "F31": {"control-dead": 6, "double-triggers": 4},
-    "F32": {"double-triggers": 1},
+    "F31": {"control-dead": 6, "double-triggers": 4, "counts-double": 6},
+    "F32": {"double-triggers": 1, "counts-double": 1},
     "F33": {"control-dead": 1},
-    "F34": {"phantom-presses": 6, "wrong-one": 4},
-    "F35": {"control-dead": 5, "jumpy": 3, "drops-when-moved": 2},
+    "F34": {"phantom-presses": 4, "ghost-press": 4, "wrong-one": 2},
+    "F35": {"control-dead": 5, "jumpy": 2, "counts-double": 1, "drops-when-moved": 2},
     "F36": {"reversed": 8, "wrong-one": 2},
     "F37": {"phantom-presses": 5, "jumpy": 5},
     "F38": {"phantom-presses": 6, "control-dead": 4},
     "F39": {"lamp-dark": 1},
     "F40": {"control-dead": 1, "lamp-dark": 1},
-    "F41": {"wrong-one": 6, "silent-in-show": 3, "control-dead": 1},
+    "F41": {"wrong-one": 6, "silent-in-show": 3, "control-dead": 1, "lamp-dark": 4},
     "F42": {"jumpy": 1},
     "F43": {"drops-when-moved": 3, "control-dead": 4, "jumpy": 3, "lamp-dark": 4},
     "F44": {"wrong-range": 8, "jumpy": 1, "control-dead": 1},
@@ -607,3 +607,6 @@ REPORTS: Final[Mapping[str, Mapping[str, float]]] = {
     "F49": {"jumpy": 5, "wrong-range": 5},
 }
 """What the player reports, in shares; only what fits the kind of control counts."""
+
+PASSING: Final = frozenset({"jumpy", "double-triggers", "counts-double", "drops-when-moved"})
+"""Reports of something that comes and goes: nobody makes them of a lead that is open for good."""

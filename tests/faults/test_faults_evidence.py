@@ -1,0 +1,108 @@
+"""What answers mean and how they are counted: loose and lasting faults, the same look twice, two faults at once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.fault_worlds import demo, model_of
+
+from benchtui.faults import hunt
+from benchtui.faults.belief import groups, suspects, two_at_once, unknown_share_without
+from benchtui.faults.events import RepairDone, TestAnswered, TriedAgain
+from benchtui.faults.pattern_evidence import pattern_event
+
+if TYPE_CHECKING:
+    from benchtui.faults.hunt import HuntState
+
+
+def started(subject: str, symptom: str = "", *answers: tuple[str, str], scope: str = "control") -> HuntState:
+    design, _ = demo()
+    state = hunt.start(model_of(scope, subject), design, scope=scope, subject=subject, symptom=symptom)
+    for test, outcome in answers:
+        state = hunt.advance(state, TestAnswered(test=test, outcome=outcome))
+    return state
+
+
+def share(state: HuntState, *parts: str) -> float:
+    """Share of the suspects whose id holds each of these."""
+    return sum(each.share for each in suspects(state) if all(part in each.fault for part in parts))
+
+
+def test_a_lead_is_open_for_good_or_comes_and_goes_and_its_title_says_which() -> None:
+    titles = {fault.id: fault.title for fault in model_of("control", "F3").faults}
+    assert titles["F21@F3.signal"].endswith("it comes and goes")
+    assert titles["F21@F3.signal.open"] == "Broken wire from F3 lug 2 to J1 pin 5"
+
+
+@pytest.mark.parametrize(
+    ("subject", "symptom", "answer"),
+    [
+        ("F3", "control-dead", ("T32", "reaches")),
+        ("L4", "", ("T40", "lights")),
+    ],
+)
+def test_what_works_has_no_lead_that_is_open_for_good(subject: str, symptom: str, answer: tuple[str, str]) -> None:
+    # U5 6 and 7: full travel, or a lamp that lights, proves the lead, unless it comes and goes. (A right message does
+    # not: an input that floats sends its number too.)
+    before, after = started(subject, symptom), started(subject, symptom, answer)
+    for lead in ("F20@", "F21@", "F22@"):
+        assert share(after, lead, ".open") < 0.2 * share(before, lead, ".open")
+
+
+def test_what_comes_and_goes_is_not_open_for_good() -> None:
+    state = started("F3", "drops-when-moved")
+    assert share(state, "F21@", ".open") < 0.1 * share(state, "F21@F3.signal")
+
+
+@pytest.mark.parametrize("symptom", ["phantom-presses", "ghost-press"])
+def test_an_open_joint_makes_no_press_and_the_diode_of_the_opposite_corner_does(symptom: str) -> None:
+    # U5 8: a press that nobody makes needs a path; a diode that is shorted lets it through (trade notes 3, F34).
+    state = started("B1", symptom)
+    assert groups(state)[0].remedy == "diode"
+    assert share(state, "F34@B6") > 0.0  # another row and another column
+    assert share(state, "F34@B2") == 0.0  # the same row
+    assert share(state, "F20@") < 0.05
+    after = hunt.advance(state, TestAnswered(test="T21", outcome="phantom"))
+    assert groups(after)[0].share > groups(state)[0].share
+
+
+def test_an_encoder_that_counts_double_has_a_line_of_its_own() -> None:
+    assert groups(started("E1", "counts-double"))[0].remedy in (
+        "debounce",
+        "encoder-lead",
+        "replace-control",
+        "sweep-clean",
+    )
+
+
+def test_the_same_look_again_counts_once_and_the_newer_one() -> None:
+    once = started("F1", "control-dead", ("T38", "jumps"))
+    twice = hunt.advance(once, TestAnswered(test="T38", outcome="jumps"))
+    assert twice.position.weights == pytest.approx(once.position.weights)
+    other = hunt.advance(once, TestAnswered(test="T38", outcome="smooth"))
+    alone = started("F1", "control-dead", ("T38", "smooth"))
+    assert other.position.weights == pytest.approx(alone.position.weights)
+    assert dict(other.answers)["T38"] == "smooth"
+    unsure = hunt.advance(once, TestAnswered(test="T38", outcome="cannot tell"))
+    assert dict(unsure.answers)["T38"] == "jumps"
+    assert unsure.position.weights == pytest.approx(once.position.weights)
+
+
+def test_without_one_answer_what_a_line_said_still_counts() -> None:
+    design, _ = demo()
+    state = hunt.start(model_of("bank", "A"), design, scope="bank", subject="A", symptom="bank-dead")
+    state = hunt.advance(state, pattern_event(state, "F5 to F8 are dead"))
+    lone = state.position.weights[-1]
+    state = hunt.advance(state, TestAnswered(test="T32", outcome="stays-high"))
+    assert unknown_share_without(state, "T32") == pytest.approx(lone)
+
+
+def test_two_faults_are_rarer_than_one_and_a_repair_that_failed_speaks_against_what_it_cures() -> None:
+    state = started("F3", "control-dead", ("T32", "stays-high"))
+    assert two_at_once(state) is None
+    state = started("F3", "control-dead", ("T33", "reversed"), ("T36", "chatters"), ("T38", "jumps"))
+    if pair := two_at_once(state):
+        assert pair[0] != pair[1]
+    after = hunt.advance(hunt.advance(state, RepairDone(repair="rewire-leg")), TriedAgain(gone=False))
+    assert two_at_once(after) is None or "swapped" not in two_at_once(after)  # type: ignore[operator]
