@@ -19,7 +19,7 @@ from benchtui.content.hazards import checklist_hazards, procedure_hazards
 from benchtui.content.library import KINDS, Kind, Library
 from benchtui.content.nodes import compose, place_of
 from benchtui.content.rules import call_problems
-from benchtui.errors import BenchError, DesignError, Place, Problem, UsageError, did_you_mean
+from benchtui.errors import AbsentError, BenchError, DesignError, Place, Problem, UsageError, did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -77,15 +77,24 @@ class Check:
         self.library = Library.open()
         self.files = tuple(map(_read, _find(given or paths.content_roots(), self.library)))
         """The files under check."""
+        self._judged: dict[str, bool] = {}
+        self._put_off: set[str] = set()
+        """Designs that lack what a step measures, and that have a problem of their own: that one is told, for most
+        often the other follows from it."""
 
     def problems(self) -> list[Problem]:
-        """Every problem of the files under check, in order of place."""
+        """Every problem of the files under check, in order of place; then what cannot be done on a design.
+
+        The second kind follows from the design, so what is wrong with the design itself stands before it.
+        """
         found = [problem for file in self.files for problem in file.problems]
         found += self._doubled()
+        follow: list[Problem] = []
         for file in self.files:
             if file.value is not None:
                 found += self._among_neighbours(file)
-        return sorted(set(found))
+                follow += self._serves(file) if file.kind == "design" else ()
+        return sorted(set(found)) + sorted(set(follow))
 
     def advice(self) -> list[tuple[str, Problem]]:
         """Warnings and notes on the designs under check, as (level, what); none of them makes a design wrong."""
@@ -121,7 +130,6 @@ class Check:
             yield from reading.problems_with_procedures(file.value, self._ids("procedure"))
         elif file.kind == "design":
             yield from (_problem(finding) for finding in self._findings(file, "problem"))
-            yield from self._serves(file)
 
     # -- neighbours ------------------------------------------------------------------------------------------------
 
@@ -147,8 +155,16 @@ class Check:
 
     @property
     def unread_designs(self) -> bool:
-        """Whether a design could not be read as a whole, so that what it would show is not judged yet."""
-        return any(file.problems for file in self.files if file.kind == "design")
+        """Whether a design could not be judged as a whole: it could not be read, or lacks what a step measures."""
+        return bool(self._put_off) or any(file.problems for file in self.files if file.kind == "design")
+
+    def _wrong(self, design: Design) -> bool:
+        """Whether something is wrong with a design itself."""
+        if design.id not in self._judged:
+            from benchtui.design.checks import problems
+
+            self._judged[design.id] = bool(problems(design))
+        return self._judged[design.id]
 
     @cached_property
     def _designs(self) -> Mapping[str, Design]:
@@ -194,7 +210,8 @@ class Check:
             if procedure.value is None or procedure.id in checked or procedure.value.design not in (ANY, file.id):
                 continue
             for problem in self._over(procedure, file.value):
-                yield Problem(Place(file.name, 1, 1), f"{procedure.id} cannot be done: {problem.message}", problem.hint)
+                hint = problem.hint or f"give the design what is missing, or write your own {procedure.id}"
+                yield Problem(Place(file.name, 1, 1), f"{procedure.id} cannot be done: {problem.message}", hint)
 
     def _over(self, file: _File, design: Design) -> Iterator[Problem]:
         """Each step laid out by itself, so that one mistake does not hide the next.
@@ -221,7 +238,10 @@ class Check:
                     continue
                 lay_out(subject)
             except BenchError as error:
-                yield Problem(place, f"{name}: {error.message}", error.hint)
+                if isinstance(error, AbsentError) and self._wrong(design):
+                    self._put_off.add(design.id)
+                else:
+                    yield Problem(place, f"{name}: {error.message}", error.hint)
 
 
 def _subjects(design: Design, rule: str) -> list[str]:

@@ -106,6 +106,10 @@ class DesignError(BenchError):
     """A design cannot answer what was asked of it: no such control, test point or part."""
 
 
+class AbsentError(DesignError):
+    """A design lacks the part that a reading is taken on: a diode, a pull-down, a resistor."""
+
+
 class JobError(BenchError):
     """An event that is not allowed in the present state of a job, such as skipping a hold point."""
 

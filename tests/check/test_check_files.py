@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from benchtui.check import check_paths
+from benchtui import paths
+from benchtui.check import Check, check_paths
 from benchtui.check_command import main, summary
 from benchtui.errors import Place, Problem, UsageError
 from benchtui.new_command import TEMPLATE
@@ -132,6 +133,53 @@ def test_what_a_test_point_asks_of_the_power(tmp_path: Path, step: str, expected
         for number, text in enumerate(more, 1):
             stream.write(f"  - id: s{number}\n    " + text.rstrip().replace("\n", "\n    ") + "\n")
     assert told(path) == sorted(expected)
+
+
+@pytest.mark.parametrize(
+    ("design", "old", "new", "said"),
+    [
+        ("foot-switch", '{to: D3, through: r-270}', "D3", "control L1: nothing limits the current of this lamp"),
+        ("hollin-cue-desk", "    diode: diode\n", "",
+         "matrix X has no diodes: three buttons held make a fourth appear"),
+        ("hollin-cue-desk", "to: A1, pull-down: r-100k, ", "to: A1, ",
+         "control R1: nothing pulls it down, so its value wanders while untouched"),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_with_a_design_is_told_and_not_what_follows_from_it(
+    design: str, old: str, new: str, said: str, tmp_path: Path
+) -> None:
+    path = altered(tmp_path, design, (old, new))
+    check = Check([path])
+    found = check.problems()
+    assert [problem.message.partition(" (")[0] for problem in found] == [said]
+    assert found[0].hint and check.unread_designs  # the last line says that more may come
+
+
+def test_what_cannot_be_done_on_a_design_stands_after_what_is_wrong_with_it(tmp_path: Path) -> None:
+    """Two buttons and no diode are allowed, and then no step can measure one: it is told, with what to do."""
+    path = altered(
+        tmp_path, "hollin-cue-desk", ("    diode: diode\n", ""), ("  B3: {", "  # B3: {"), *[
+            (f"  B{number}: {{", f"  # B{number}: {{") for number in range(4, 17)
+        ],
+    )  # fmt: skip
+    check = Check([path])
+    found = check.problems()
+    told = {problem.message: problem.hint for problem in found}
+    assert all(message.endswith(": B1 has no diode") for message in told)
+    about = "replace-diode cannot be done: step 'forward': B1 has no diode"
+    assert told[about] == "give the design what is missing, or write your own replace-diode"
+    assert not check.unread_designs
+
+
+def altered(folder: Path, design: str, *pairs: tuple[str, str]) -> Path:
+    """A shipped design with some texts exchanged."""
+    text = paths.shipped("procedures").joinpath(design, "design.yaml").read_text(encoding="utf-8")
+    for old, new in pairs:
+        assert old in text
+        text = text.replace(old, new, 1)
+    path = folder / "design.yaml"
+    path.write_text(text, encoding="utf-8")
+    return path
 
 
 def test_a_step_that_is_wrong_by_itself_is_not_laid_out(tmp_path: Path) -> None:

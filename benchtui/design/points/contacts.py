@@ -10,7 +10,7 @@ from benchtui.design.circuit.readings import Through, Volts, diode_range, meter_
 from benchtui.design.points.meter import TOP
 from benchtui.design.points.places import ground, lug, pin, place
 from benchtui.design.points.spec import Spec
-from benchtui.errors import DesignError
+from benchtui.errors import AbsentError, DesignError
 from benchtui.units import format_value
 
 if TYPE_CHECKING:
@@ -112,7 +112,7 @@ def diode(*, forward: bool) -> Callable[[Design, str], Spec]:
         control = design.control(id)
         matrix = design.matrix_of(control.column) if control.column else None
         if matrix is None or not matrix.diode:
-            raise DesignError(f"{id} has no diode")
+            raise AbsentError(f"{id} has no diode")
         anode, cathode = lug(design, control, "common"), place(design, f"{id}.column.inline")
         red, black = (anode, cathode) if forward else (cathode, anode)
         where = f"red on {red.words}, black on {black.words}, diode range, {control.connector} unplugged, "
@@ -179,6 +179,8 @@ def lamp_resistor(design: Design, id: str) -> Spec:
     control = design.control(id)
     circuit = build(design, id)
     name = f"{control.connector}.{control.pins['anode']}.through"
+    if all(each.id != name for each in circuit.elements):
+        raise AbsentError(f"{id} has no resistor in series")
     resistor = circuit.element(name)
     assert isinstance(resistor, Resistor)
     alone = Circuit(quantities=circuit.quantities, elements=(resistor,))

@@ -11,7 +11,7 @@ from benchtui.design.circuit.readings import Quotient, Share, meter_volts, ohms
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.points.places import bus_pin, ground, lug, pin
 from benchtui.design.points.spec import Spec, unplugged
-from benchtui.errors import DesignError
+from benchtui.errors import AbsentError, DesignError
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -180,7 +180,7 @@ def code(place: str) -> Callable[[Design, str], Spec]:
     def work(design: Design, id: str) -> Spec:
         control = design.control(id)
         if control.message is None:
-            raise DesignError(f"{id} sends no message")
+            raise AbsentError(f"{id} sends no message")
         return Spec(
             reading=share_of_rail(design, control, place),
             where=f"raw value of {id} in the set-up program, {id} {_WORDS[place]}{_lamps(design, control)}",
@@ -198,7 +198,7 @@ def sent(place: str) -> Callable[[Design, str], Spec]:
     def work(design: Design, id: str) -> Spec:
         message = design.control(id).message
         if message is None:
-            raise DesignError(f"{id} sends no message")
+            raise AbsentError(f"{id} sends no message")
         low, high = message_ends(message)
         step = round((high - low) / 127)
         end = float(low if place == "low" else high)
@@ -229,7 +229,7 @@ def ribbon_pull_down(design: Design, id: str) -> Spec:
     control = design.control(id)
     entry = design.connector_pin(control.connector, control.pins.get("signal", ""))
     if entry is None or not entry.pull_down:
-        raise DesignError(f"{id} has no pull-down")
+        raise AbsentError(f"{id} has no pull-down")
     circuit = build(design, id)
     red, black = pin(design, control, "signal", at_board=True), ground(design, control)
     alone = Circuit(

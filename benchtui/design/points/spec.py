@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from benchtui.errors import DesignError
+from benchtui.errors import AbsentError
 
 if TYPE_CHECKING:
     from benchtui.design.circuit.window import Reading
@@ -52,14 +52,14 @@ def wire_of(design: Design, control: Control, role: str) -> WireRun:
     """The wire at a lug.
 
     Raises:
-        DesignError: There is none.
+        AbsentError: There is none.
     """
     from benchtui.design.wiring import wires
 
     for run in wires(design, control.id):
         if run.role == role:
             return run
-    raise DesignError(f"{control.id} has no wire at its lug for {role}")
+    raise AbsentError(f"{control.id} has no wire at its lug for {role}")
 
 
 def unplugged(design: Design, bank: str) -> str:
