@@ -53,7 +53,7 @@ class Group:
 
     Attributes:
         remedy: Id of the repair; empty for what no repair cures.
-        title: The fault that stands out in it, or else the remedy, for the middle of a sentence.
+        title: The fault that stands out in it, or the likeliest "or one like it", for the middle of a sentence.
         share: How likely one of them is.
         faults: Their ids, likeliest first.
     """
@@ -110,25 +110,20 @@ def groups(state: HuntState) -> tuple[Group, ...]:
     for suspect in suspects(state):
         key = suspect.remedy or (UNKNOWN if suspect.fault == UNKNOWN else f"none {suspect.fault}")
         members.setdefault(key, []).append(suspect)
-    titles = {repair.id: repair.title for repair in state.layout.repairs}
+    known = {repair.id for repair in state.layout.repairs}
     found = []
     for remedy, those in members.items():
         share = sum(suspect.share for suspect in those)
         stands_out = those[0].share >= 0.7 * share or len(those) == 1
         found.append(
             Group(
-                remedy=remedy if remedy in titles else "",
-                title=those[0].short if stands_out else _lower(titles.get(remedy, those[0].title)),
+                remedy=remedy if remedy in known else "",
+                title=those[0].short if stands_out else f"{those[0].short}, or one like it",
                 share=share,
                 faults=tuple(suspect.fault for suspect in those),
             )
         )
     return tuple(sorted(found, key=lambda group: (-round(group.share, 12), group.remedy, group.faults)))
-
-
-def _lower(title: str) -> str:
-    """A title for the middle of a sentence; one that begins with an abbreviation stays as it is."""
-    return title[:1].lower() + title[1:] if title[1:2].islower() or title[1:2] == " " else title
 
 
 def leading(state: HuntState) -> Group:

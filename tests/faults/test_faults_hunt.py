@@ -283,7 +283,7 @@ def test_faults_with_one_remedy_are_one_group() -> None:
     state = small_hunt(model)
     first = groups(state)[0]
     assert set(first.faults) == {"A", "B"}
-    assert first.title == "repair both"
+    assert first.title == "fault A, or one like it"
     # No test is proposed that would only tell A from B.
     alone = small_model(
         faults=(fault("A", 3), fault("B", 2)), repairs=model.repairs[:1], tests=model.tests, symptoms=(), signs=()

@@ -150,6 +150,15 @@ class AskScreen(BenchScreen[str]):
         self.check = check
         """What to say against a text; empty when it will do."""
 
+    def compose(self) -> ComposeResult:
+        """The field right under the heading, not at the far end of an empty page."""
+        yield Pane(id="head")
+        yield Prompt(id="prompt")
+        yield from self.compose_body()
+        yield Pane(id="message")
+        yield Pane(id="keys")
+        yield Pane(id="small")
+
     def head(self, width: int) -> list[Line]:
         return plain_head(self.about, width)
 

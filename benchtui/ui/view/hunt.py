@@ -78,6 +78,8 @@ def hunt_head(state: HuntState, width: int, shapes: Shapes, *, design: str, unit
     else:
         made = len(state.answers)
         right = f"{made} test{'' if made == 1 else 's'} made"
+        if len(title) + 1 + len(right) > width:  # the count gives way, what is hunted does not
+            right = ""
     return [
         spread(line((what or "no unit", "title")), line(EMERGENCY), width),
         spread(line(title), line((right, "strong")), width),
@@ -123,9 +125,9 @@ def on_page(unread: Sequence[Caution], width: int, height: int, shapes: Shapes) 
         shapes: Characters of this terminal.
     """
     shown: list[Caution] = []
-    used = 3  # the move's title, its minutes, and how to acknowledge
+    used = 3  # the move's title, its minutes where they need a line, and how to acknowledge
     for caution in unread:
-        used += len(in_full(caution, width, shapes)) + 1
+        used += len(in_full(caution, width, shapes))
         if shown and used > height:
             break
         shown.append(caution)
@@ -229,17 +231,18 @@ def suspects(found: Sequence[Suspect], width: int, shapes: Shapes, *, most: int,
     lines = [line(("Suspects", "title"))]
     if sample:
         lines = wrap(f"Suspects, from {sample}", width, role="title")
-    likely = sum(suspect.share >= LEAST_SHARE for suspect in found)
-    shown = found[: min(max(most - len(lines), 2), max(likely, 2))]
-    for suspect in shown:
+    likely = max(sum(suspect.share >= LEAST_SHARE for suspect in found), 2)
+    count = 0
+    for suspect in found[:likely]:
         picture = bar(suspect.share, 10, full=shapes.full, half=shapes.half, empty=shapes.empty)
-        left = line(
-            (picture, "value"),
-            f" {percent(suspect.share):>5}  ",
-            (f"({suspect.word})".ljust(19), "quiet"),
-            suspect.title,
-        )
-        lines.append(cut(left, width))
+        left = f"{picture} {percent(suspect.share):>5}  "
+        # Whole, on as many lines as it takes: what tells one suspect from the next often stands at the end.
+        head, *more = wrap(f"{suspect.title} ({suspect.word})", width, first=left, rest=" " * width_of(line(left)))
+        if count >= 2 and len(lines) + 1 + len(more) > most:
+            break
+        lines += [line((left, "value"), *head[1:]), *more]
+        count += 1
+    shown = found[:count]
     rest = found[len(shown) :]
     if rest:
         share = sum(suspect.share for suspect in rest)
@@ -258,7 +261,7 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
         pass
     elif sight.better:
         lines.append(cut(line((" r ", "key"), " or: ", (sight.better, "strong")), width))
-    elif other:
+    elif other and other.kind != "work-around":  # that one stands in the line below
         more = f", about {minutes_text(proposal.costs_more_minutes)} more" if proposal.costs_more_minutes > 0.05 else ""
         lines.append(cut(line((" r ", "key"), " or: ", other.title, (more, "quiet")), width))
     way = proposal.workaround
