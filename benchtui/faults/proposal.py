@@ -183,11 +183,12 @@ def _nothing_left(state: HuntState, elapsed: float | None, *, some: bool) -> Pro
 def _where_first(state: HuntState, cure: int) -> tuple[str, ...]:
     """The likeliest places to look at in a repair, where the design knows them."""
     cured = {state.layout.table.faults[fault] for fault, _ in state.layout.table.cures[cure].fixes}
-    spots = {fault.id: fault.spot or fault.title for fault in state.layout.faults if "@" in fault.id}
+    spots = {fault.id: fault.spot for fault in state.layout.faults if "@" in fault.id}
     likely = [each for each in suspects(state) if each.fault in cured and each.fault in spots][:MOST_PLACES]
     if not likely:
         return ()
-    places = [f"{each.short} ({percent(each.share)}: {spots[each.fault]})" for each in likely]
+    said = [": ".join(part for part in (percent(each.share), spots[each.fault]) if part) for each in likely]
+    places = [f"{each.short} ({where})" for each, where in zip(likely, said, strict=True)]
     return (f"Look first at {'; then '.join(places)}.",)
 
 
