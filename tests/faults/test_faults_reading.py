@@ -30,7 +30,7 @@ MISTAKES = [
         "means a finding",
     ),
     ("    uses: [power-on-open-lid]\n    outcomes:\n      - {id: good", "    outcomes:\n      - {id: good", "power on"),
-    ("work {it}.", "work {that}.", "the placeholders here are {it}"),
+    ("work {each}.", "work {that}.", "the placeholders here are {it}"),
     ("id: F02\n", "id: F01\n", "the id 'F01' is used twice"),
     ("short: 0.07", "short: 0.5", "the shares of its modes must add up to 1"),
 ]
