@@ -24,6 +24,10 @@ SLIP: Final = 0.03
 PRESENT: Final = 0.5
 """Share of still readings in which a joint that comes and goes is open; see `spots.LASTING`. Estimate."""
 
+SUPPLY_SHORT: Final = "F53"
+UNPOWERED: Final = ("swept-ohms", "wire-ohms")
+"""The class of a bridge from V+ to GND, and what can be worked out of it: readings with the power off."""
+
 JUMPS: Final = 0.35
 """Share in which flexing the harness shows it come and go; else the still reading stands. Our estimate."""
 
@@ -41,6 +45,8 @@ def answer(bench: Bench, target: Target, spot: Spot, measure: str, kinds: tuple[
     Returns:
         Probability of each outcome, slips and loose joints included; None when the circuit cannot tell.
     """
+    if spot.class_id == SUPPLY_SHORT and measure not in UNPOWERED:
+        return None  # what the port and the regulator then do is not in the circuit
     work, outcomes, flexed = MEASURES[measure]
     found = work(Case(bench, target, spot, kinds))
     if found is None:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.design.testpoints import POINTS
 from benchtui.errors import BenchError
 from benchtui.faults.belief import suspects
+from benchtui.faults.dictionary import SUPPLY_SHORT
 from benchtui.faults.from_design import spots
 from benchtui.faults.model import KINDS
 from benchtui.faults.points import FEED, common_wires, point_subject
@@ -105,6 +106,8 @@ def _grouped(found: Iterable[tuple[str, Suspect]]) -> tuple[Foretold, ...]:
 def _reading(state: HuntState, bench: Bench, spot: Spot, point: Expected, subject: str | None) -> str:
     """What a point reads under a fault; empty where the circuit cannot tell."""
     assert state.design is not None
+    if spot.class_id == SUPPLY_SHORT and point.power == "on":
+        return ""
     try:
         if point.point in _PLACES and subject is not None:
             control = state.design.control(subject)

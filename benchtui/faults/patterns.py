@@ -270,15 +270,21 @@ class Line:
         name: "S0 stuck low", "S0 and S1 swapped".
         reads: For each channel, the channel whose value appears there.
         swapped: Whether lines are exchanged, rather than one stuck.
+        shorted: Whether two lines are joined.
     """
 
     name: str
     reads: tuple[int, ...]
     swapped: bool = False
+    shorted: bool = False
 
 
 def select_lines(channels: int) -> tuple[Line, ...]:
-    """What every stuck or exchanged select line makes of the channels (worked out, as in the trade notes 2)."""
+    """What every stuck, exchanged or shorted select line makes of the channels (worked out, as in the trade notes 2).
+
+    Two lines that are joined are both low as soon as one of them is driven low: an output sinks more than it gives
+    (common practice).
+    """
     lines = max(channels - 1, 1).bit_length()
     found = []
     for line in range(lines):
@@ -290,6 +296,9 @@ def select_lines(channels: int) -> tuple[Line, ...]:
         for other in range(one + 1, lines):
             reads = tuple(_exchange(channel, one, other) for channel in range(channels))
             found.append(Line(name=f"S{one} and S{other} exchanged", reads=reads, swapped=True))
+            both = 1 << one | 1 << other
+            reads = tuple(channel if channel & both == both else channel & ~both for channel in range(channels))
+            found.append(Line(name=f"S{one} and S{other} shorted", reads=reads, shorted=True))
     return tuple(found)
 
 

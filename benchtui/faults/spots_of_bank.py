@@ -29,6 +29,7 @@ def of_bank(design: Design, bank_id: str, rates: Rates) -> Iterator[Spot]:
         yield from _of_line(design, line, rates)
         yield from _pull_of_line(design, line, rates)
     yield from _line_pairs(design, bank_id, rates)
+    yield from _supply_bridges(design, bank_id, rates)
     chips = {control.multiplexer for control in design.members(bank_id) if control.multiplexer}
     for chip in sorted(chips):
         yield from _of_multiplexer(design, chip, bank_id, rates)
@@ -84,6 +85,24 @@ def _of_connector(design: Design, bank_id: str, rates: Rates) -> Iterator[Spot]:
                 rate=rates.of("connector") * (1.0 if not name else 0.5),
                 source=rates.source("connector"),
             )
+
+
+def _supply_bridges(design: Design, bank_id: str, rates: Rates) -> Iterator[Spot]:
+    """V+ and GND bridged where their pins lie side by side on the connector."""
+    connector = design.bank(bank_id).connector
+    pins = design.connector(connector).pins
+    for pin in [pin for pin, entry in pins.items() if entry.to == "supply"]:
+        for beside in neighbouring_pins(design, connector, pin):
+            if pins[beside].to == "ground":
+                yield Spot(
+                    id=f"F53@{connector}.{beside}-{pin}",
+                    title=f"V+ and GND bridged at {connector} pins {beside} and {pin}",
+                    short=f"V+ bridged to GND at {connector}",
+                    where=f"{connector} pin {beside} (GND) and pin {pin} (V+)",
+                    changes=(Bridge(f"{connector}.{beside}", f"{connector}.{pin}"),),
+                    rate=rates.of("bridge"),
+                    source=rates.source("bridge"),
+                )
 
 
 def _of_line(design: Design, line: str, rates: Rates) -> Iterator[Spot]:
@@ -151,6 +170,8 @@ def _of_multiplexer(design: Design, chip: str, bank_id: str, rates: Rates) -> It
             short=line.name,
             where=f"select lines {pins}",
             changes=(Channels(multiplexer=chip, reads=line.reads),),
-            rate=(rates.of("joint") + rates.of("multiplexer", "input")) / (4.0 if line.swapped else 1.0),
-            source=rates.source("joint"),
+            rate=rates.of("bridge")
+            if line.shorted
+            else (rates.of("joint") + rates.of("multiplexer", "input")) / (4.0 if line.swapped else 1.0),
+            source=rates.source("bridge" if line.shorted else "joint"),
         )

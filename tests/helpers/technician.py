@@ -46,9 +46,9 @@ class Technician:
         self.model, self.target, self.desk, self.rng = model, target, desk, rng
         self.design = desk.design
         self.fault = fault.partition("@")[0]
-        cases = CASES.get(self.fault, (Case(1.0),)) if "@" not in fault else (Case(1.0),)
+        cases = CASES.get(self.fault, (Case(1.0),)) if "@" not in fault or self.fault == "F53" else (Case(1.0),)
         self.case = rng.choices(cases, [each.share for each in cases])[0]
-        self.by_circuit = "@" in fault
+        self.by_circuit = "@" in fault and self.fault != "F53"  # with V+ on GND the port decides, not the circuit
 
     def answer(self, test: Test) -> str:
         """The answer to a test, or `CANNOT_TELL`."""
