@@ -225,7 +225,7 @@ class Check:
             subject = ""
             try:
                 if rule.startswith("the "):
-                    chosen = _subjects(design, f"each {rule.removeprefix('the ')}")
+                    chosen = _chosen(design, rule.removeprefix("the "), getattr(content, "about", ()))
                     if not chosen:
                         continue
                     subject = chosen[0]
@@ -242,6 +242,14 @@ class Check:
                     self._put_off.add(design.id)
                 else:
                     yield Problem(place, f"{name}: {error.message}", error.hint)
+
+
+def _chosen(design: Design, kind: str, about: Sequence[str]) -> list[str]:
+    """What "the fader" or "the bank" of a step may be: with kinds that the procedure is about, a control of those."""
+    if not about:
+        return _subjects(design, f"each {kind}")
+    narrowed = [kind] if kind in about else about
+    return [control.id for control in design.controls if control.kind in narrowed]
 
 
 def _subjects(design: Design, rule: str) -> list[str]:
@@ -262,7 +270,7 @@ def _parts(
         head = replace(content, steps=())
         yield head.before.place, "before", "", lambda subject: expand(head, design, cautions, subject=subject)
         for step in content.steps:
-            alone = replace(content, before=_nothing(content.before), after=(), purpose="", steps=(step,))
+            alone = replace(content, before=_nothing(content.before), after=(), purpose="", about=(), steps=(step,))
             yield (
                 step.place,
                 f"step {step.id!r}",

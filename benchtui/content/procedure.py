@@ -149,6 +149,10 @@ class Step:
         return tuple(text for text in (self.text, *self.detail, self.accept, self.brief, self.why) if text)
 
 
+ControlKind = Literal["fader", "pot", "ribbon", "button-direct", "button-matrix", "toggle", "encoder", "lamp"]
+"""Kinds of control, as a design names them."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Before:
     """What has to be there before the first step. Every heading is answered; `none` is an answer."""
@@ -180,6 +184,8 @@ class Procedure:
     """strict: one step after another; free: any open step, hold points keep their place; any: a plain list."""
     once: Literal["", "sitting"] = ""
     """`sitting`: it is about the bench and not about the unit, so one run of it serves every unit of a batch."""
+    about: tuple[ControlKind, ...] = ()
+    """Kinds of control that the one it is about may be ("fader", "lamp"); empty when its steps tell, or for any."""
     retired: tuple[str, ...] = ()
     """Ids of steps that were taken out. Records still refer to them, so no other step may ever bear one of them."""
     steps: tuple[Step, ...]

@@ -56,10 +56,12 @@ CONTROL: Final = frozenset(
         "gauge",
         "tug",
         "board-parts",
+        "second-way",
     }
 )
 """Placeholders that need a subject. `{gauge}` and `{tug}` are the wire sizes of the subject, and the force its crimps
-are tugged with; `{board-parts}` the small parts behind a connector, or beside a multiplexer."""
+are tugged with; `{board-parts}` the small parts behind a connector, or beside a multiplexer;
+`{second-way}` the link that makes a chain of a bus a ring: its wire and both its lugs."""
 
 NAMES: Final = WHOLE | CONTROL
 """All plain placeholders. Known besides are `{lug.ROLE}`, such as `{lug.signal}`, and `{value:POINT}`: the window of a
@@ -171,7 +173,11 @@ def _of_subject(design: Design, subject: Subject) -> dict[str, str]:
     if subject.kind == "bank":
         return {"bank": subject.title, "connector": design.bank(subject.id).connector} | _of_wires(design, subject.id)
     if subject.kind == "bus":
-        return {"connector": design.bus(subject.id).connector} | _of_wires(design, subject.id)
+        return {
+            "connector": design.bus(subject.id).connector,
+            "second-way": _second_way(design, subject.id),
+            **_of_wires(design, subject.id),
+        }
     if subject.kind == "wire":
         return {"wires": subject.title, **_sizes([design.part(subject.id)])}
     if subject.kind == "wires":
@@ -202,6 +208,15 @@ def _of_wires(design: Design, id: str) -> dict[str, str]:
         "wires": "; ".join(f"{wire.colour} from {wire.start} to {wire.end}" for wire in runs),
         **_sizes([design.part(part) for part in dict.fromkeys(run.part for run in runs)]),
     }
+
+
+def _second_way(design: Design, bus: str) -> str:
+    """The link from the last lug of a bus to its first: "black 24 AWG from F8 lug 1 to F1 lug 1"."""
+    runs = wires(design, bus)
+    if len(runs) < 2:
+        return "none, for it has one wire"
+    first, last = runs[0], runs[-1]
+    return f"{first.colour} {gauge_words(design.part(first.part))} from {last.start} to {first.start}"
 
 
 def _sizes(parts: Iterable[Part]) -> dict[str, str]:

@@ -79,10 +79,11 @@ def expand(
         unit: What is fixed about the unit, to leave out steps that are not for it.
 
     Raises:
-        JobError: A step needs a design, or a subject, and none was chosen.
+        JobError: A step needs a design, or a subject, and none was chosen, or the subject is of another kind.
         DesignError: The design cannot answer: no such subject, rule, test point or placeholder.
     """
     layout = _Layout(design, cautions, subject)
+    layout.refuse_another_kind(procedure)
     steps: list[PlanStep] = []
     hidden: list[Hidden] = []
     section = ""
@@ -164,6 +165,24 @@ class _Layout:
             design_title=self.design.title,
             design_revision=str(self.design.revision),
             design_digest=self.design.digest,
+        )
+
+    def refuse_another_kind(self, procedure: Procedure) -> None:
+        """A procedure for lamps is not laid out for a fader: what is left of it would look like a short procedure.
+
+        Raises:
+            JobError: The chosen subject is of no kind that the procedure is about.
+        """
+        rules = dict.fromkeys(step.for_ for step in procedure.steps if step.for_.startswith(_CHOSEN))
+        if self.design is None or not self.chosen or not rules:
+            return
+        kind = self.design.subject(self.chosen).kind
+        if kind in procedure.about if procedure.about else any(self._subjects(rule, "") for rule in rules):
+            return
+        wanted: tuple[str, ...] = procedure.about or tuple(rule.removeprefix(_CHOSEN) for rule in rules)
+        raise JobError(
+            f"{procedure.title}: {self.chosen} is of the kind {kind}, and this is about one of: {', '.join(wanted)}",
+            hint="choose another subject, or another procedure",
         )
 
     # -- steps -----------------------------------------------------------------------------------------------------
@@ -370,6 +389,7 @@ def _limits_of(found: Expected) -> Limits:
         low=found.low,
         nominal=found.nominal,
         high=found.high,
+        near=found.near,
         text=found.text,
         working=found.working,
         sources=found.sources,

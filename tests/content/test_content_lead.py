@@ -11,6 +11,7 @@ from benchtui.content.library import Library
 from benchtui.content.procedure import Procedure
 from benchtui.design import load_design
 from benchtui.design.leaded import uses_over
+from benchtui.errors import JobError
 from benchtui.jobs.expand import expand, expand_checklist
 
 if TYPE_CHECKING:
@@ -46,7 +47,10 @@ def laid_out(design: Design) -> Iterator[tuple[str, PlanStep]]:
             if not found:
                 continue
             if isinstance(content, Procedure):
-                plan = expand(content, design, CAUTIONS, subject=found[0].id)
+                try:
+                    plan = expand(content, design, CAUTIONS, subject=found[0].id)
+                except JobError:
+                    continue  # about a kind of subject that this one is not
             else:
                 plan = expand_checklist(content, design, CAUTIONS, subject=found[0].id)
             yield from ((f"{content.id} {step.key}", step) for step in plan.steps)

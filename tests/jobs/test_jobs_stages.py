@@ -18,7 +18,8 @@ def ids(library: Library) -> list[str]:
 def test_the_shipped_stages_come_in_the_order_of_the_build() -> None:
     """Stages C, F, G, H, I, J of the trade notes; what they call in turn comes after them."""
     order = ids(Library.open())
-    stages = ["build-harness", "inspect-unpowered", "first-power", "load-firmware", "test-inputs", "close-and-pack"]
+    stages = ["build-harness", "inspect-joints", "inspect-unpowered", "first-power", "load-firmware"]
+    stages += ["test-inputs", "close-and-pack"]
     assert order[: len(stages)] == stages
     assert set(order[len(stages) :]) >= {"crimp-contact", "solder-lug"}
 

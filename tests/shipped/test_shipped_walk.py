@@ -145,9 +145,10 @@ def test_the_panel_stands_on_blocks_before_anything_on_its_front_can_be_crushed(
     steps = build(id)
     (prop,) = places(steps, "prop-panel")
     wired = [place for place, step in enumerate(steps) if step.section == "Wire" and "iron" in step.uses]
-    (edge,) = places(steps, "prop")
-    banks = places(steps, "bank-ohms", "button-closed", "matrix-closed")
-    assert prop < min(wired) and edge < min(banks)
+    (lugs,), (edge,) = places(steps, "edge"), places(steps, "prop")
+    assert prop < min(wired)
+    assert lugs < min(places(steps, "button-closed", "matrix-closed"))
+    assert edge < min(places(steps, "bank-ohms", "no-short", "plug"))
 
 
 # -- values before and after teaching ----------------------------------------------------------------------------------
