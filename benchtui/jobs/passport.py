@@ -29,6 +29,7 @@ def passport(view: UnitView) -> list[str]:
         *_section("Readings", _readings(view.jobs)),
         *_section("Parts with a lot or serial number", _parts(view)),
         *_section("Agreed departures from the design", (f"- {line}" for line in view.concessions)),
+        *_section("Decisions where two benches disagreed", (f"- {line}" for line in view.decisions)),
         *_section("Steps whose text was changed by hand for this unit", (f"- {line}" for line in redlines(view.jobs))),
         *_section("Open", _open(view)),
     ]

@@ -87,6 +87,8 @@ class UnitView:
     """Defects that are not settled."""
     concessions: tuple[str, ...] = ()
     """Repairs, defects left as they are, and what was signed to stay as it is: on the unit for life."""
+    decisions: tuple[str, ...] = ()
+    """What two benches disagreed on and somebody decided: a word about the record, and no difference from the design."""
     conceded: frozenset[str] = frozenset()
     """Lines of what is missing that somebody signed to stay as they are."""
     workarounds: Mapping[str, str] = field(default_factory=dict)
@@ -267,8 +269,8 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
         case UnitStateSet():
             return _state_set(view, recorded, event)
         case ConflictDecided():
-            agreed = f"decided where two benches disagreed: {event.about} ({event.reason}; signed {event.by})"
-            return replace(view, concessions=(*view.concessions, agreed))
+            decided = f"{event.about}: {event.reason} (decided by {event.by})"
+            return replace(view, decisions=(*view.decisions, decided))
         case UnitTakenIn():
             return replace(view, intake=event)
         case FirmwareLoaded():

@@ -111,7 +111,7 @@ async def decide(app: BenchApp, unit: str) -> None:
     name = await app.push_screen_wait(AskScreen(text, "Decided by", needed="type who decides"))
     if name is not None:
         app.units.decide(unit, conflicts[int(picked)].id, reason=why, by=name)
-        app.report("decided; it stands on the unit for life")
+        app.report("decided; it stands on the page of the unit under Decisions")
 
 
 async def take_in(app: BenchApp, unit: str) -> None:

@@ -20,6 +20,7 @@ from helpers.random_acts import next_act, plans
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.conflicts import evidence
+from benchtui.jobs.passport import passport
 from benchtui.jobs.run_list import record_job
 from benchtui.jobs.steps import Status
 from benchtui.jobs.units import MOVES, Needs
@@ -308,7 +309,12 @@ def test_one_serial_number_given_at_two_benches_keeps_the_unit_until_it_is_decid
             units.decide(UNIT, "x", reason="one", by="me")
         units.decide(UNIT, conflict, reason="one desk, entered twice", by="me")
         assert units.missing(UNIT) == ()
-        assert "one desk, entered twice" in units.view(UNIT).concessions[0]
+        view = units.view(UNIT)
+        assert "one desk, entered twice (decided by me)" in view.decisions[0]
+        assert view.concessions == (), "a decision is no departure from the design"
+        page = "\n".join(passport(view))
+        assert "one desk, entered twice" in page.partition("## Decisions where two benches disagreed")[2]
+        assert "## Agreed departures from the design\n\nnone" in page
         merge(a, lines(b))
         assert benches[0].units.missing(UNIT) == ()
 

@@ -41,6 +41,7 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
         lines.append(line(f"  {shapes.passed} nothing is missing"))
     for title, items in (
         ("Different from its design, for life", unit.concessions),
+        ("Decisions where two benches disagreed", unit.decisions),
         ("Steps whose text was changed by hand", tuple(redlines(unit.jobs))),
         ("As it came in", _intake(unit)),
         ("For the time being", tuple(unit.workarounds.values())),
