@@ -15,7 +15,7 @@ from benchtui.design.circuit.window import window
 from benchtui.design.model import near
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.points import contacts, dividers, feeds, harness, unit
-from benchtui.design.points.meter import error, outward, words
+from benchtui.design.points.meter import error, near_band, outward, words
 from benchtui.errors import DesignError
 from benchtui.units import format_band, format_value
 
@@ -58,6 +58,8 @@ class Expected:
     low: float | None = None
     nominal: float | None = None
     high: float | None = None
+    near: float | None = None
+    """Width inside each limit where a reading is near it; None leaves it to the meter in use."""
     power: Power
     text: str
     """The limits in words."""
@@ -108,6 +110,7 @@ _TABLE: Final[tuple[tuple[str, str, tuple[str, ...], str, Power, _Work], ...]] =
     ("soak-temperature", "air beside the controls during a soak", (), "temperature", "on", unit.soak_temperature),
     ("vbus", "supply at the board, all lamps on", (), "voltage", "on", unit.vbus),
     ("vref", "reference at the far end of the bank", (), "voltage", "on", unit.vref),
+    ("board-current", "current of the bare board", (), "current", "on", unit.board_current),
     ("idle-current", "current, lamps off", (), "current", "on", unit.current(lamps=False)),
     ("all-on-current", "current, all lamps on", (), "current", "on", unit.current(lamps=True)),
     ("lowest-code", "lowest value, ends not taught", DIVIDERS, "count", "on", dividers.code("low")),
@@ -167,6 +170,7 @@ def _expected(design: Design, name: str, subject_id: str | None) -> Expected:
         low=low,
         nominal=nominal,
         high=high,
+        near=near_band(design.meter, entry.kind, high) if spec.kept and high is not None else None,
         power=entry.power,
         text=_text(low, high, entry.kind),
         working=tuple(_working(design, spec, entry.kind, found)),
@@ -219,16 +223,17 @@ def _limits(
     design: Design, spec: Spec, kind: str, found: Window | None
 ) -> tuple[float | None, float | None, float | None]:
     low, nominal, high = spec.least, spec.nominal, spec.most
+    widened = spec.metered and not spec.kept
     if kind == "count":
         return low, nominal, high
     if found is not None:
         nominal = found.nominal
         worst = found.high if spec.cap is None else min(found.high, spec.cap)
-        by_low, by_high = (error(design.meter, kind, each) if spec.metered else 0.0 for each in (found.low, worst))
+        by_low, by_high = (error(design.meter, kind, each) if widened else 0.0 for each in (found.low, worst))
         bottom, top = found.low - by_low, worst + by_high
         low = bottom if low is None else min(low, bottom)
         high = top if high is None else max(high, top)
-    elif spec.metered:
+    elif widened:
         low = None if low is None else low - error(design.meter, kind, low)
         high = None if high is None else high + error(design.meter, kind, high)
     if spec.sides == "most":
@@ -288,13 +293,18 @@ def _working(design: Design, spec: Spec, kind: str, found: Window | None) -> lis
                 each = quantities[name]
                 lines.append(f"{each.what} {format_band(each.low, each.high, each.kind)} ({each.source})")
         worst = found.high if spec.cap is None else min(found.high, spec.cap)
-        if spec.metered and (by := words(design.meter, kind, worst)):
+        if spec.metered and not spec.kept and (by := words(design.meter, kind, worst)):
             lines.append(by)
     if kind == "count" and found is not None:
         converter = design.board.converter
         lines.append(f"the converter may be off by {converter.error:g} of its {2**converter.bits} steps")
     if spec.reason:
         lines.append(spec.reason)
+    if spec.kept and spec.most is not None:
+        by = format_value(near_band(design.meter, kind, spec.most), kind, digits=2)
+        lines.append(
+            f"the limit stands as it is; within {by} of it a reading is near the limit, for the meter may be off"
+        )
     return lines
 
 

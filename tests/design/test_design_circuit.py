@@ -308,5 +308,5 @@ def test_a_divider_of_two() -> None:
 def test_every_point_of_the_table_is_read_somewhere() -> None:
     used = {name.partition(" ")[0] for name, _ in readings_of(DESK.id)}
     outright = {"contact-open", "diode-reverse", "strap", "panel-thickness", "vbus", "crimp-pull", "soak-temperature"}
-    outright |= {"sent-lowest", "sent-highest", "rail-ohms"}
+    outright |= {"sent-lowest", "sent-highest", "rail-ohms", "board-current"}
     assert used | outright == set(POINTS)

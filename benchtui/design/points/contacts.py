@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 
 INTERNAL = 1.0
 """Ohm that no closed contact reaches with probes and leads; common practice."""
-NEW_SOURCE = "the part's own limit when new, leads zeroed; what the meter cannot tell apart is allowed on top"
+NEW = 0.2
+"""Ohm that a new contact stays under, leads zeroed; common practice."""
+NEW_SOURCE = "0.2 Ω when new, leads zeroed (common practice), or the part's own limit where that is more"
 INSULATION = 10e6
 """Ohm an open contact shows at least; common practice."""
 
@@ -45,7 +47,8 @@ def contact(*, new: bool) -> Callable[[Design, str], Spec]:
             where=f"{first.words} to {common.words}, {about}, closed",
             formula=f"the contact: {sheet.closed} at most when new, {format_value(worn, 'resistance')} when worn",
             sides="most",
-            most=None if new else max(INTERNAL, worn),
+            kept=new,
+            most=max(NEW, sheet.closed.value) if new else max(INTERNAL, worn),
             reason=NEW_SOURCE if new else "1 Ω with probes and leads (common practice), or the part's own limit",
             sources=(sheet.source,),
         )

@@ -26,6 +26,14 @@ def error(meter: Meter, kind: str, value: float) -> float:
     return 0.0
 
 
+def near_band(meter: Meter, kind: str, limit: float) -> float:
+    """Width inside a limit where a reading is near it, for the meter could be off by as much.
+
+    Half the limit at most: a meter too coarse for it must not call every reading near.
+    """
+    return min(error(meter, kind, limit), abs(limit) / 2)
+
+
 def resolution(meter: Meter, ohms: float) -> float:
     """One count of the ohms range in use."""
     top = 0.1 * meter.counts

@@ -26,6 +26,8 @@ class Spec:
         reading: What the circuit gives; None where limits are given outright.
         sides: Which sides of the window are limits.
         metered: Whether a meter's error is added.
+        kept: The limits are kept as practice or a sheet states them: what the meter may be off makes a band inside
+            them, where a reading is near the limit, and widens nothing.
         least: Low limit given outright, or widened to.
         most: High limit given outright, or widened to.
         cap: The high end of the window is taken as no more than this, before the meter's error is added.
@@ -40,6 +42,7 @@ class Spec:
     reading: Reading | None = None
     sides: Literal["both", "most", "least"] = "both"
     metered: bool = True
+    kept: bool = False
     least: float | None = None
     most: float | None = None
     cap: float | None = None

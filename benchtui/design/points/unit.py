@@ -26,11 +26,12 @@ def strap(design: Design, _: str) -> Spec:
         raise DesignError(f"a panel of {design.panel.material} is not bonded")
     return Spec(
         where="bare metal of the panel at several places, to ground at the board",
-        formula="a good bond, and what the leads of the meter add",
+        formula="a good bond, the leads of the meter zeroed",
+        kept=True,
         sides="most",
         most=0.5,
         nominal=0.0,
-        reason="0.5 Ω, common practice",
+        reason="0.5 Ω at most, common practice",
     )
 
 
@@ -103,6 +104,20 @@ def rail_ohms(design: Design, _: str) -> Spec:
 def all_lamps(design: Design) -> frozenset[str]:
     """Every lamp of the unit."""
     return frozenset(control.id for control in design.controls if control.kind == "lamp")
+
+
+def board_current(design: Design, _: str) -> Spec:
+    """What the bare board draws, nothing plugged to it: no more than its sheet says."""
+    drawn = design.board.current
+    return Spec(
+        where="USB meter between the port and the lead, every connector of the harness unplugged",
+        formula=f"the board's own current, {drawn}",
+        kept=True,
+        sides="most",
+        most=drawn.high,
+        nominal=drawn.value,
+        reason=design.board.source,
+    )
 
 
 def current(*, lamps: bool) -> Callable[[Design, str], Spec]:
