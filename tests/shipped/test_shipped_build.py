@@ -86,7 +86,7 @@ def test_every_control_is_mounted_wired_seen_and_tried(id: str) -> None:
         steps = about(id, control)
         sections = {step.section for step in steps}
         assert {"Mount", "Wire", "Look"} <= sections, control.id
-        tried = {"Faders", "Rotary controls", "Switches", "Ribbons and lamps"}
+        tried = {"Faders", "Rotary controls", "Switches", "Ribbons", "Lamps"}
         assert sections & tried, control.id
         assert any(step.required for step in steps if step.section in tried), control.id
         assert any(step.limits and step.limits.power == "off" for step in steps), control.id
@@ -115,7 +115,7 @@ _NUMBERS = {"a": 1, "the": 1, "its": 1, "one": 1, "two": 2, "three": 3, "four": 
 
 FITTED_BY: dict[str, tuple[tuple[str, str], ...]] = {
     "screw-m3x6": (("mount-fader", "screws"), ("stand-offs", "screw each"),
-                   ("seat-panel", "screws"), ("mount-carrier", "screws"), ("lid-screws", "screws")),
+                   ("panel-screws", "screws"), ("mount-carrier", "screws"), ("lid-screws", "screws")),
     "bond-screw": (("bond", "screw"), ("bond-panel", "screw")),
     "nut-m3": (("bond", "nut"), ("bond-panel", "nut")),
     "washer-m3": (("mount-fader", "screws"),),  # "a washer under each head"

@@ -127,3 +127,39 @@ def test_re_torque_ends_where_its_callers_go_on() -> None:
     procedure = LIBRARY.procedure("re-torque")
     assert not any("lid" in line for line in procedure.after)
     assert procedure.steps[-1].id == "lid"
+
+
+@both
+def test_a_step_that_asks_for_the_torque_driver_gives_the_figure_to_set(id: str) -> None:
+    for name in (BUILDS[id], "annual-check", "after-repair"):
+        for step in walk(id, name):
+            if "torque-driver" in step.uses:
+                assert re.search(r"\d N·m|\d N m|own sheet", step.text), f"{name} {step.key}: {step.text}"
+
+
+@both
+@pytest.mark.parametrize("name", ["load-firmware", "test-inputs", "first-power"])
+def test_the_strap_comes_off_before_power_in_each_procedure_by_itself(id: str, name: str) -> None:
+    steps = walk(id, name)
+    power = [place for place, step in enumerate(steps) if step.begins == "power-on"]
+    assert min(places(steps, "strap-off")) < min(power)
+
+
+def test_nothing_is_asked_of_controls_that_the_foot_switch_has_not() -> None:
+    for step in walk("foot-switch", "foot-switch-assembly"):
+        words = " ".join((step.text, *step.detail, step.accept))
+        assert not re.search(r"\b(?:to|at|near) the middle\b", words), f"{step.key}: {words}"
+        assert "Ribbons" not in step.section and "Faders" not in step.section, step.key
+
+
+@both
+def test_the_supply_is_on_before_its_limit_is_set(id: str) -> None:
+    for name in ("soak", "first-power"):
+        steps = walk(id, name)
+        assert places(steps, "supply")[0] < places(steps, "limit")[0], name
+
+
+@both
+def test_the_panel_is_bare_where_it_is_bonded_before_the_wire_is_screwed_on(id: str) -> None:
+    steps = walk(id, BUILDS[id])
+    assert places(steps, "bond-bare") < places(steps, "bond", "bond-panel")
