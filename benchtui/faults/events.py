@@ -67,6 +67,7 @@ class TestAnswered:
         typed: Readings as they were typed.
         minute: Minutes since the hunt began; None counts the model's own estimate.
         before: Whether this was known already ("already tried that"), so that it costs no time now.
+        parts: Outcome to share, where a reading near a limit speaks for more than one; empty for the outcome alone.
     """
 
     test: str
@@ -74,6 +75,7 @@ class TestAnswered:
     typed: tuple[str, ...] = ()
     minute: float | None = None
     before: bool = False
+    parts: Mapping[str, float] = field(default_factory=dict)
     __test__ = False  # keeps pytest from taking it for a class of tests
 
 

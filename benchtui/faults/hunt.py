@@ -50,6 +50,7 @@ from benchtui.faults.locks import (
     shut_again,
     without,
 )
+from benchtui.faults.near_limit import fits, looked, parts_before
 from benchtui.faults.table import normal
 from benchtui.faults.table import start as opening_position
 from benchtui.faults.target import Target, target_of
@@ -235,14 +236,14 @@ def _answered(state: HuntState, event: TestAnswered) -> HuntState:
         )
     chosen = None if event.outcome == CANNOT_TELL else outcomes.index(event.outcome)
     before = state.position
-    position = engine.answer(state.layout.table, before, index, chosen)
+    position = looked(state, event, index, chosen)
     # With the power locked, after a repair: it speaks of the mended unit, and what it means for the belief comes later.
     measured = bool(state.pending) and not event.before and event.test in state.locks
     old = dict(state.answers).get(event.test)
     if measured:
         position = replace(position, weights=before.weights)
     elif test.repeat == "once" and chosen is not None and old in outcomes:  # the same look again: the newer one counts
-        position = without(state.layout.table, position, index, outcomes.index(old))
+        position = without(state.layout.table, position, index, fits(outcomes, old or "", parts_before(state, event)))
     spent = 0.0
     if event.before:
         position = replace(position, opened=before.opened)

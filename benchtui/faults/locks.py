@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from operator import mul
 from typing import TYPE_CHECKING
 
 from benchtui.faults import engine
@@ -74,9 +75,9 @@ def counted_instead(state: HuntState, test: str, old: str | None) -> HuntState:
     return replace(state, position=replace(state.position, weights=normal(weights)))
 
 
-def without(table: Table, position: Position, test: int, outcome: int) -> Position:
+def without(table: Table, position: Position, test: int, parts: Sequence[float]) -> Position:
     """The position as if a test had not come out so: it was made again, and its newer answer stands alone."""
-    row = table.looks[test].rows[outcome]
+    row = [sum(map(mul, parts, column)) for column in zip(*table.looks[test].rows, strict=True)]
     weights = tuple(weight / max(rate, LEAST) for weight, rate in zip(position.weights, row, strict=True))
     return replace(position, weights=normal(weights))
 

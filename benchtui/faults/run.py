@@ -23,6 +23,7 @@ from benchtui.faults.events import (
     HuntEvent,
     HuntStarted,
     RepairDone,
+    TestAnswered,
     Withdrawn,
     from_data,
     kind_of,
@@ -30,6 +31,8 @@ from benchtui.faults.events import (
 )
 from benchtui.faults.from_design import model_for
 from benchtui.faults.model_text import model_text, read_model_text
+from benchtui.faults.near_limit import parts_of
+from benchtui.faults.points import points_of
 from benchtui.faults.probing import Bench
 from benchtui.faults.proposal import propose
 from benchtui.faults.soaked import doubt_left
@@ -38,7 +41,7 @@ from benchtui.record.event import Draft, text_digest
 from benchtui.record.store import local_now
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from benchtui.content.cautions import Caution
     from benchtui.content.library import Library
@@ -332,6 +335,8 @@ class HuntRun:
         """
         if isinstance(event, TIMED) and event.minute is None and self.state.deadline is not None:
             event = replace(event, minute=round(self.elapsed, 2))
+        if isinstance(event, TestAnswered) and event.typed and not event.parts:
+            event = replace(event, parts=self._near_limit(event))
         if isinstance(event, HuntClosed) and self.state.locks:
             event = _with_warning(event)
         elif isinstance(event, HuntClosed) and event.result == "fixed" and doubt_left(self.state):
@@ -344,6 +349,14 @@ class HuntRun:
         self.hunts.store.append_all(drafts, glances={self.job: _glance(after, self.job, self.unit)})
         self.state = after
         return after
+
+    def _near_limit(self, event: TestAnswered) -> Mapping[str, float]:
+        """What typed readings near a limit speak for; empty for none."""
+        test = next((each for each in self.state.layout.tests if each.id == event.test), None)
+        if test is None:
+            return {}
+        points = points_of(self.state.design, self.state.target, test)
+        return parts_of(test, points, event.typed, event.outcome) if points else {}
 
     def begin_beside(self, which: str) -> HuntRun | None:
         """Open a hunt on a neighbour that does not work after a repair, so that it is an open item of the unit.
