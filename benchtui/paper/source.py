@@ -11,7 +11,7 @@ from benchtui.errors import DesignError, UsageError
 from benchtui.jobs.expand import expand, expand_checklist
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from benchtui.content.checklist import Checklist
     from benchtui.content.library import Entry, Kind, Library
@@ -84,7 +84,7 @@ class Source:
             # Working out the limits of some hundred readings takes a second, and a manual needs most plans twice.
             procedure = self.library.procedure(id)
             self._same_design(procedure)
-            subject = self._subject(step.for_ for step in procedure.steps)
+            subject = self._subject((step.for_ for step in procedure.steps), procedure.about)
             digest = self._digest("procedure", id)
             cautions = self.library.cautions()
             self._plans[id] = expand(procedure, self.chosen, cautions, digest=digest, subject=subject)
@@ -119,7 +119,8 @@ class Source:
         if entry.kind == "checklist":
             kinds = _kinds(item.for_ for item in self.library.checklist(entry.id).items)
         else:
-            kinds = _kinds(step.for_ for step in self.library.procedure(entry.id).steps)
+            procedure = self.library.procedure(entry.id)
+            kinds = list(procedure.about) or _kinds(step.for_ for step in procedure.steps)
         return not kinds or any(map(self._ids_of, kinds))
 
     def _same_design(self, content: Procedure | Checklist) -> None:
@@ -129,15 +130,20 @@ class Source:
                 hint=f"add --design {content.design}",
             )
 
-    def _subject(self, rules: Iterable[str]) -> str:
-        """The control that rules such as "the fader" stand for; empty when there is no such rule."""
+    def _subject(self, rules: Iterable[str], about: Sequence[str] = ()) -> str:
+        """The control that rules such as "the fader" stand for, one of the kinds `about` where some are named; empty
+        when there is no such rule."""
         kinds = _kinds(rules)
         if not kinds or self.subject:
             return self.subject if kinds else ""
         # The control that the most steps are about shows the reader the most.
         wanted = [id for kind in kinds for id in self._ids_of(kind)]
+        if about:
+            able = [id for kind in about for id in self._ids_of(kind)]
+            wanted = [id for id in wanted if id in able] or able
         if not wanted:
-            raise UsageError(f"this is about one {' or '.join(dict.fromkeys(kinds))}, and {self.design.title} has none")
+            named = " or ".join(dict.fromkeys(about or kinds))
+            raise UsageError(f"this is about one {named}, and {self.design.title} has none")
         return max(wanted, key=wanted.count)
 
     def _ids_of(self, kind: str) -> tuple[str, ...]:

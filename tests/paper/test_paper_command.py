@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
+from benchtui import cli
 from benchtui.errors import UsageError
 from benchtui.print_command import main
 
@@ -53,6 +55,32 @@ def test_a_procedure_about_one_control_is_laid_out_for_the_one_named(
     text = capsys.readouterr().out
     assert "Laid out for F3." in text
     assert "F3 lug 2" in text
+
+
+@pytest.mark.parametrize(
+    ("id", "subject", "said"),
+    [
+        ("replace-lamp", "F3", "Turn or replace a lamp: F3 is of the kind fader, and this is about "),
+        ("clean-ribbon", "F3", "Clean a ribbon: F3 is of the kind fader, and this is about "),
+        ("replace-control", "L3", "Replace a control: L3 is of the kind lamp, and this is about "),
+        ("clean-ribbon", "Z9", "Hollin cue desk has nothing called 'Z9'"),
+    ],
+)  # fmt: skip
+def test_a_procedure_about_another_kind_is_refused_and_nothing_is_written(
+    folder: Path, capsys: pytest.CaptureFixture[str], id: str, subject: str, said: str
+) -> None:
+    """What would be left of it looks like a short procedure, and is none."""
+    assert cli.main(["print", "procedure", id, "--design", "hollin-cue-desk", "--subject", subject]) == 2
+    told = capsys.readouterr()
+    assert said in told.err and not told.out
+    assert list(folder.iterdir()) == []
+
+
+def test_a_procedure_about_some_kinds_is_laid_out_for_one_of_them(folder: Path) -> None:
+    """Its first steps are about "the connector" or "the control"; the kinds it is about choose a switch."""
+    assert main(["procedure", "fit-pull-up", "--design", "hollin-cue-desk", "--format", "markdown"]) == 0
+    text = (folder / "fit-pull-up.md").read_text(encoding="utf-8")
+    assert re.search(r"Laid out for [BTE]\d", text)
 
 
 @pytest.mark.parametrize(
