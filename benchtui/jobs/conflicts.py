@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
+from benchtui.jobs.benches import ABOUT_THE_SITTING
+from benchtui.jobs.disagree import disagreement
 from benchtui.jobs.jobstate import Defect, JobState
 from benchtui.jobs.moves import change, unsigned
 from benchtui.jobs.state import advance
@@ -46,9 +48,8 @@ class Conflict:
     @property
     def text(self) -> str:
         """One line that says which event, and what is wrong with it."""
-        what = " ".join((*self.kind.split("-"), self.about)).strip()
         where = f", job {self.job}" if self.job else ""
-        return f"{self.time[:16].replace('T', ' ')}{where}, {what}: {self.message}"
+        return f"{self.time[:16].replace('T', ' ')}{where}: {self.message}"
 
 
 # -- two defects of one number ---------------------------------------------------------------------------------------
@@ -75,7 +76,7 @@ def told_apart(events: Sequence[Recorded]) -> Sequence[Recorded]:
     found: dict[tuple[str, str], dict[str, str]] = {}
     for event in events:
         if event.kind == ev.DefectFound.KIND:
-            found.setdefault((event.job, str(event.data.get("defect"))), {}).setdefault(_origin(event), "")
+            found.setdefault((event.job, str(event.data.get("defect"))), {}).setdefault(bench_of(event), "")
     double = {place: _tagged(place[1], origins) for place, origins in found.items() if len(origins) > 1}
     if not double:
         return events
@@ -84,8 +85,8 @@ def told_apart(events: Sequence[Recorded]) -> Sequence[Recorded]:
         if event.kind == ev.JobStarted.KIND and (whole := str(event.data.get("defect", ""))):
             job, _, number = whole.partition(":")
             names = double.get((job, number), {})
-            if _origin(event) in names:
-                meant[event.job] = (whole, f"{job}:{names[_origin(event)]}")
+            if bench_of(event) in names:
+                meant[event.job] = (whole, f"{job}:{names[bench_of(event)]}")
     return [_renamed(event, double, meant) for event in events]
 
 
@@ -94,7 +95,7 @@ def _renamed(
 ) -> Recorded:
     number = str(event.data.get("defect", ""))
     whole, other = meant.get(event.job, ("", ""))
-    name = double.get((event.job, number), {}).get(_origin(event), "") or (other if number == whole else "")
+    name = double.get((event.job, number), {}).get(bench_of(event), "") or (other if number == whole else "")
     if not number or not name:
         return event
     return _Renamed(event.seq, event.id, event.time, event.kind, event.unit, event.job, {**event.data, "defect": name})
@@ -107,7 +108,8 @@ def _tagged(number: str, origins: Iterable[str]) -> dict[str, str]:
     return {origin: f"{number}-{digest[:length]}" for origin, digest in digests.items()}
 
 
-def _origin(event: Recorded) -> str:
+def bench_of(event: Recorded) -> str:
+    """The name under which the bench that wrote an event goes."""
     return event.id.rpartition(":")[0]
 
 
@@ -115,7 +117,12 @@ def _origin(event: Recorded) -> str:
 
 
 def settle(
-    state: JobState, event: ev.JobEvent, recorded: Recorded, plan: Plan | None, refused: JobError
+    state: JobState,
+    event: ev.JobEvent,
+    recorded: Recorded,
+    plan: Plan | None,
+    refused: JobError,
+    seen: JobState | None = None,
 ) -> tuple[JobState, Conflict]:
     """The state after an event that was allowed at the bench that wrote it and is not here, and what to say of it.
 
@@ -125,23 +132,26 @@ def settle(
         recorded: The same.
         plan: The new plan, for an event that moves the job to another revision.
         refused: Why it is not allowed.
+        seen: The state before in the sitting of the bench that wrote it (see `jobs.benches`); `state` when None.
     """
     message, matters = refused.message, False
     # A job closed or put aside at one bench was open at the other.
     asleep = bool(state.closed or state.suspended is not None or state.identify)
+    read = seen.acknowledged if seen is not None else state.acknowledged
     eased = replace(state, closed="", suspended=None, identify=False) if asleep else state
+    eased = replace(eased, acknowledged=eased.acknowledged | read)
     new: JobState | None = None
-    if not isinstance(event, _ABOUT_THE_SITTING):
+    if not isinstance(event, ABOUT_THE_SITTING):
         try:
             if not asleep:
                 raise refused
             new = advance(eased, event, time=recorded.time, plan=plan)
             message = f"kept, though the job was {'closed' if state.closed else 'put aside'} {ELSEWHERE}"
         except JobError as error:
-            message = f"{error.message}; the bench that wrote this did not know"
             new = _by_hand(eased, event, recorded.time)
+            message = disagreement(eased, event, error.message, counts=new is not None)
             matters = not _agreed(eased, event)
-    new = new or eased
+    new = replace(new or eased, acknowledged=state.acknowledged)
     if asleep:
         new = replace(new, suspended=state.suspended)
     if state.closed and not (new.closed and isinstance(event, ev.JobClosed)):
@@ -156,9 +166,6 @@ def settle(
         matters=matters,
     )
     return new, conflict
-
-
-_ABOUT_THE_SITTING: Final = (ev.Suspended, ev.Resumed)
 
 
 def _by_hand(state: JobState, event: ev.JobEvent, time: str) -> JobState | None:
@@ -330,7 +337,7 @@ def released_unknowing(unit: Sequence[Recorded]) -> tuple[Conflict, ...]:
         # The state "accepted" is passed through in the same act, after the evidence was looked at.
         act = next((at for at in reversed(range(len(before))) if not _passing(before[at], event)), -1)
         known = (evidence(getattr(each, "digest", "") for each in some) for some in (before, before[: act + 1]))
-        if all(_origin(each) == _origin(event) for each in before) or event.data["evidence"] in known:
+        if all(bench_of(each) == bench_of(event) for each in before) or event.data["evidence"] in known:
             continue
         message = f"it was let go ({event.data.get('state')}) while work on it at another bench was not known"
         found.append(Conflict(id=event.id, kind=event.kind, time=event.time, message=message))
@@ -339,4 +346,4 @@ def released_unknowing(unit: Sequence[Recorded]) -> tuple[Conflict, ...]:
 
 def _passing(event: Recorded, release: Recorded) -> bool:
     accepted = event.kind == "unit-state" and event.data.get("state") == "accepted"
-    return accepted and _origin(event) == _origin(release)
+    return accepted and bench_of(event) == bench_of(release)

@@ -7,12 +7,13 @@ never dropped in silence, and as the order of a merged record is the same everyw
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
+from benchtui.jobs.benches import Sittings
 from benchtui.jobs.conflicts import Conflict as Conflict
-from benchtui.jobs.conflicts import settle, told_apart
+from benchtui.jobs.conflicts import bench_of, settle, told_apart
 from benchtui.jobs.events import JobStarted, RevisionMoved, read_event
 from benchtui.jobs.state import advance, begin
 from benchtui.jobs.unit_events import ConflictDecided
@@ -47,6 +48,7 @@ def fold(events: Iterable[Recorded], plan_of: Callable[[str], Plan]) -> Folded:
     state: JobState | None = None
     conflicts = []
     decided = set()
+    sittings = Sittings()
     for recorded in told_apart(list(events)):
         if recorded.kind == ConflictDecided.KIND:
             decided.add(str(recorded.data.get("conflict")))
@@ -59,12 +61,25 @@ def fold(events: Iterable[Recorded], plan_of: Callable[[str], Plan]) -> Folded:
                 raise JobError(f"the job {recorded.job} has no beginning in this record")
             state = begin(plan_of(event.plan), event, job=recorded.job, unit=recorded.unit, time=recorded.time)
             continue
+        before = state
         plan = plan_of(event.plan) if isinstance(event, RevisionMoved) else None
         try:
             state = advance(state, event, time=recorded.time, plan=plan)
         except JobError as error:
-            state, conflict = settle(state, event, recorded, plan, error)
-            conflicts.append(conflict)
+            seen = sittings.seen_by(bench_of(recorded), state)
+            try:
+                new = advance(seen, event, time=recorded.time, plan=plan)
+                state = _in_the_sitting_of(state, new)
+            except JobError:
+                state, conflict = settle(state, event, recorded, plan, error, seen)
+                conflicts.append(conflict)
+        sittings.follow(bench_of(recorded), event, before)
     if state is None:
         raise JobError("this job has no events")
     return Folded(state=state, conflicts=tuple(each for each in conflicts if each.id not in decided))
+
+
+def _in_the_sitting_of(state: JobState, new: JobState) -> JobState:
+    """What was done in another sitting: it counts, and whether the work is in hand here stays as it was."""
+    suspended = None if new.closed else state.suspended
+    return replace(new, suspended=suspended, acknowledged=state.acknowledged, identify=state.identify)

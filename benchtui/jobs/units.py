@@ -88,7 +88,7 @@ class UnitView:
     concessions: tuple[str, ...] = ()
     """Repairs, defects left as they are, and what was signed to stay as it is: on the unit for life."""
     decisions: tuple[str, ...] = ()
-    """What two benches disagreed on and somebody decided: a word about the record, and no difference from the design."""
+    """What two benches disagreed on and somebody decided: not a difference from the design."""
     conceded: frozenset[str] = frozenset()
     """Lines of what is missing that somebody signed to stay as they are."""
     workarounds: Mapping[str, str] = field(default_factory=dict)

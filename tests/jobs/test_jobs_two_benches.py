@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.bench_of_plans import Clock, PlannedBench
-from helpers.jobs import full_plan, plan, step
+from helpers.jobs import IRON, full_plan, plan, step
 from helpers.random_acts import next_act, plans
 
 from benchtui.errors import JobError
@@ -258,6 +258,49 @@ def test_a_rework_done_elsewhere_voids_the_tests_though_the_defect_was_let_be_he
     assert {conflict.about for conflict in bench.units.view(UNIT).conflicts} == {"D1"}
 
 
+@pytest.mark.parametrize("looks", [1, 4, 9])
+def test_a_job_that_was_only_looked_at_and_put_aside_at_one_bench_is_no_ground_for_conflicts(
+    tmp_path: Path, looks: int
+) -> None:
+    hot = plan(step("mount@F1"), *(step(f"solder@F{n}", cautions=(IRON,)) for n in range(1, 5)), step("label"))
+    two = Two(tmp_path, measured=False, plan_of=hot)
+    ours, theirs = two.runs()
+    for n in range(1, 5):
+        if n in (1, 3):  # read once, and it holds until the work is taken up again
+            for caution in ours.state.unread(f"solder@F{n}"):
+                ours.acknowledge(caution, step=f"solder@F{n}")
+        ours.act(ev.StepDone(step=f"solder@F{n}"))
+    for _ in range(looks):
+        theirs.suspend()
+        theirs.act(ev.Resumed(identify=True))
+    theirs.suspend()
+    finish(ours)
+    bench = two.merged()
+    folded = record_job(bench.store, two.job)
+    assert [each for each in folded.conflicts if each.matters] == []
+    assert folded.state.closed == "complete"
+    assert bench.units.missing(UNIT) == ()
+    for each in (two.here, two.there):
+        each.store.close()
+
+
+def test_a_conflict_says_what_one_bench_wrote_and_what_the_other_had(tmp_path: Path) -> None:
+    two = Two(tmp_path, measured=False)
+    ours, theirs = two.runs()
+    ours.read("2.5")
+    ours.act(ev.StepDone(step="bank"))
+    for _ in range(4):
+        theirs.act(ev.NoteAdded(text="later"))
+    theirs.act(ev.StepFailed(step="bank", reason="lug 2 of F1 lifted"))
+    (found,) = two.merged().units.view(UNIT).conflicts
+    assert found.text == (
+        f"2031-03-01 09:00, job {two.job}: One bench wrote: step 2 (measure bank), it is not so: lug 2 of F1 lifted. "
+        "The other bench had marked this step done before this was written. It counts."
+    )
+    for each in (two.here, two.there):
+        each.store.close()
+
+
 @pytest.mark.parametrize("careful", ["scrapped", "held"])
 @pytest.mark.parametrize("first", [True, False])
 def test_what_one_bench_scraps_or_holds_the_other_does_not_release(two: Two, careful: str, first: bool) -> None:
@@ -298,7 +341,7 @@ def test_one_serial_number_given_at_two_benches_keeps_the_unit_until_it_is_decid
         merge(b, lines(a))
         units = benches[1].units
         assert units.missing(UNIT) == (
-            "two benches disagree, and it has to be decided: 2031-03-01 09:00, unit made: "
+            "two benches disagree, and it has to be decided: 2031-03-01 09:00: "
             "HCD-001-R was given at two benches: is it one unit, or are they two?",
         )
         conflict = units.view(UNIT).conflicts[0].id

@@ -138,7 +138,7 @@ def test_the_page_after_a_break_names_what_two_benches_disagree_on() -> None:
     assert not needs_page(state, timedelta(), (small,))
     assert needs_page(state, timedelta(), (small, large))
     shown = plain(resume_lines(state, Return(), width=60, gone=timedelta(), shapes=UNICODE, conflicts=(small, large)))
-    assert "2031-03-01 09:00, reading bank: this step is done" in " ".join(shown.split())
+    assert "2031-03-01 09:00: this step is done" in " ".join(shown.split())
     assert "step done" not in shown
 
 
