@@ -45,13 +45,17 @@ SLEEVED = [
     ("hollin-cue-desk", "replace-lamp", "L3"),
     ("foot-switch", "replace-control", "B1"),
     ("foot-switch", "replace-lamp", "L1"),
+    *(
+        ("hollin-cue-desk", name, subject)
+        for name, subject in (("mend-end-leads", "F3"), ("re-terminate", "T2"), ("remake-common", "A"))
+    ),
 ]
 
 
 @pytest.mark.parametrize(("id", "name", "subject"), SLEEVED)
 def test_a_joint_is_seen_and_measured_at_its_lug_before_its_sleeve_hides_it(id: str, name: str, subject: str) -> None:
     steps = walk(id, name, subject)
-    (shrunk,) = places(steps, "sleeve" if places(steps, "sleeve") and name != "replace-lamp" else "shrink")
+    (shrunk,) = [place for place, step in enumerate(steps) if "hot-air" in step.uses]
     joints = [place for place, step in enumerate(steps) if "iron" in step.uses]
     looks = "loupe" if name in BUILDS.values() else "look"
     seen = [place for place in places(steps, looks) if place < shrunk]
