@@ -71,10 +71,13 @@ class Check:
 
     Args:
         given: As for `check_paths`.
+        library: All the content there is; the shipped content and the user's own when None.
+        only: Id of the one design that procedures for any design are laid out over; every one when empty.
     """
 
-    def __init__(self, given: Sequence[Path] = ()) -> None:
-        self.library = Library.open()
+    def __init__(self, given: Sequence[Path] = (), *, library: Library | None = None, only: str = "") -> None:
+        self.library = library or Library.open()
+        self.only = only
         self.files = tuple(map(_read, _find(given or paths.content_roots(), self.library)))
         """The files under check."""
         self._judged: dict[str, bool] = {}
@@ -87,14 +90,17 @@ class Check:
 
         The second kind follows from the design, so what is wrong with the design itself stands before it.
         """
+        designs = [file for file in self.files if file.kind == "design" and file.value is not None]
+        return self.own_problems() + sorted({problem for file in designs for problem in self._serves(file)})
+
+    def own_problems(self) -> list[Problem]:
+        """Every problem of the files under check, without what other procedures cannot do on their designs."""
         found = [problem for file in self.files for problem in file.problems]
         found += self._doubled()
-        follow: list[Problem] = []
         for file in self.files:
             if file.value is not None:
                 found += self._among_neighbours(file)
-                follow += self._serves(file) if file.kind == "design" else ()
-        return sorted(set(found)) + sorted(set(follow))
+        return sorted(set(found))
 
     def advice(self) -> list[tuple[str, Problem]]:
         """Warnings and notes on the designs under check, as (level, what); none of them makes a design wrong."""
@@ -195,6 +201,8 @@ class Check:
         content: Procedure | Checklist = file.value
         if content.design == ANY:
             for id, design in self._designs.items():
+                if self.only not in ("", id):
+                    continue
                 for problem in self._over(file, design):
                     yield replace(problem, message=f"{problem.message} (over the design {id!r})")
         elif content.design in self._designs:

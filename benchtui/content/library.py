@@ -45,10 +45,15 @@ class Library:
 
     def __init__(self, roots: Iterable[Path]) -> None:
         self.roots = tuple(roots)
-        self._entries: tuple[Entry, ...] = tuple(
+        self._entries: tuple[Entry, ...] = ()
+        self.look_again()
+        self._parsed: dict[Path, tuple[tuple[int, int], object]] = {}
+
+    def look_again(self) -> None:
+        """Find the files anew: one may have been added, renamed or taken away since."""
+        self._entries = tuple(
             entry for root in self.roots for path in sorted(root.rglob("*.yaml")) if (entry := entry_of(path))
         )
-        self._parsed: dict[Path, tuple[tuple[int, int], object]] = {}
 
     @classmethod
     def open(cls, roots: Iterable[Path] | None = None) -> Library:

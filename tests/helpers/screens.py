@@ -81,6 +81,9 @@ class FakeLibrary:
     def entries(self, kind: str | None = None) -> tuple[Entry, ...]:
         return tuple(entry for entry in ENTRIES if kind is None or entry.kind == kind)
 
+    def look_again(self) -> None:
+        """Nothing can have been added."""
+
     def cautions(self) -> Mapping[str, object]:
         return {}
 

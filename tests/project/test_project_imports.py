@@ -28,7 +28,9 @@ ALLOWED = {
     "record": INNER,
     "live": INNER | {"design", "calc"},
     "paper": INNER | {"design", "calc", "jobs", "record"},
-    "ui": INNER | MIDDLE | {"design", "calc"},
+    # What is wrong with a text is asked before a job moves to it.
+    "check": INNER | {"design", "jobs", "faults"},
+    "ui": INNER | MIDDLE | {"design", "calc", "check"},
 }
 """Folder or module of the package to what it may import of the rest of the package."""
 
@@ -43,7 +45,7 @@ JOINS = {
 }
 """The files that join pure state to the record; a hunt also opens the job of its repair."""
 
-OUTSIDE = {"__init__", "__main__", "cli", "check"}
+OUTSIDE = {"__init__", "__main__", "cli"}
 """Modules on the outside, with the `*_command` modules and `record_acts`: they may use everything."""
 
 

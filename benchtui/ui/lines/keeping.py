@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.ui import kept
+from benchtui.ui.newer import move, newer_text, refusal
 from benchtui.ui.past import Background, called_from
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.revision import hidden_lines, revision_lines
@@ -106,17 +107,19 @@ class Keeping:
     def _newer(self, _: str) -> Reply:
         run = self.work.run
         try:
-            found = run.newer()
+            found = newer_text(run)
         except BenchError as error:
             return Reply(f"the procedure as it stands now cannot be read: {error}", problem=True)
         if found is None:
             return Reply("this job goes by the newest text")
-        plan, changes = found
-        self.talk.lines(revision_lines(run.state, plan, changes, width=WIDTH, shapes=ASCII))
+        lines = revision_lines(run.state, found.plan, found.changes, width=WIDTH, shapes=ASCII, mistakes=found.mistakes)
+        self.talk.lines(lines)
+        if found.mistakes:
+            return Reply(refusal(found.mistakes), problem=True)
         reason = self.talk.ask("move to the newer text, because (nothing: keep the old one)")
         if not reason:
             return Reply("the job keeps its text")
-        run.move_to(plan, reason=reason)
+        move(run, found, reason)
         self.background = Background(run)
         return kept.after_move(self.work)
 

@@ -8,6 +8,7 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.ui import kept
+from benchtui.ui.newer import newer_text
 from benchtui.ui.past import Background
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view.revision import hidden_lines
@@ -81,14 +82,14 @@ class KeepingScreen(CautiousScreen[str]):
         from benchtui.ui.screens.newer import NewerPage
 
         try:
-            found = self.run.newer()
+            found = newer_text(self.run)
         except BenchError as error:
             self.say(f"the procedure as it stands now cannot be read: {error}", problem=True)
             return
         if found is None:
             self.say("this job goes by the newest text")
         else:
-            self.app.push_screen(NewerPage(self.run, *found), self._moved)
+            self.app.push_screen(NewerPage(self.run, found), self._moved)
 
     def _moved(self, moved: bool | None) -> None:
         if moved:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.ui.newer import move, refusal
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
@@ -19,9 +20,8 @@ if TYPE_CHECKING:
 
     from textual.binding import BindingType
 
-    from benchtui.jobs.plan import Plan
-    from benchtui.jobs.revision import Changes
     from benchtui.jobs.run import Run
+    from benchtui.ui.newer import Newer
     from benchtui.ui.view.text import Line
 
 
@@ -30,14 +30,13 @@ class NewerPage(BenchScreen[bool]):
 
     Args:
         run: The job.
-        plan: The plan as the files give it now.
-        changes: What differs.
+        newer: The text as the files give it now.
     """
 
     HELP = (
         "What differs between the text this job was started with and the files as they are now. k keeps the text; "
         "m moves the job to the newer one, with a reason. Readings and marks stay; steps that read otherwise and were "
-        "done are open again."
+        "done are open again. A text in which the check finds a mistake is not moved to."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("m", "move", "move the job to the newer text"),
@@ -47,11 +46,10 @@ class NewerPage(BenchScreen[bool]):
         *BenchScreen.COMMON,
     ]
 
-    def __init__(self, run: Run, plan: Plan, changes: Changes) -> None:
+    def __init__(self, run: Run, newer: Newer) -> None:
         super().__init__()
         self.run = run
-        self.plan = plan
-        self.changes = changes
+        self.newer = newer
         self.top = 0
         self._most = 0
 
@@ -59,7 +57,10 @@ class NewerPage(BenchScreen[bool]):
         return job_head(self.run.state, width, self.shapes)
 
     def body(self, width: int, height: int) -> list[Line]:
-        lines = revision_lines(self.run.state, self.plan, self.changes, width=width, shapes=self.shapes)
+        new = self.newer
+        lines = revision_lines(
+            self.run.state, new.plan, new.changes, width=width, shapes=self.shapes, mistakes=new.mistakes
+        )
         shown, self._most = window(lines, height, self.top)
         return shown
 
@@ -69,7 +70,7 @@ class NewerPage(BenchScreen[bool]):
         more = (Key(self.shapes.more, "more", "scroll(1)"),) if self._most > self.top else ()
         return (
             Key("k", "keep the old text", "keep"),
-            Key("m", "move to the new", "move"),
+            *(() if self.newer.mistakes else (Key("m", "move to the new", "move"),)),
             *more,
             Key("?", "keys", "app.help"),
         )
@@ -79,11 +80,14 @@ class NewerPage(BenchScreen[bool]):
         self.redraw()
 
     def action_move(self) -> None:
+        if self.newer.mistakes:
+            self.say(refusal(self.newer.mistakes), problem=True)
+            return
         self.ask(Question("Moved to the newer text, because:", self._move))
 
     def _move(self, reason: str) -> str:
         try:
-            self.run.move_to(self.plan, reason=reason.strip())
+            move(self.run, self.newer, reason.strip())
         except BenchError as error:
             return f"{error.message}: {error.hint}" if error.hint else error.message
         self.prompt.close()

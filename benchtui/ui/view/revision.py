@@ -9,8 +9,9 @@ from benchtui.jobs.steps import Status
 from benchtui.ui.view.text import BLANK, line, wrap
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
+    from benchtui.errors import Problem
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Plan, PlanStep
     from benchtui.jobs.revision import Changes
@@ -18,7 +19,15 @@ if TYPE_CHECKING:
     from benchtui.ui.view.text import Line
 
 
-def revision_lines(state: JobState, plan: Plan, changes: Changes, *, width: int, shapes: Shapes) -> list[Line]:
+def revision_lines(
+    state: JobState,
+    plan: Plan,
+    changes: Changes,
+    *,
+    width: int,
+    shapes: Shapes,
+    mistakes: Sequence[Problem] = (),
+) -> list[Line]:
     """The page.
 
     Args:
@@ -27,11 +36,19 @@ def revision_lines(state: JobState, plan: Plan, changes: Changes, *, width: int,
         changes: What differs.
         width: Cells of a line.
         shapes: Characters of this terminal.
+        mistakes: What is wrong with the newer text.
     """
-    lines = wrap(
-        f"This job goes by revision {state.plan.revision}. The files have revision {plan.revision} now. Keep the text "
-        "as it is, or move the job to the newer one: marks and readings stay, and steps that read otherwise now and "
-        "were done are open again.",
+    lines = []
+    if mistakes:
+        many = "a mistake" if len(mistakes) == 1 else f"{len(mistakes)} mistakes"
+        text = f"The newer text has {many}. The job keeps its text until the file is put right."
+        lines += wrap(text, width, first=f"{shapes.failed} ", rest="  ", role="strong")
+        for problem in mistakes:
+            lines += wrap(str(problem), width, first=f"  {shapes.dot} ", rest="    ")
+        lines.append(BLANK)
+    lines += wrap(
+        f"{_revisions(state.plan, plan)} Keep the text as it is, or move the job to the newer one: marks and readings "
+        "stay, and steps that read otherwise now and were done are open again.",
         width,
     )
     again = [plan.step(key) for key in reopened_by(state, plan)]
@@ -53,6 +70,20 @@ def revision_lines(state: JobState, plan: Plan, changes: Changes, *, width: int,
     if not (changes.changed or changes.added or changes.removed):
         lines += [BLANK, *wrap("What differs is outside the steps: the page before them, a heading or a time.", width)]
     return lines
+
+
+def _revisions(old: Plan, new: Plan) -> str:
+    """Which text is which; a text that was changed and kept its number cannot be told from the old one by it."""
+    if old.revision != new.revision:
+        return f"This job goes by revision {old.revision}. The files have revision {new.revision} now."
+    if old.digest != new.digest:
+        return (
+            f"The text was changed since this job began, and both call themselves revision {new.revision}: raise the "
+            "number after `revision:` in its file."
+        )
+    if old.design_digest != new.design_digest:
+        return f"The text is still revision {new.revision}; the design it is laid out over was changed."
+    return f"The text is still revision {new.revision}; what it takes from other files was changed."
 
 
 def differences(old: PlanStep, new: PlanStep) -> Iterator[tuple[str, str, str]]:
