@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from benchtui.errors import JobError
 from benchtui.jobs.applies import UnitFacts
 from benchtui.jobs.conflicts import evidence
+from benchtui.jobs.left_open import LeftOpen, left_open
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
 from benchtui.jobs.run_list import plan_of
@@ -276,6 +277,10 @@ class Units:
         steps = tuple(replace(proof.step, number=n) for n, proof in enumerate(view.void, start=1))
         title = f"Test again after rework: {plan.title}"
         return replace(plan, id=f"{plan.id}-again", title=title, procedure_kind="service", steps=steps, subject="")
+
+    def left_open(self, unit: str) -> tuple[LeftOpen, ...]:
+        """What closed jobs of a unit left open, each with the plan of a job that does it."""
+        return tuple(left_open(self.view(unit)))
 
     def needs(self, design_id: str) -> Needs:
         """What a design asks of its units: every assembly procedure made for it, gone through to the end."""

@@ -11,6 +11,7 @@ from benchtui.errors import JobError
 from benchtui.jobs.conflicts import Conflict, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, PartFitted, read_event
 from benchtui.jobs.fold import fold
+from benchtui.jobs.left_open import taken_up
 from benchtui.jobs.proofs import Proof, joints, void
 from benchtui.jobs.quality import CONCESSIONS
 from benchtui.jobs.steps import Status
@@ -208,8 +209,12 @@ def _left_open(view: UnitView, *kinds: str) -> Iterator[str]:
             continue
         same = (job.plan.id, job.plan.subject)
         later = view.jobs[place + 1 :]
-        if not any(each.closed == "complete" and (each.plan.id, each.plan.subject) == same for each in later):
-            yield from (f"{item.text} (job {job.job})" for item in job.open_list() if item.kind in kinds)
+        if any(each.closed == "complete" and (each.plan.id, each.plan.subject) == same for each in later):
+            continue
+        again = taken_up(job, view.jobs)
+        # What that one left open in its turn is told of it alone; what was not counted back in stays with this one.
+        shown = [kind for kind in kinds if kind == "kit" or again is None or not again.closed]
+        yield from (f"{item.text} (job {job.job})" for item in job.open_list() if item.kind in shown)
 
 
 def _cut_short(jobs: Sequence[JobState]) -> Iterator[str]:

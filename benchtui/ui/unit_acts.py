@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.events import DispositionGiven, StepNotApplicable
+from benchtui.jobs.plan import Before
 from benchtui.jobs.unit_events import UnitTakenIn, WorkaroundUndone
 from benchtui.jobs.units import MOVES
 
@@ -88,6 +91,52 @@ async def leave_as_is(app: BenchApp, unit: str) -> None:
     if name is not None:
         app.units.concede(unit, item, reason=why, by=name)
         app.report("signed; it stands on the unit for life")
+
+
+async def do_left_open(app: BenchApp, unit: str) -> None:
+    """Do what a closed job left open: its steps as a job of their own, or a defect, put right or used as it is."""
+    from benchtui.ui import flows
+    from benchtui.ui.screens.pick import AskScreen, PickScreen
+    from benchtui.ui.view.rows import Row
+
+    left = {each.id: each for each in app.units.left_open(unit)}
+    if not left:
+        app.report("no closed job of this unit left anything open that can be done")
+        return
+    rows = [Row(id=each.id, text=each.text) for each in left.values()]
+    picked = await app.push_screen_wait(PickScreen(f"Unit {unit}", "Which one is done now?", rows))
+    if picked is None:
+        return
+    work = left[picked]
+    if not work.defect[0]:
+        await flows.work_on(app, app.bench.open(work.plan, unit))
+        return
+    rows = [Row(id=name, text=name, right=means) for name, means in DEFECT_MEANS.items()]
+    what = await app.push_screen_wait(PickScreen(f"Unit {unit}: {work.text}", "What is to be done?", rows))
+    if what is None:
+        return
+    why = await app.push_screen_wait(AskScreen(work.text, f"{what}, because", needed="say why this is right"))
+    if why is None:
+        return
+    # Nothing is touched where it is used as it is, so nothing has to be so before.
+    plan = replace(work.plan, before=Before()) if what == "use as is" else work.plan
+    run = app.bench.open(plan, unit, defect=work.defect)
+    run.act(DispositionGiven(defect=work.defect[0], disposition=what, reason=why))
+    if what != "use as is":
+        await flows.work_on(app, run)
+        return
+    for step in run.plan.steps:
+        run.act(StepNotApplicable(step=step.key, reason=f"used as it is: {why}"))
+    run.close()
+    app.report("it is used as it is; that stands on the unit for life")
+
+
+DEFECT_MEANS = {
+    "rework": "afterwards it is as designed",
+    "repair": "it works, but not as designed; that stays on the unit",
+    "use as is": "nothing is done; that stays on the unit",
+}
+"""What can be decided about a defect of a closed job, in words."""
 
 
 async def decide(app: BenchApp, unit: str) -> None:

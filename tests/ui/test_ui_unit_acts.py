@@ -11,7 +11,7 @@ from helpers.screens import running, until
 
 from benchtui.content.library import Library
 from benchtui.jobs.conflicts import Conflict
-from benchtui.jobs.events import Suspended
+from benchtui.jobs.events import DefectFound, Suspended
 from benchtui.jobs.run_units import Units
 from benchtui.jobs.unit_events import UnitStateSet, WorkaroundSet
 from benchtui.record.export import lines
@@ -210,3 +210,24 @@ def test_the_line_mode_asks_what_is_fixed_of_a_new_unit(tmp_path: Path) -> None:
         talk._fixed("hollin-short", UNIT, "hollin-cue-desk")
         facts = talk.bench.units.facts(UNIT)
     assert (facts.hardware, facts.options) == ("A", ("left-handed", "dim lamps"))
+
+
+async def test_a_defect_of_a_closed_job_is_offered_and_can_be_used_as_it_is(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.7.1: what does not conform is put right, or signed to be used as it is, in a closed job as well.
+    async with running(tmp_path) as (app, pilot):
+        run = app.bench.start("hollin-wiring", UNIT)
+        run.act(DefectFound(defect="D1", text="lug 2 lifted"))
+        run.close(decision="goes home")
+        app.push_screen(UnitPage(UNIT))
+        await until(pilot, "do what is open")
+        await press(pilot, "o")
+        await until(pilot, "Which one is done now?")
+        await press(pilot, *"lug", "enter")
+        await until(pilot, "What is to be done?")
+        await press(pilot, *"use", "enter")
+        await until(pilot, "because")
+        await press(pilot, *"holds", "enter")
+        await until(pilot, "that stands on the unit for life")
+        view = app.units.view(UNIT)
+        assert view.defects == ()
+        assert "use as is: lug 2 lifted (holds)" in view.concessions

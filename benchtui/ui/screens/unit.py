@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.jobs.left_open import left_open
 from benchtui.jobs.unit_events import FirmwareLoaded
 from benchtui.jobs.units import missing
 from benchtui.ui import flows, unit_acts
@@ -45,6 +46,7 @@ class UnitPage(Page):
         Binding("s", "state", "it is held, comes back, is scrapped: another state"),
         Binding("u", "put_right", "something temporary was put right"),
         Binding("d", "decide", "decide what two benches disagree on"),
+        Binding("o", "left_open", "do what a closed job left open: steps, or a defect"),
         Binding("l", "leave_as_is", "sign that something missing stays as it is"),
         Binding("i", "take_in", "it came in: condition, damage, what came with it"),
         Binding("w", "firmware", "write down which firmware was loaded"),
@@ -90,10 +92,24 @@ class UnitPage(Page):
         return (
             Key("r", "release", "release"),
             Key("h", "history", "history"),
-            Key("d", "decide", "decide") if self.known[0].conflicts else Key("f", "find a fault", "find"),
+            self._third(),
             Key("esc", "back", "leave"),
             Key("?", "keys", "app.help"),
         )
+
+    def _third(self) -> Key:
+        """The act that brings the unit on most: decide, then do what was left open."""
+        view, _ = self.known
+        if view.conflicts:
+            return Key("d", "decide", "decide")
+        return Key("o", "do what is open", "left_open") if any(left_open(view)) else Key("f", "find a fault", "find")
+
+    def action_left_open(self) -> None:
+        self.host.go(self._left_open())
+
+    async def _left_open(self) -> None:
+        await unit_acts.do_left_open(self.host, self.unit)
+        self._known = None
 
     def action_release(self) -> None:
         if self.known[1]:

@@ -1,0 +1,112 @@
+"""What closed jobs left open is done afterwards: steps as a job of their own, and defects put right.
+
+Rows I11 and I12 (ISO 9001:2015 8.6, 8.7): what was let be is known by name, and ends by work or by a signed decision.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.bench_of_plans import Clock, PlannedBench
+from helpers.jobs import RAIL, plan, step
+
+from benchtui.jobs import events as ev
+from benchtui.record.store import Store
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+UNIT = "HCD-001-R"
+LIVE = plan(
+    step("mount@F1"),
+    step("power-up", begins="power-on"),
+    step("rail", "measure", limits=RAIL, required=True),
+    step("label"),
+    step("power-down", ends="power-on"),
+    step("pack"),
+    design_id="hollin-cue-desk",
+)
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Iterator[PlannedBench]:
+    clock = Clock()
+    with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
+        yield PlannedBench({"hollin-assembly": LIVE}, store, clock)
+
+
+def closed_with_a_failed_rail(bench: PlannedBench) -> str:
+    run = bench.start("hollin-assembly", UNIT)
+    for key in ("mount@F1", "power-up"):
+        run.act(ev.StepDone(step=key))
+    run.read("2.9")
+    run.act(ev.DefectFound(defect="D1", text="lug 2 of F1 lifted", step="rail", subject="F1"))
+    run.close(decision="goes home")
+    return run.job
+
+
+def test_open_steps_of_a_closed_job_are_done_as_a_job_of_their_own_with_power_on_and_off_around_them(
+    bench: PlannedBench,
+) -> None:
+    job = closed_with_a_failed_rail(bench)
+    assert any(f"(job {job})" in line for line in bench.units.missing(UNIT))
+    steps, defect = bench.units.left_open(UNIT)
+    assert [each.key for each in steps.plan.steps] == ["power-up", "rail", "label", "power-down", "pack"]
+    run = bench.open(steps.plan, UNIT)
+    assert [each.id for each in bench.units.left_open(UNIT)] == [defect.id], "the other one is in hand"
+    run.act(ev.StepDone(step="power-up"))
+    run.read("3.3")
+    for key in ("rail", "label", "power-down", "pack"):
+        run.act(ev.StepDone(step=key))
+    run.close()
+    assert bench.units.missing(UNIT) == (f"defect {job}:D1 found: lug 2 of F1 lifted",)
+
+
+def test_what_is_left_open_once_more_is_told_of_the_later_job_alone(bench: PlannedBench) -> None:
+    job = closed_with_a_failed_rail(bench)
+    run = bench.open(bench.units.left_open(UNIT)[0].plan, UNIT)
+    run.act(ev.StepDone(step="power-up"))
+    run.read("3.3")
+    run.act(ev.StepDone(step="rail"))
+    run.close(decision="no label at hand")
+    lines = bench.units.missing(UNIT)
+    assert not any(f"(job {job})" in line for line in lines)
+    assert [line for line in lines if f"(job {run.job})" in line]
+    again = bench.units.left_open(UNIT)[0]
+    assert (again.id, again.plan.title) == (run.job, "Left open: Build one Hollin cue desk")
+
+
+def test_a_defect_of_a_closed_job_is_put_right_and_voids_the_tests_of_what_was_touched(bench: PlannedBench) -> None:
+    job = closed_with_a_failed_rail(bench)
+    steps, defect = bench.units.left_open(UNIT)
+    run = bench.open(steps.plan, UNIT)
+    run.act(ev.StepDone(step="power-up"))
+    run.read("3.3")
+    for key in ("rail", "label", "power-down", "pack"):
+        run.act(ev.StepDone(step=key))
+    run.close()
+    run = bench.open(defect.plan, UNIT, defect=defect.defect)
+    assert bench.units.left_open(UNIT) == ()
+    name = f"{job}:D1"
+    run.act(ev.ReworkStarted(defect=name, joint="F1 lug 2", limit=3))
+    run.act(ev.ReworkDone(defect=name, touched=("F1",)))
+    for each in run.plan.steps:
+        run.act(ev.StepDone(step=each.key))
+    run.close()
+    view = bench.units.view(UNIT)
+    assert view.defects == ()
+    assert bench.units.missing(UNIT) == ("to be tested again after rework: measure rail",)
+    assert view.joints == {"F1 lug 2": (1, 3)}
+
+
+def test_a_job_closed_whole_leaves_nothing_open(bench: PlannedBench) -> None:
+    run = bench.start("hollin-assembly", UNIT)
+    for key in ("mount@F1", "power-up"):
+        run.act(ev.StepDone(step=key))
+    run.read("3.3")
+    for key in ("rail", "label", "power-down", "pack"):
+        run.act(ev.StepDone(step=key))
+    run.close()
+    assert bench.units.left_open(UNIT) == ()
