@@ -88,9 +88,11 @@ def _lugs(part: Part) -> Iterator[Finding]:
 
 
 def _taken(design: Design) -> set[str]:
-    """Parts that something takes, or that stand beside one that is taken as its alternative."""
+    """Parts that something takes, and those that are compared with one that is taken, as its alternative or it as
+    theirs."""
     from benchtui.design.bill import bill
 
     found = {line.part.id for line in bill(design)}
+    found |= {part.id for part in design.parts.values() if found & set(part.alternatives)}
     found |= {id for part in design.parts.values() if part.id in found for id in part.alternatives}
     return found | {matrix.diode for matrix in design.matrices}
