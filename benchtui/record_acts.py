@@ -103,11 +103,14 @@ def decide(store: Store, words: list[str]) -> int:
         unit = _known_unit(store, words[0])
         if len(words) > 1:
             Units(store).decide(unit, words[1], by=words[2], reason=" ".join(words[3:]))
-        conflicts = Units(store).view(unit).conflicts
+        view = Units(store).view(unit)
+        conflicts = view.conflicts
         for conflict in conflicts:
             print(f"{conflict.id}  {conflict.text}")
+        for line in view.decisions:
+            print(f"decided: {line}")
         if not conflicts:
-            print(f"no two benches disagree on {unit}")
+            print(f"nothing is left to decide on {unit}" if view.decisions else f"no two benches disagree on {unit}")
         return 1 if conflicts else 0
     raise UsageError("name a unit", hint="type: benchtui record decide UNIT [ENTRY NAME REASON]")
 

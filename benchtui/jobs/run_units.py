@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from benchtui.errors import JobError
 from benchtui.jobs.applies import UnitFacts
 from benchtui.jobs.conflicts import evidence
+from benchtui.jobs.disagree import check_one_unit
 from benchtui.jobs.left_open import LeftOpen, left_open
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
@@ -208,13 +209,16 @@ class Units:
             by: Who decides.
 
         Raises:
-            JobError: There is no such conflict, or it was decided already; or a reason or a name is missing.
+            JobError: There is no such conflict, or it was decided already; or a reason or a name is missing; or two
+                units have one number, which no decision mends: the message says what to do.
         """
         found = next((each for each in self.view(unit).conflicts if each.id == conflict), None)
         if found is None:
             raise JobError(f"{unit} has no conflict {conflict!r} to decide", hint="its page names each of them")
         needed(reason, "a reason", "say what was found out, and why the work may go on")
         needed(by, "a name", "type who decides")
+        if found.kind == UnitMade.KIND:
+            check_one_unit(unit, reason)
         decided = ConflictDecided(conflict=conflict, reason=reason.strip(), by=by.strip(), about=found.message)
         return self.store.append(decided.KIND, unit=unit, job=found.job, data=decided.to_data())
 

@@ -274,7 +274,8 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
         case UnitStateSet():
             return _state_set(view, recorded, event)
         case ConflictDecided():
-            decided = f"{event.about}: {event.reason} (decided by {event.by})"
+            stop = " " if event.about.endswith((".", "?")) else ": "
+            decided = f"{event.about}{stop}{event.reason} (decided by {event.by})"
             return replace(view, decisions=(*view.decisions, decided))
         case UnitTakenIn():
             return replace(view, intake=event)

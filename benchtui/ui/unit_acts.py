@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.disagree import how_to_part
 from benchtui.jobs.events import DispositionGiven, StepNotApplicable
 from benchtui.jobs.plan import Before
-from benchtui.jobs.unit_events import UnitTakenIn, WorkaroundUndone
+from benchtui.jobs.unit_events import UnitMade, UnitTakenIn, WorkaroundUndone
 from benchtui.jobs.units import MOVES
+from benchtui.ui.view.text import BLANK, wrap
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from benchtui.content.library import Library
     from benchtui.content.procedure import Step
     from benchtui.ui.app import BenchApp
+    from benchtui.ui.view.text import Line
 
 MEANS = {
     "in work": "work on it goes on",
@@ -141,6 +144,7 @@ DEFECT_MEANS = {
 
 async def decide(app: BenchApp, unit: str) -> None:
     """Say what was found out where two benches disagree; the unit does not leave before each is decided."""
+    from benchtui.ui.screens.pages import TextPage
     from benchtui.ui.screens.pick import AskScreen, PickScreen
     from benchtui.ui.view.rows import Row
 
@@ -153,14 +157,30 @@ async def decide(app: BenchApp, unit: str) -> None:
     if picked is None:
         return
     text = conflicts[int(picked)].text
+    twice = conflicts[int(picked)].kind == UnitMade.KIND
+    if twice:
+        rows = [
+            Row(id="one", text="one unit, entered twice"),
+            Row(id="two", text="two units", right="shows what to do"),
+        ]
+        which = await app.push_screen_wait(PickScreen(text, "Look at the bench and the shelf. Which is it?", rows))
+        if which == "two":
+            app.push_screen(TextPage(f"Unit {unit}: two units of one number", lambda width: _parting(unit, width)))
+        if which != "one":
+            return
     found = AskScreen(text, "Look at the unit. What is so, and why", needed="say what you found and why work may go on")
     why = await app.push_screen_wait(found)
     if why is None:
         return
     name = await app.push_screen_wait(AskScreen(text, "Decided by", needed="type who decides"))
     if name is not None:
-        app.units.decide(unit, conflicts[int(picked)].id, reason=why, by=name)
+        reason = f"one unit: {why}" if twice else why
+        app.units.decide(unit, conflicts[int(picked)].id, reason=reason, by=name)
         app.report("decided; it stands on the page of the unit under Decisions")
+
+
+def _parting(unit: str, width: int) -> list[Line]:
+    return [row for text in how_to_part(unit) for row in (*wrap(text, width, rest="   "), BLANK)]
 
 
 async def take_in(app: BenchApp, unit: str) -> None:

@@ -348,6 +348,13 @@ def test_one_serial_number_given_at_two_benches_keeps_the_unit_until_it_is_decid
         for reason, by, words in (("", "me", "a reason"), ("one", " ", "a name")):
             with pytest.raises(JobError, match=words):
                 units.decide(UNIT, conflict, reason=reason, by=by)
+        for reason in ("two desks", "They are two: one stands on each bench."):
+            with pytest.raises(JobError, match="start the build again for B") as refused:
+                units.decide(UNIT, conflict, reason=reason, by="me")
+            assert refused.value.message.count("\n") == 7, "one act a line"
+        with pytest.raises(JobError, match="one unit, or they are two"):
+            units.decide(UNIT, conflict, reason="entered again", by="me")
+        assert [each.id for each in units.view(UNIT).conflicts] == [conflict], "it stands until it is one"
         with pytest.raises(JobError, match="no conflict 'x'"):
             units.decide(UNIT, "x", reason="one", by="me")
         units.decide(UNIT, conflict, reason="one desk, entered twice", by="me")

@@ -8,7 +8,7 @@ import pytest
 from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import full_plan, plan
 
-from benchtui.errors import RecordBusyError, UsageError
+from benchtui.errors import JobError, RecordBusyError, UsageError
 from benchtui.jobs import events as ev
 from benchtui.jobs.readings import Meter
 from benchtui.record.store import Store
@@ -113,10 +113,12 @@ def test_what_two_benches_disagree_on_is_listed_and_decided(
     line = said(capsys, other, "decide", "001-R", code=1)
     entry = line.split()[0]
     assert "is it one unit, or are they two?" in line
-    assert "no two benches disagree" in said(capsys, other, "decide", "001-R", entry, "me", "one", "desk")
+    with pytest.raises(JobError, match="start the build again for B"):
+        main(["decide", "001-R", entry, "me", "two", "desks", "--record", str(other)])
+    assert "nothing is left to decide" in said(capsys, other, "decide", "001-R", entry, "me", "one", "desk")
     page = said(capsys, other, "passport", "001-R")
-    assert "decided where two benches disagreed" in page
-    assert "(one desk; signed me)" in page
+    assert "Decisions where two benches disagreed" in page
+    assert "one desk (decided by me)" in page
 
 
 def test_a_copy_put_back_is_said_on_the_command_line(

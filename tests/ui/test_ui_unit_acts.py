@@ -116,15 +116,25 @@ async def test_what_two_benches_disagree_on_is_decided_on_the_page_of_the_unit(t
         await press(pilot, "d")
         await until(pilot, "Which one do you decide?")
         await press(pilot, "enter")
+        await until(pilot, "Which is it?")
+        await press(pilot, *"two", "enter")
+        await until(pilot, "start the build again for B")
+        await press(pilot, "escape")
+        await until(pilot, "Before it may leave")
+        await press(pilot, "d")
+        await until(pilot, "Which one do you decide?")
+        await press(pilot, "enter")
+        await until(pilot, "Which is it?")
+        await press(pilot, "enter")
         await until(pilot, "What is so, and why")
         await press(pilot, "enter")
         await until(pilot, "say what you found")
-        await press(pilot, *"one", "enter")
+        await press(pilot, *"seen", "enter")
         await until(pilot, "Decided by")
         await press(pilot, *"me", "enter")
         text = await until(pilot, "decided; it stands on the page")
         assert "two benches disagree, and it has to be decided" not in text
-        assert app.store.events(kinds=["conflict-decided"])[0].data["reason"] == "one"
+        assert app.store.events(kinds=["conflict-decided"])[0].data["reason"] == "one unit: seen"
         text = await until(pilot, "Decisions where two benches disagreed")
         assert "(decided by me)" in text
         assert "Different from its design" not in text, "a word about the record is no difference from the design"
