@@ -4,12 +4,20 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import UsageError
+from benchtui.record.lacking import SETTLE
 
 if TYPE_CHECKING:
     from benchtui.record.store import Store
+
+
+COPY: Final = "copy"
+"""Stands for a copy of the record that was put back, where a unit is named otherwise."""
+
+_DECIDED: Final = 3
+"""Words of a decision on it, at least: `copy`, a name, a reason."""
 
 
 def verify(store: Store, words: list[str]) -> int:
@@ -99,6 +107,12 @@ def decide(store: Store, words: list[str]) -> int:
     """What two benches disagree on of a unit, or the decision of one of them; 1 when some are open."""
     from benchtui.jobs.run_units import Units
 
+    if words[:1] == [COPY]:
+        if len(words) < _DECIDED:
+            raise UsageError("say who decides, and why", hint=f"type: {SETTLE}")
+        store.settle_lacks(by=words[1], reason=" ".join(words[2:]))
+        print("kept; it is said no more")
+        return 0
     if len(words) not in (0, 2, 3):
         unit = _known_unit(store, words[0])
         if len(words) > 1:

@@ -35,6 +35,7 @@ usage: benchtui record                       units, and jobs that are open; with
        benchtui record export [UNIT]         everything, or a unit, as lines of JSON; with `markdown`, as a page
        benchtui record import FILE           take in another bench's export; exit code 1 when there are conflicts
        benchtui record decide UNIT           what two benches disagree on; with ENTRY NAME REASON, decide one of them
+       benchtui record decide copy NAME REASON   what a copy that was put back lacks is missed no more
        benchtui record backup FILE           copy the record to a file, or into a folder
 
 options:

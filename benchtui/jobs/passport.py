@@ -151,6 +151,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "firmware-loaded": "firmware {name} {version}",
     "conflict-decided": "two benches disagreed, {about}; decided by {by}: {reason}",
     "copy-put-back": "an older copy of the record was put back",
+    "copy-decided": "{about}: {reason} (decided by {by})",
     "work-around": "temporary: {text}",
     "work-around-undone": "temporary state put right",
     "concession": "left as it is: {item} ({reason}; signed {by})",

@@ -24,6 +24,9 @@ UNIT_STATE: Final = "unit-state"
 PUT_BACK: Final = "copy-put-back"
 """Written by the record itself when it turns out to be an older copy of what was here; names what it lacks."""
 
+PUT_BACK_DECIDED: Final = "copy-decided"
+"""Says why what such a copy lacks is missed no more."""
+
 CLOCK_SET: Final = "clock-set"
 """Written by the record itself when the clock was set back."""
 

@@ -153,7 +153,7 @@ class HeadFile:
     def read(self) -> Head | None:
         """What it says; None when there is none, or it cannot be understood."""
         try:
-            origin, number, digest, *_ = self.path.read_text(encoding="ascii").split()
+            origin, number, digest, *_ = self.path.read_text(encoding="utf-8").split()
             return Head(origin, int(number), "" if digest == "-" else digest)
         except (OSError, ValueError):
             return None

@@ -11,7 +11,7 @@ import socket
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
-from benchtui.record import heads, views
+from benchtui.record import heads, lacking, views
 
 if TYPE_CHECKING:
     import sqlite3
@@ -76,7 +76,7 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
     elif apart and closed and now and abs(closed.written - now.written) > _CLOCKS_DIFFER:
         told = (
             f"{path.name} was written by another program; "
-            f"if that put a copy back, it lacks what came after{_newest(db)}"
+            f"if that put a copy back, it lacks what came after{lacking.newest_minute(db)}"
         )
     elif known.get(BACKUP) and last is None:
         told = f"this is a backup, with all that was written until {_minute(known[BACKUP])} and nothing after it"
@@ -91,28 +91,14 @@ def renew(db: sqlite3.Connection) -> str:
 
 
 def _put_back(db: sqlite3.Connection, origin: str, last: Head) -> Found:
-    has = heads.kept(db).get(last.origin)
-    number = min(has.number if has else 0, last.number - 1)
-    newest = _newest(db)
-    count = last.number - number
-    until = f" after{newest}" if newest else ""
-    lacks = f"the last {count} entries" if count > 1 else "the last entry"
-    told = (
-        f"an older copy of the record was put back: it lacks {lacks} made here{until}; "
-        "import them from a bench that has them, or do that work again"
-    )
-    data = {"origin": last.origin, "has": number, "had": last.number, "digest": last.digest}
-    return Found(origin=origin, told=told, lacks=data)
+    told, data = lacking.words(db, last)
+    lacking.note(db, last, told)
+    return Found(origin=origin, told=lacking.standing(db)[-1], lacks=data)
 
 
 def _at_its_end(db: sqlite3.Connection, last: Head | None) -> bool:
     row = db.execute("SELECT max(number) FROM event WHERE origin = ?", (last.origin if last else "",)).fetchone()
     return last is not None and (row[0] or 0) == last.number
-
-
-def _newest(db: sqlite3.Connection) -> str:
-    row = db.execute("SELECT time FROM event ORDER BY clock DESC, origin DESC, number DESC LIMIT 1").fetchone()
-    return f" {_minute(row[0])}" if row else ""
 
 
 def _minute(time: str) -> str:

@@ -13,8 +13,8 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final, Self
 
 from benchtui.errors import RecordBusyError, RecordError
-from benchtui.record import heads, migrate, origin, search, views
-from benchtui.record.event import CLOCK_SET, PUT_BACK, Draft, Event, canonical, digest_of, text_digest
+from benchtui.record import heads, lacking, migrate, origin, search, views
+from benchtui.record.event import CLOCK_SET, PUT_BACK, PUT_BACK_DECIDED, Draft, Event, canonical, digest_of, text_digest
 from benchtui.record.failures import in_words
 from benchtui.record.heads import Head, HeadFile, Stamp
 from benchtui.record.lock import WriterLock
@@ -65,6 +65,11 @@ class Store:
         self._origin = ""
         if lock:
             self._settle_origin(before)
+        elif (last := self.head_file.read()) is not None and not heads.holds(db, last):
+            self.told = lacking.words(db, last)[0]
+        lacks = lacking.standing(db)
+        if self.told not in lacks:
+            self.told = "; ".join(filter(None, (*lacks, self.told)))
 
     @classmethod
     def open(cls, path: Path, *, clock: Callable[[], datetime] = local_now, read_only: bool = False) -> Store:
@@ -247,6 +252,21 @@ class Store:
             self.append(PUT_BACK, data=found.lacks)
         elif not self.head_file.write(heads.kept(self._db).get(found.origin, Head(found.origin))):
             self.told = self.told or f"{self.head_file.path} cannot be written; a copy put back will not be noticed"
+
+    def settle_lacks(self, *, reason: str, by: str) -> Event:
+        """Write down why what a copy that was put back lacks is missed no more; it is not said again.
+
+        Raises:
+            RecordError: Nothing is lacking, or it cannot be written.
+        """
+        told = lacking.standing(self._db)
+        if not told:
+            raise RecordError("no copy was put back that lacks anything", hint="there is nothing to decide")
+        settled = self.append(PUT_BACK_DECIDED, data={"reason": reason, "by": by, "about": told[-1].partition(";")[0]})
+        with self.writing() as db:
+            lacking.settle(db)
+        self.told = ""
+        return settled
 
     def renew_origin(self) -> None:
         """Go on under a new name, inside a transaction of the caller, since others have used the old one."""

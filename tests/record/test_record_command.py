@@ -8,7 +8,7 @@ import pytest
 from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import full_plan, plan
 
-from benchtui.errors import JobError, RecordBusyError, UsageError
+from benchtui.errors import JobError, RecordBusyError, RecordError, UsageError
 from benchtui.jobs import events as ev
 from benchtui.jobs.readings import Meter
 from benchtui.record.store import Store
@@ -127,11 +127,42 @@ def test_a_copy_put_back_is_said_on_the_command_line(
     said(capsys, file, "backup", str(tmp_path / "copy.sqlite"))
     with Store.open(file, clock=Clock()) as store:
         store.append("note", data={"text": "later"})
+    whole = tmp_path / "whole.jsonl"
+    whole.write_text(said(capsys, file, "export"), encoding="utf-8")
     (tmp_path / "copy.sqlite").replace(file)
+    assert main(["--record", str(file)]) == 0
+    assert "it lacks the last entry made here" in capsys.readouterr().err, "the first look says it, before any work"
     empty = tmp_path / "none.jsonl"
     empty.write_text('{"format":1,"record":"benchtui","unit":""}\n', encoding="utf-8")
     assert main(["import", str(empty), "--record", str(file)]) == 0
     assert "it lacks the last entry made here" in capsys.readouterr().err
+    for _ in range(2):
+        assert main(["--record", str(file)]) == 0
+        assert "it lacks the last entry made here" in capsys.readouterr().err, "it stands at each start"
+        with Store.open(file) as store:
+            assert "it lacks the last entry made here" in store.told
+    assert main(["import", str(whole), "--record", str(file)]) == 0
+    capsys.readouterr()
+    assert main(["--record", str(file)]) == 0
+    assert capsys.readouterr().err == "", "what was lacking came in"
+
+
+def test_what_a_copy_lacks_is_said_until_somebody_decides(
+    file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said(capsys, file, "backup", str(tmp_path / "copy.sqlite"))
+    with Store.open(file, clock=Clock()) as store:
+        store.append("note", data={"text": "later"})
+    (tmp_path / "copy.sqlite").replace(file)
+    with pytest.raises(UsageError, match="who decides"):
+        main(["decide", "copy", "--record", str(file)])
+    assert "said no more" in said(capsys, file, "decide", "copy", "me", "the", "note", "is", "written", "again")
+    capsys.readouterr()
+    assert main(["--record", str(file)]) == 0
+    assert capsys.readouterr().err == ""
+    assert "the note is written again" in said(capsys, file, "export")
+    with pytest.raises(RecordError, match="lacks anything"):
+        main(["decide", "copy", "me", "again", "--record", str(file)])
 
 
 def test_nothing_is_taken_in_while_another_program_writes(file: Path, tmp_path: Path) -> None:
