@@ -23,7 +23,7 @@ LIBRARY = Library.open()
     ("typed", "kind", "item"),
     [
         ("load in", "checklist", ""),
-        ("wrist strap", "procedure", "strap-test"),
+        ("wrist strap", "procedure", "strap-off"),
         ("isopropanol flamm", "cautions", ""),
         ("dead input", "fault-model", ""),
         ("fader mm", "design", ""),
@@ -34,6 +34,10 @@ def test_content_of_every_kind_is_found_by_its_words(typed: str, kind: str, item
     hits = [hit for hit in find(LIBRARY, typed) if hit.entry.kind == kind]
     assert hits
     assert not item or item in {hit.item for hit in find(LIBRARY, typed)}
+
+
+def test_the_procedure_of_that_title_comes_before_the_steps_that_speak_of_it() -> None:
+    assert find(LIBRARY, "wrist strap")[0].entry.id == "strap-test"
 
 
 def test_titles_come_before_texts_and_nothing_is_found_for_no_words() -> None:
