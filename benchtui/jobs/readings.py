@@ -117,10 +117,20 @@ def doubt(limits: Limits, value: float | None) -> str:
                 way = "times more than" if factor > 1 else "times less than"
                 return f"{shown} is about {words} {way} {wanted}: {meant} or {shown}?"
     if ratio >= 8 or ratio <= 1 / 8:
-        way = "more" if ratio > 1 else "less"
-        times = ratio if ratio > 1 else 1 / ratio
-        return f"{shown} is about {times:.0f} times {way} than {wanted}: where is the decimal point?"
+        return f"{shown} {_how_far(limits, value)}: where is the decimal point?"
     return ""
+
+
+def _how_far(limits: Limits, value: float) -> str:
+    """How far a reading lies beyond its limit, with that limit, which is the one that stands on the screen."""
+    above = limits.high is not None and value > limits.high
+    limit = limits.high if above else limits.low
+    if not limit:
+        return f"is far {'above' if above else 'below'} {_wanted(limits)}"
+    side, named = "upper" if above else "lower", format_value(limit, limits.kind)
+    times = abs(value / limit) if above else abs(limit / value)
+    far = f"{times:.0f} times" if times >= 2 else f"{times:.1f} times"
+    return f"is about {far}{'' if above else ' less than'} the {side} limit of {named}"
 
 
 def read_typed(limits: Limits, typed: str) -> float | None:

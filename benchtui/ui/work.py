@@ -239,8 +239,9 @@ class Work:
         key = self.key
         question = self.run.question(typed, step=key)
         if question and (self._asked != (typed, question) or not sure):
+            quick = "That was too quick to have been read. " if self._asked == (typed, question) else ""
             self._asked = (typed, question)
-            return Reply(f"{question} Enter again keeps it as typed.", problem=True, ask="reading")
+            return Reply(f"{quick}{question} Enter again keeps it as typed.", problem=True, ask="reading")
         if self._meter_expired() and not self._override:
             self._typed = typed
             return Reply(ask="override")
@@ -293,7 +294,8 @@ class Work:
             return Reply(ask="why again")
         self.run.act(ev.ChoiceMade(step=key, choice=choice.text, reason=reason))
         if choice.verdict == "fail":
-            return Reply(f"{choice.text}: x writes down the defect", problem=True)
+            # What was seen is asked for at once: words typed ahead go into its field, and are no keys of the screen.
+            return Reply(f"{choice.text}: x writes down the defect", problem=True, ask="" if self._written else "fail")
         self.run.act(ev.StepDone(step=key))
         return self._arrived()
 
@@ -306,6 +308,26 @@ class Work:
         self.run.act(ev.SignedOff(step=key, name=name.strip(), meaning=meaning))
         self.run.act(ev.StepDone(step=key))
         return self._arrived()
+
+    @property
+    def _written(self) -> bool:
+        """A defect of the step in sight is written down."""
+        return any(defect.step == self.key for defect in self.state.defects.values())
+
+    @property
+    def no_leaving_out(self) -> str:
+        """Why the step in hand cannot be left out, to be said before a reason is asked for; empty when it can."""
+        if self.unread is not None:
+            return UNREAD
+        if self.looking or not self.step.must:
+            return ""
+        kind = "hold point" if self.step.hold else "required test"
+        return stopped(self.state, self.key) or f"this is a {kind}: it cannot be left out. Do it, or q puts it aside"
+
+    @property
+    def unwritten(self) -> bool:
+        """The step in hand has failed, and nobody has written down what is wrong."""
+        return not self.looking and self.known.status is Status.FAILED and not self._written
 
     @property
     def left_out_before(self) -> str:

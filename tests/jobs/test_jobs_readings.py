@@ -75,8 +75,8 @@ def test_over_range_is_more_than_any_limit() -> None:
     [
         (RAIL, "3300", "3.3 kV is about a thousand times more than the expected 3.3 V: 3.3 V or 3.3 kV?"),
         (RAIL, "3.3 mV", "3.3 mV is about a thousand times less than the expected 3.3 V: 3.3 V or 3.3 mV?"),
-        (RAIL, "33", "33 V is about 10 times more than the expected 3.3 V: where is the decimal point?"),
-        (RAIL, "0.33", "330 mV is about 10 times less than the expected 3.3 V: where is the decimal point?"),
+        (RAIL, "33", "33 V is about 10 times the upper limit of 3.465 V: where is the decimal point?"),
+        (RAIL, "0.33", "330 mV is about 9 times less than the lower limit of 3.135 V: where is the decimal point?"),
         (BANK, "2.5 Mohm", "2.5 MΩ is about a thousand times more than the expected 2.5 kΩ: 2.5 kΩ or 2.5 MΩ?"),
     ],
 )
@@ -88,8 +88,16 @@ def test_a_value_of_the_wrong_size_is_asked_about(limits: Limits, typed: str, wo
 def test_a_question_names_the_limits_where_the_design_gives_no_value() -> None:
     thick = Limits(what="sheet", kind="length", low=0.0028, high=0.0032)
     asked = doubt(thick, read_typed(thick, "30 mm"))
-    assert asked == "30 mm is about 10 times more than the 2.8 mm to 3.2 mm that is wanted: where is the decimal point?"
+    assert asked == "30 mm is about 9 times the upper limit of 3.2 mm: where is the decimal point?"
     assert "limit of 0.5 Ω" in doubt(SHORT, read_typed(SHORT, "1 kohm"))
+
+
+def test_how_far_a_reading_is_from_its_limit_is_told_with_that_limit() -> None:
+    # By hand: 750 / 110 = 6.8; 3.65 / 0.365 = 10. The expected value is on no screen, so the limit is what is named.
+    sleeve = Limits(what="insulation", kind="resistance", low=750e3, high=10e6)
+    assert doubt(sleeve, 110e3).startswith("110 kΩ is about 7 times less than the lower limit of 750 kΩ")
+    bond = Limits(what="bond", kind="resistance", high=0.365, nominal=0.04319)
+    assert doubt(bond, 3.65).startswith("3.65 Ω is about 10 times the upper limit of 0.365 Ω")
 
 
 @pytest.mark.parametrize(

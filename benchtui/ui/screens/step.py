@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.jobs.steps import Status
 from benchtui.ui import flows
 from benchtui.ui.lookups import beside, look_again
 from benchtui.ui.past import called_from
@@ -91,6 +92,8 @@ class StepScreen(KeepingScreen):
         self.brief = False
         self.top = 0
         self._most = 0
+        self._leaving_out: tuple[str, Callable[[str], Reply]] = ("", self.work.leave_out)
+        """What is asked, and done with the answer, once it is sure that a failed step is left out."""
 
     # -- what stands on the screen ---------------------------------------------------------------------------------
 
@@ -187,7 +190,8 @@ class StepScreen(KeepingScreen):
             self.settle(self.work.choose(int(event.character)))
         elif (
             step.limits
-            and (known.reading is None or known.fresh)
+            and not known.settled  # a reading that failed too: its first digit is the next try
+            and known.status is not Status.HELD
             and self.caution is None
             and event.character in "0123456789.-+"
         ):
@@ -267,10 +271,23 @@ class StepScreen(KeepingScreen):
         )
 
     def _leave_out(self, label: str, act: Callable[[str], Reply]) -> None:
-        if self.work.unread is not None:
-            self.say(UNREAD, problem=True)
+        if not self.work.key:
+            return
+        if refused := self.work.no_leaving_out:
+            self.say(refused, problem=True)
+        elif self.work.unwritten:
+            # Typed ahead, an answer to another question could otherwise pass for the reason.
+            self.ask_why(
+                "This step failed: x writes the defect down. Type yes to leave it out all the same", self._sure
+            )
+            self._leaving_out = (label, act)
         else:
             self.ask_why(label, act)
+
+    def _sure(self, typed: str) -> Reply:
+        if typed.strip().lower() not in ("yes", "y"):
+            return Reply("type yes to leave it out; Esc, then x, writes the defect down", problem=True)
+        return Reply(ask="leave out")
 
     def action_hold(self) -> None:
         self.ask_why("It waits for", self.work.hold)
@@ -373,6 +390,10 @@ class StepScreen(KeepingScreen):
             )
         elif name == "part":
             self.ask_part()
+        elif name == "fail":
+            self.ask_why("Not so. What do you see (Esc: later)", self.work.fail)
+        elif name == "leave out":
+            self.ask_why(*self._leaving_out)
 
     def _ask_reading(self, typed: str) -> None:
         from benchtui.jobs.readings import entry_unit
