@@ -306,6 +306,8 @@ class Suspended(JobEvent):
     """States of the bench that have to be answered for at the return: "power on", "iron hot"."""
     forced: bool = False
     """The program was ended from outside: terminal gone, lid shut."""
+    elsewhere: bool = False
+    """Another bench had the job in hand, as the last entry from there tells; nothing was ended here."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,7 @@ from benchtui.jobs.run_list import record_job as record_job
 from benchtui.jobs.run_list import record_jobs as record_jobs
 from benchtui.jobs.run_units import Units
 from benchtui.jobs.state import begin
-from benchtui.record.event import Draft, text_digest
+from benchtui.record.event import Draft, root_of, text_digest
 from benchtui.record.store import local_now
 
 if TYPE_CHECKING:
@@ -181,7 +181,7 @@ class Bench:
         """Take up a job where the record says it stands.
 
         A job that was never suspended, since the program was killed or the power failed, is suspended now, so that
-        the screen after a break is the same in every case.
+        the screen after a break is the same in every case. One that another bench has in hand says so.
 
         Raises:
             JobError: There is no such job, or it was not made from a procedure or checklist.
@@ -193,7 +193,9 @@ class Bench:
         away = max(self.clock() - datetime.fromisoformat(folded.state.last), timedelta())
         run = Run(self, folded.state, away=away, conflicts=folded.conflicts)
         if folded.state.suspended is None and not folded.state.closed and not self.store.read_only:
-            run.act(ev.Suspended(forced=True))
+            elsewhere = root_of(self.store.events(job=job, newest=1)[0].origin) != root_of(self.store.origin)
+            # Nothing was ended from outside here: the other bench has it in hand, or had when it gave its record out.
+            run.act(ev.Suspended(forced=True, elsewhere=elsewhere))
         self._runs[job] = run
         return run
 

@@ -5,6 +5,7 @@ Rows I11 and I12 (ISO 9001:2015 8.6, 8.7): what was let be is known by name, and
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,7 +13,12 @@ from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import RAIL, plan, step
 
 from benchtui.jobs import events as ev
+from benchtui.record.export import lines
+from benchtui.record.merge import merge
 from benchtui.record.store import Store
+from benchtui.ui.view.resume import Return, resume_lines
+from benchtui.ui.view.shapes import UNICODE
+from benchtui.ui.view.text import plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -110,3 +116,25 @@ def test_a_job_closed_whole_leaves_nothing_open(bench: PlannedBench) -> None:
         run.act(ev.StepDone(step=key))
     run.close()
     assert bench.units.left_open(UNIT) == ()
+
+
+def test_a_job_that_another_bench_has_in_hand_says_so_and_not_that_the_program_was_ended(tmp_path: Path) -> None:
+    # Row D1: what is said after a break is true.
+    clock = Clock()
+    with Store.open(tmp_path / "a.sqlite", clock=clock) as a, Store.open(tmp_path / "b.sqlite", clock=clock) as b:
+        benches = [PlannedBench({"hollin-assembly": LIVE}, store, clock) for store in (a, b)]
+        run = benches[0].start("hollin-assembly", UNIT)
+        for key in ("mount@F1", "power-up"):
+            run.act(ev.StepDone(step=key))
+        merge(b, lines(a))
+        state = benches[1].resume(run.job).state
+        assert state.suspended == ev.Suspended(forced=True, elsewhere=True)
+        shown = " ".join(
+            plain(resume_lines(state, Return(), width=70, gone=timedelta(minutes=9), shapes=UNICODE)).split()
+        )
+        assert "comes from another bench" in shown
+        assert "Ask there before you touch the unit" in shown
+        assert "Still standing" in shown, "its power is on"
+        assert "ended from outside" not in shown
+        killed = PlannedBench({"hollin-assembly": LIVE}, a, clock).resume(run.job).state
+        assert killed.suspended == ev.Suspended(forced=True)

@@ -74,7 +74,10 @@ def resume_lines(
     """The page; `conflicts` are the entries of another bench that did not fit."""
     left = state.suspended
     lines = [line("You were away for ", (span(gone), "strong"), ".")]
-    if left and left.forced:
+    if left and left.elsewhere:
+        lines = [line("The last entry is ", (span(gone), "strong"), " old, and comes from another bench.")]
+        lines += wrap("It had this job in hand, and may have it still. Ask there before you touch the unit.", width)
+    elif left and left.forced:
         lines += wrap("The program was ended from outside, so nothing was said about the bench.", width)
     lines.append(BLANK)
     key = state.current
