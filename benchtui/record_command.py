@@ -68,7 +68,8 @@ def main(argv: Sequence[str]) -> int:
     writes = name == "import" or (name == "decide" and len(words) > _ASKED)
     with Store.open(path, read_only=not writes) as store:
         if writes and store.read_only:
-            raise RecordBusyError(store.notice)
+            busy = "is writing to this record" in store.notice
+            raise RecordBusyError(store.notice, hint="close it there first, then type this again" if busy else "")
         if store.told:
             print(store.told, file=sys.stderr)
         act = _acts().get(name)

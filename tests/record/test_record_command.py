@@ -166,8 +166,9 @@ def test_what_a_copy_lacks_is_said_until_somebody_decides(
 
 
 def test_nothing_is_taken_in_while_another_program_writes(file: Path, tmp_path: Path) -> None:
-    with Store.open(file), pytest.raises(RecordBusyError, match="is writing to this record"):
+    with Store.open(file), pytest.raises(RecordBusyError, match="is writing to this record") as refused:
         main(["import", str(tmp_path / "x"), "--record", str(file)])
+    assert refused.value.hint == "close it there first, then type this again"
 
 
 @pytest.mark.parametrize(
