@@ -203,9 +203,9 @@ def proved_again(hand: Hand, unit: str) -> None:
     hand.until("nothing is missing")
     hand.press("q")
     text = terminal.until(lambda text: "Nothing is left to do here" in text or "At any time" in text)
-    if "At any time" in text:  # the bench, with the batch at its top
-        hand.press("\r")
-        terminal.until("Nothing is left to do here")
+    if "At any time" in text:  # the bench
+        back_to_it(hand)
+        hand.until("Nothing is left to do here")
 
 
 def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: int, kill: int, night: int) -> None:
