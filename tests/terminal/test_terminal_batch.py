@@ -179,6 +179,8 @@ def put_right(hand: Hand, unit: str, joint: str) -> None:
     terminal.send(f"{joint}\r")
     terminal.until(lambda text: "Joint to be heated" not in text)
     hand.press("\r")
+    terminal.until("Is the rework done?")
+    hand.choose("It is done")
     terminal.until("What was touched")
     terminal.send("\r")
     terminal.until(lambda text: "What was touched" not in text)

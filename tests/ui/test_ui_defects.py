@@ -8,7 +8,7 @@ import pytest
 from helpers.fault_worlds import demo
 from helpers.screens import running, until
 
-from benchtui.design.joints import soldering_of
+from benchtui.design.joints import joints_at, soldering_of, unknown_joint
 from benchtui.ui.screens.defects import DefectScreen
 
 if TYPE_CHECKING:
@@ -23,6 +23,17 @@ def test_a_joint_is_known_by_the_first_word_of_its_name() -> None:
     assert soldering_of(design, "Q9 lug 1") is None
     assert soldering_of(design, " ") is None
     assert soldering_of(None, "F3 lug 2") is None
+
+
+def test_the_joints_of_a_design_are_known_and_others_are_not_taken() -> None:
+    # The demo design's fader has three lugs, and its connector pins of its own.
+    design, _ = demo()
+    assert joints_at(design, "f3") == ("F3 lug 1", "F3 lug 2", "F3 lug 3")
+    assert not unknown_joint(design, "F3 lug 2")
+    assert not unknown_joint(design, joints_at(design, design.connectors[0].id)[0])
+    assert not unknown_joint(None, "B1 lug 9")
+    assert unknown_joint(design, "F3 lug 9") == "there is no joint F3 lug 9: F3 has lug 1, lug 2, lug 3"
+    assert unknown_joint(design, "Q9 lug 1").startswith("nothing that is soldered is called Q9")
 
 
 async def test_a_third_heating_of_a_lug_asks_for_a_reason(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -44,12 +55,21 @@ async def test_a_third_heating_of_a_lug_asks_for_a_reason(tmp_path: Path, monkey
             await until(pilot, "begin the rework")
             await pilot.press("home", *to, "enter")
             await until(pilot, "Joint to be heated")
+            await pilot.press(*"f3 lug 9", "enter")
+            await until(pilot, "there is no joint F3 lug 9: F3 has lug 1, lug 2, lug 3")
             await pilot.press(*"F3 lug 2", "enter")
 
         await heat("dull joint")
         await until(pilot, "the rework is done")
         assert run.state.joints == {"F3 lug 2": (1, 1)}
         await pilot.press("home", "enter")
+        await until(pilot, "Is the rework done?")
+        await pilot.press("enter")
+        await until(pilot, "Joints heated again")
+        assert run.state.defects["D1"].status == "in rework", "an Enter too many ends nothing"
+        await pilot.press("home", "enter")
+        await until(pilot, "Is the rework done?")
+        await pilot.press("down", "enter")
         await until(pilot, "What was touched")
         await pilot.press("enter")
         await until(pilot, "Joints heated again")

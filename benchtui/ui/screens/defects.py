@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.binding import Binding
 
-from benchtui.design.joints import soldering_of
+from benchtui.design.joints import joints_at, soldering_of, unknown_joint
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.named import joint_name, names_of
@@ -91,10 +91,23 @@ class DefectScreen(BenchScreen[None]):
         if defect.status == "found":
             event = await self._decide(title, defect)
         elif defect.status == "decided" and defect.disposition in ("rework", "repair"):
-            question = "Joint to be heated, such as F3 lug 2 (nothing: none)"
-            joint = await self.app.push_screen_wait(AskScreen(title, question))
+            design = self.host.design_of(self.run.plan)
+            known = joints_at(design, defect.subject)
+            such = f"one of {', '.join(known)}" if known else "such as F3 lug 2"
+            page = AskScreen(
+                title,
+                f"Joint to be heated, {such} (nothing: none)",
+                check=lambda typed: unknown_joint(design, self._joint(typed)) if typed else "",
+            )
+            joint = await self.app.push_screen_wait(page)
             event = None if joint is None else await self._heat(title, defect, self._joint(joint))
         elif defect.status == "in rework":
+            rows = [
+                Row(id="no", text="Not yet: back to the work"),
+                Row(id="yes", text="It is done", under="the tests it made void are open again"),
+            ]
+            if await self.app.push_screen_wait(PickScreen(title, "Is the rework done?", rows)) != "yes":
+                return
             question = f"What was touched, such as F3 J1; all: everything (nothing: {defect.subject or 'everything'})"
             touched = await self.app.push_screen_wait(AskScreen(title, question))
             if touched is not None:
