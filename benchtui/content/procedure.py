@@ -131,6 +131,8 @@ class Step:
     """What the record asks of the part that is fitted here, or of the firmware that is loaded."""
     voids: tuple[str, ...] = ()
     """Ids of steps, of any procedure, whose proof this step makes void besides those of its subject."""
+    loose: bool = False
+    """The part is tried before it goes in: rework of the mounted part leaves what was found then as it is."""
     place: Place
 
     @property

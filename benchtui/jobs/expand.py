@@ -224,6 +224,7 @@ class _Layout:
                 no_break=step.no_break,
                 trace=step.trace,
                 voids=step.voids,
+                loose=step.loose,
                 touches=self._touches(subject.id if subject else step.reading.subject if step.reading else ""),
                 static=STATIC in step.uses,
             )

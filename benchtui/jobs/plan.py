@@ -149,6 +149,8 @@ class PlanStep:
     """What the record asks of the part that is fitted here, or of the firmware that is loaded."""
     voids: tuple[str, ...] = ()
     """Ids of steps, of any procedure, whose proof this step makes void."""
+    loose: bool = False
+    """The step tries a part before it goes in; only another part in its place makes that void."""
     static: bool = False
     """The step handles loose parts that static can kill, so the wrist strap must have been tested in this sitting."""
 

@@ -26,16 +26,24 @@ CONCESSIONS: Final = ("repair", "use as is")
 """Dispositions that leave the unit different from its design, and so stay visible on it for life."""
 
 
-def voided(plan: Plan, touched: frozenset[str]) -> tuple[PlanStep, ...]:
+def voided(plan: Plan, touched: frozenset[str], *, exchanged: bool = False) -> tuple[PlanStep, ...]:
     """Steps whose proof no longer holds once `touched` was disturbed.
 
     A step that proves something about one of the touched subjects is void, and so is every required test of the unit
-    as a whole. With nothing named as touched, every proof is void.
+    as a whole. With nothing named as touched, every proof is void. What was found on a part while it was loose stays as
+    it is: it cannot be tried so again without taking the part out.
+
+    Args:
+        plan: The steps.
+        touched: Ids of what was disturbed; empty for everything.
+        exchanged: Another part went in, so what was found on the loose one says nothing of it.
     """
     return tuple(
         step
         for step in plan.steps
-        if step.proves and (not touched or (touched & set(step.touches)) or (not step.touches and step.required))
+        if step.proves
+        and (exchanged or not step.loose)
+        and (not touched or (touched & set(step.touches)) or (not step.touches and step.required))
     )
 
 
@@ -124,7 +132,7 @@ def _exchanged(state: JobState, event: ev.PartFitted) -> JobState:
     about = touched((event.place,), names)
     joints = {joint: count for joint, count in state.joints.items() if joint.partition(" ")[0] not in about}
     state = replace(state, joints=joints)
-    for step in voided(state.plan, about):
+    for step in voided(state.plan, about, exchanged=True):
         if step.required and step.key != event.step and state[step.key].status in _MARKED:
             state = _opened(state, step.key, f"{event.part} at {event.place} was exchanged")
     fitting = state.current == event.step and event.step and state[event.step].status in TO_DO

@@ -93,4 +93,4 @@ def move(state: JobState, event: RevisionMoved, plan: Plan) -> JobState:
 
 
 def _substance(step: PlanStep) -> PlanStep:
-    return replace(step, number=0, section="", repeat=(1, 1), minutes=0.0, brief="", why="")
+    return replace(step, number=0, section="", repeat=(1, 1), minutes=0.0, brief="", why="", loose=False)

@@ -10,6 +10,7 @@ from helpers.jobs import after, full_plan, page, plan, read, started, step, walk
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.jobstate import JobState
+from benchtui.jobs.quality import voided
 from benchtui.jobs.revision import reopened_by
 from benchtui.jobs.state import advance
 from benchtui.jobs.steps import Status
@@ -276,3 +277,13 @@ def test_a_change_by_hand_ends_in_its_own_job_too() -> None:
         assert after(state, replace(changed, until=until)).text("b") == text
     late = after(started(plan(step("b")), unit="HCD-002-M"), replace(changed, until="HCD-001-R"))
     assert late.text("b") == "do b"
+
+
+def test_rework_of_a_mounted_part_does_not_open_what_was_tried_while_it_was_loose() -> None:
+    # A button that is soldered in cannot be pressed loose in the hand; what can be made again is made again.
+    loose = step("new", "measure", touches=("B1",), loose=True, limits=BANK.limits)
+    fitted = step("fitted", "measure", touches=("B1",), limits=BANK.limits)
+    both = plan(loose, fitted)
+    assert [each.key for each in voided(both, frozenset({"B1"}))] == ["fitted"]
+    assert [each.key for each in voided(both, frozenset())] == ["fitted"]
+    assert [each.key for each in voided(both, frozenset({"B1"}), exchanged=True)] == ["new", "fitted"]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.demo_plan import make_step, plain_plan
+from helpers.fault_worlds import demo
 from helpers.screens import Clock, check_saved, running, screen_text, until
 
 from benchtui.jobs import events as ev
@@ -72,7 +73,12 @@ async def test_a_step_that_wants_the_lot_asks_for_it_and_where_it_went_is_found(
         assert screen.work.state["fit-fader@F1"].status is Status.BEGUN, "nothing typed is no lot"
         await press(pilot, *"2231", "enter")
         assert screen.work.state["fit-fader@F1"].status is Status.DONE
-        await press(pilot, "space", *"b7", "enter", "f", *"washer", "enter", *"F2", "enter", "enter", "enter", "enter")
+        await press(pilot, "space", *"b7", "enter", "f", *"washer", "enter")
+        assert "2 of 5" in screen_text(app)
+        app.design_of = lambda _plan: demo()[0]  # type: ignore[method-assign]
+        await press(pilot, *"2611A", "enter")
+        assert "there is no such place as 2611A: keep it?" in screen_text(app)
+        await press(pilot, *"F2", "enter", "enter", "enter", "enter")
         assert screen.work.state["fit-board"].fitted == ("b7",)
         uses = app.units.where_used(lot="2231")
         assert [(use.unit, use.place, use.what) for use in uses] == [("HCD-003-K", "F1", "fader 2231")]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from contextlib import suppress
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual.binding import Binding
 
@@ -21,6 +22,10 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from benchtui.jobs.run import Run
+
+
+WHERE: Final = 1
+"""Number of the question for the place of a part, from 0."""
 
 
 class KeepingScreen(CautiousScreen[str]):
@@ -52,12 +57,24 @@ class KeepingScreen(CautiousScreen[str]):
             return
         asked = (
             ("What was fitted", "", "say what was fitted"),
-            ("Where", kept.place_of(work), "say where, such as F3"),
+            ("Where, such as F3", kept.place_of(work), "say where, such as F3"),
             ("Its lot (nothing: not known)", "", ""),
             ("Its serial number (nothing: none)", "", ""),
             ("What came out (nothing: nothing did)", "", ""),
         )
-        self.ask_each(asked, lambda *said: kept.fit_other(work, *said[:4], replaces=said[4]))
+        doubted: list[str] = []
+
+        def where(at: int, typed: str) -> str:
+            """Asks about a place that nothing here is called by; the same typed again is kept."""
+            design = None
+            with suppress(BenchError):  # a design that cannot be read is no reason not to keep a part
+                design = self.host.design_of(self.run.plan)
+            if at != WHERE or typed in doubted or kept.is_place(work, design, typed):
+                return ""
+            doubted.append(typed)
+            return f"there is no such place as {typed.strip()}: keep it? Enter again keeps it as typed"
+
+        self.ask_each(asked, lambda *said: kept.fit_other(work, *said[:4], replaces=said[4]), check=where)
 
     def ask_part(self) -> None:
         """Ask for the lot or serial number that the step wants."""
@@ -122,24 +139,33 @@ class KeepingScreen(CautiousScreen[str]):
         if self.work.key:
             self.ask(Question(f"{label}:", answer))
 
-    def ask_each(self, asked: Sequence[tuple[str, str, str]], act: Callable[..., Reply]) -> None:
+    def ask_each(
+        self,
+        asked: Sequence[tuple[str, str, str]],
+        act: Callable[..., Reply],
+        *,
+        check: Callable[[int, str], str] | None = None,
+    ) -> None:
         """Ask one thing after the other, then act on all the answers.
 
         Args:
             asked: Label, what stands in the field at first, and what to say when nothing was typed; empty where
                 nothing is an answer too.
             act: Takes the answers in order.
+            check: Takes the number of a question from 0 and its answer; says what is to be said against it.
         """
         given: list[str] = []
 
         def ask() -> None:
             label, value, _ = asked[len(given)]
-            self.ask(Question(f"{label}:", answer, value=value))
+            self.ask(Question(f"{len(given) + 1} of {len(asked)}  {label}:", answer, value=value))
 
         def answer(typed: str) -> str:
             needed = asked[len(given)][2]
             if needed and not typed.strip():
                 return needed
+            if check and (doubt := check(len(given), typed)):
+                return doubt
             given.append(typed)
             if len(given) < len(asked):
                 ask()
