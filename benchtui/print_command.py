@@ -13,7 +13,7 @@ from benchtui.units import parse
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from benchtui.content.library import Kind
+    from benchtui.content.library import Kind, Library
     from benchtui.paper.document import Document
     from benchtui.paper.panel_svg import Layer
     from benchtui.paper.source import Source
@@ -176,7 +176,7 @@ def _document(what: str, ids: list[str], options: dict[str, str]) -> tuple[Docum
     from benchtui.paper.source import Source
 
     library = Library.open()
-    chosen = options.get("--design", "")
+    chosen = _design_named(library, options.get("--design", ""))
     subject = options.get("--subject", "")
     if what in ("procedure", "checklist"):
         kind: Kind = "procedure" if what == "procedure" else "checklist"
@@ -191,6 +191,8 @@ def _document(what: str, ids: list[str], options: dict[str, str]) -> tuple[Docum
         return make(source, ids[0]), ids[0]
     if ids:
         raise UsageError(f"{what} takes no id", hint="choose the design with --design")
+    if what == "test-sheet" and not chosen:
+        chosen = _design_of_unit(options)
     source = Source(library, design=chosen, subject=subject)
     name = f"{source.design.id}-{what}"
     if what == "wiring":
@@ -242,6 +244,31 @@ def _test_sheet(source: Source, options: dict[str, str], name: str) -> tuple[Doc
         unit = same[0] if same else unit
         jobs = unit_jobs(store, unit) if store and same else ()
     return test_sheet(source, unit=unit, jobs=jobs), f"{name}-{_plain(unit)}"
+
+
+def _design_named(library: Library, words: str) -> str:
+    """The id of a design that was named by its title; otherwise the words as they are."""
+    titled = {" ".join(entry.title.casefold().split()): entry.id for entry in library.entries("design")}
+    return titled.get(" ".join(words.casefold().split()), words)
+
+
+def _design_of_unit(options: dict[str, str]) -> str:
+    """The design that a unit was made by, as the record has it; empty where it does not know."""
+    from benchtui.jobs.run_list import unit_jobs
+    from benchtui.jobs.serials import same_unit
+
+    unit = options.get("--unit", "")
+    if not unit:
+        return ""
+    with _record(options) as store:
+        if store is None:
+            return ""
+        made = (event for event in store.events(kinds=["unit-made"]) if same_unit(unit, event.unit))
+        found = {str(event.data.get("design", "")) for event in made}
+        if not found:  # it was never given a number here, but worked on
+            same = [row.unit for row in store.units() if same_unit(unit, row.unit)]
+            found = {job.plan.design_id for each in same for job in unit_jobs(store, each)}
+    return found.pop() if len(found) == 1 else ""
 
 
 def _plain(unit: str) -> str:

@@ -178,6 +178,19 @@ def test_the_command_takes_the_readings_from_the_record(
     assert f"{readings(at.jobs())} readings stand in the record, as of" in text
 
 
+def test_the_design_of_a_test_sheet_is_known_by_its_unit_and_by_its_title(
+    at: AtBench, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    at.bench.start(BUILD, UNIT)
+    words = ["test-sheet", "--unit", UNIT, "--record", str(tmp_path / "record.sqlite"), "--out", "-"]
+    title = next(entry.title for entry in LIBRARY.entries("design") if entry.id == "foot-switch")
+    assert main(words) == 0
+    by_unit = capsys.readouterr().out
+    assert main([*words, "--design", title.upper()]) == 0
+    assert capsys.readouterr().out == by_unit
+    assert UNIT in by_unit
+
+
 def test_the_bill_is_for_the_units_still_to_build(
     at: AtBench, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -33,9 +33,11 @@ class EndScreen(BenchScreen[str]):
 
     HELP = (
         "Every step was gone through. Tick what has to be seen to and count the tools back in; what is still open is "
-        "listed. A job with something open is closed only by a decision, which is kept with it."
+        "listed. t names the tools that are still out, and pressed again counts all of them back in. A job with "
+        "something open is closed only by a decision, which is kept with it."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("t", "all_back", "all the tools are back"),
         Binding("left,pageup,q,escape", "leave", "back to the steps", key_display="←, q or Esc"),
         *BenchScreen.COMMON,
     ]
@@ -44,6 +46,8 @@ class EndScreen(BenchScreen[str]):
         super().__init__()
         self.run = run
         self.ticked: frozenset[int] = frozenset()
+        self._named: tuple[str, ...] = ()
+        """Tools that were named when t was pressed last: only those are counted back in by the next t."""
 
     def compose_body(self) -> ComposeResult:
         yield Rows(id="rows", shapes=self.host.shapes)
@@ -54,7 +58,9 @@ class EndScreen(BenchScreen[str]):
     def keys(self) -> Sequence[Key]:
         if self.typing:
             return (Key("enter", "close the job", ""), Key("esc", "leave the field", ""))
-        return (Key("space", "tick, choose", ""), Key("←", "back to the steps", "leave"), Key("?", "keys", "app.help"))
+        tools = (Key("t", "all tools are back", "all_back"),) if len(self.run.state.not_back) > 1 else ()
+        back = Key("←", "back to the steps", "leave")
+        return (Key("space", "tick, choose", ""), *tools, back, Key("?", "keys", "app.help"))
 
     def on_mount(self) -> None:
         self._fill("")
@@ -86,6 +92,20 @@ class EndScreen(BenchScreen[str]):
             self.say(str(error), problem=True)
             return
         self._moved()
+
+    def action_all_back(self) -> None:
+        """Name what is still out; the same key again counts it all back in."""
+        out = self.run.state.not_back
+        if not out:
+            self.say("no tool is out")
+        elif out != self._named:
+            self._named = out
+            self.say(f"Count them: {', '.join(out)}. t again: all {len(out)} are back")
+        else:
+            self._named = ()
+            for tool in out:
+                self._count_back(tool)
+            self.say("all tools are counted back in")
 
     def _open_line(self, text: str) -> None:
         """Deal with a line that is still open: it has turned up, it is counted back; for the rest, say where."""
