@@ -17,6 +17,7 @@ from benchtui.ui.reply import answered
 from benchtui.ui.step_search import step_of
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.cautions import in_order
+from benchtui.ui.view.defects import is_over
 from benchtui.ui.view.stopped import stopped
 
 if TYPE_CHECKING:
@@ -303,11 +304,17 @@ class Work:
     def sign(self, name: str) -> Reply:
         """Sign the step in hand."""
         key = self.key
-        out = self.left_out_before
+        out = ", ".join(filter(None, (self.left_out_before, self.defects_open)))
         meaning = f"done as described, but for {out}" if out else "done as described"
         self.run.act(ev.SignedOff(step=key, name=name.strip(), meaning=meaning))
         self.run.act(ev.StepDone(step=key))
         return self._arrived()
+
+    @property
+    def defects_open(self) -> str:
+        """The defects that are open yet, as they stand beside a signature: "defect D1 open"."""
+        open_now = [defect.id for defect in self.state.defects.values() if not is_over(self.state, defect)]
+        return f"defect{'s' if len(open_now) > 1 else ''} {', '.join(open_now)} open" if open_now else ""
 
     @property
     def _written(self) -> bool:

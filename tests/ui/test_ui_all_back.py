@@ -1,4 +1,4 @@
-"""Tools counted back in at the end: one key for all of them, once they were named."""
+"""The page at the end: tools counted back in by one key, once they were named, and what the unit owes besides."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from helpers.screens import running, screen_text, until
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Before
+from benchtui.ui.screens.defects import DefectScreen
 from benchtui.ui.screens.end import EndScreen
 
 if TYPE_CHECKING:
@@ -30,3 +31,17 @@ async def test_one_key_counts_all_tools_in_after_it_has_named_them(tmp_path: Pat
         await pilot.press("t")
         assert not run.state.not_back
         assert "all tools are counted back in" in screen_text(app)
+
+
+async def test_what_the_gate_will_ask_for_is_told_with_the_rework_and_at_the_end(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.6: the pages and the gate before a release draw on one list.
+    plan = plain_plan()
+    owed = ("to be tested again after rework: Measure the harness.", "defect D1 found: grey joint")
+    async with running(tmp_path, plans={plan.id: plan}) as (app, pilot):
+        run = app.bench.start(plan.id, "HCD-003-K")
+        app.units.missing = lambda _unit: owed  # type: ignore[method-assign]
+        for page in (EndScreen(run), DefectScreen(run)):
+            app.push_screen(page)
+            await until(pilot, "The unit owes besides, before its release")
+            assert "to be tested again after rework: Measure the harness." in screen_text(app)
+            assert "defect D1 found" not in screen_text(app), "what is open in this job stands in its own list"

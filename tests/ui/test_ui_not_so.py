@@ -9,6 +9,7 @@ import pytest
 from helpers.demo_plan import demo_plan
 from helpers.screens import running, screen_text, until
 
+from benchtui.jobs import events as ev
 from benchtui.jobs.steps import Status
 from benchtui.ui import flows
 from benchtui.ui.screens.step import StepScreen
@@ -94,3 +95,13 @@ async def test_an_enter_that_came_too_early_is_told(tmp_path: Path) -> None:
         screen.deliberate = False
         assert screen.work.reading("60k", sure=False).text.startswith("That was too quick to have been read.")
         assert not screen.work.known.readings
+
+
+async def test_a_signature_names_the_defects_that_are_open(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await at(app, pilot, "sign")
+        screen.run.act(ev.DefectFound(defect="D1", text="grey joint"))
+        await press(pilot, "space")
+        assert "Defect D1 open. Signed all the same by" in screen_text(app)
+        await press(pilot, *"Ann", "enter")
+        assert screen.work.state["sign"].signed == (("Ann", "done as described, but for defect D1 open"),)

@@ -17,6 +17,7 @@ from benchtui.ui.screens.pick import AskScreen, PickScreen
 from benchtui.ui.view.defects import MEANINGS, defect_rows, heated_text
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
+from benchtui.ui.view.owed import owed_rows
 from benchtui.ui.view.rows import Row
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
@@ -73,7 +74,8 @@ class DefectScreen(BenchScreen[None]):
         self.query_one(Rows).focus()
 
     def _fill(self, wanted: str | None = None) -> None:
-        self.query_one(Rows).fill(defect_rows(self.run.state, self.shapes), wanted=wanted)
+        owed = owed_rows(self.host.units.missing(self.run.unit)) if self.run.unit else []
+        self.query_one(Rows).fill([*defect_rows(self.run.state, self.shapes), *owed], wanted=wanted)
         self.redraw()
 
     @on(Rows.Chosen)

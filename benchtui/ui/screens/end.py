@@ -13,6 +13,7 @@ from benchtui.jobs.kit import lacking
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.before import NOT_BACK, STARTED_WITHOUT, end_rows, heading_of, next_tick
 from benchtui.ui.view.head import job_head
+from benchtui.ui.view.owed import owed_rows
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
 
@@ -67,7 +68,10 @@ class EndScreen(BenchScreen[str]):
         self.query_one(Rows).focus()
 
     def _fill(self, wanted: str | None = None) -> None:
-        self.query_one(Rows).fill(end_rows(self.run.state, self.ticked, self.shapes), wanted=wanted)
+        rows = end_rows(self.run.state, self.ticked, self.shapes)
+        owed = owed_rows(self.host.units.missing(self.run.unit)) if self.run.unit else []
+        then = next(place for place, row in enumerate(rows) if row.text == "Then")
+        self.query_one(Rows).fill([*rows[:then], *owed, *rows[then:]], wanted=wanted)
         self.redraw()
 
     @on(Rows.Chosen)
