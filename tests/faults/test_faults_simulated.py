@@ -3,7 +3,7 @@
 Measured over 500 hunts for each of the seeds 6 to 10, which nobody had looked at before: ratio of the medians to the
 fixed order of the trade notes 0.49, 0.45, 0.50, 0.45 and 0.51 (19 minutes to 39); pooled 0.49, with a 95 % interval of
 0.45 to 0.51 that still holds the half. 95 or 96 hunts of 100 end with the right remedy. The first one tried is right in
-75, the first one behind the lid in 88: nine in ten is not reached there. A lid is opened in 61 hunts of 100, against 86.
+75, the first one behind the lid in 88: nine in ten is not reached there. A lid is opened in 61 of 100, against 86.
 Of single toggles 85 in 100 end cured, below what is asked here of every kind. Forty hunts are only a smoke test.
 """
 

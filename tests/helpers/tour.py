@@ -29,6 +29,12 @@ def start_the_hollin_desk(terminal: Terminal) -> None:
     choose(terminal, "Build one Hollin cue desk")
     terminal.until("On which unit?")
     terminal.press("enter")
+    answer_and_begin(terminal)
+    terminal.until("done when only the mat")
+
+
+def answer_and_begin(terminal: Terminal) -> None:
+    """Through the page before the work: each question answered, all that is listed in sight."""
     terminal.until("to be answered")
     while "to be answered" in terminal.text():
         before = terminal.text()
@@ -39,7 +45,6 @@ def start_the_hollin_desk(terminal: Terminal) -> None:
         terminal.press("e")
         terminal.until(lambda text, before=before: text != before)
     terminal.press("space")
-    terminal.until("done when only the mat")
 
 
 def tour(home: Path) -> dict[str, str]:
@@ -51,11 +56,26 @@ def tour(home: Path) -> dict[str, str]:
         start_the_hollin_desk(terminal)
         terminal.press("space")
         terminal.until("step 2 of")
+        terminal.pause(1.0)  # a mark and the next one are two acts
+        terminal.press("space")  # the wrist strap has a procedure of its own
+        answer_and_begin(terminal)
+        for step in (1, 2):
+            terminal.until(f"step {step} of 3")
+            terminal.pause(1.0)
+            terminal.press("space")
+        terminal.until("step 3 of 3")
         terminal.press(*"1.1M")
         terminal.until("1.1M")
         shown["reading"] = terminal.text()
         terminal.press("enter")
-        terminal.until("step 3 of")
+        terminal.until("Tools, counted back in")
+        for _ in range(2):  # they are named, then counted in
+            terminal.pause(1.0)
+            terminal.press("t")
+        terminal.until(lambda text: "Still open" not in text)
+        choose(terminal, "Close the job")
+        terminal.until("step 3 of 2")
+        terminal.pause(1.0)
         terminal.press("1")
         terminal.until("press  a  when you have read this")
         shown["caution"] = terminal.text()
