@@ -47,6 +47,32 @@ def answer_and_begin(terminal: Terminal) -> None:
     terminal.press("space")
 
 
+def prove_the_strap(terminal: Terminal) -> str:
+    """Step 2 of the assembly, which goes to a procedure of its own and back to step 3; the screen of its reading."""
+    terminal.until("step 2 of")
+    terminal.pause(1.0)  # a mark and the next one are two acts
+    terminal.press("space")
+    answer_and_begin(terminal)
+    for step in (1, 2):
+        terminal.until(f"step {step} of 3")
+        terminal.pause(1.0)
+        terminal.press("space")
+    terminal.until("step 3 of 3")
+    terminal.press(*"1.1M")
+    terminal.until("1.1M")
+    reading = terminal.text()
+    terminal.press("enter")
+    terminal.until("Tools, counted back in")
+    for _ in range(2):  # they are named, then counted in
+        terminal.pause(1.0)
+        terminal.press("t")
+    terminal.until(lambda text: "Still open" not in text)
+    choose(terminal, "Close the job")
+    terminal.until("step 3 of 2")
+    terminal.pause(1.0)
+    return reading
+
+
 def tour(home: Path) -> dict[str, str]:
     """The screens of the README by name, 80 × 24, as the program draws them."""
     shown: dict[str, str] = {}
@@ -55,27 +81,7 @@ def tour(home: Path) -> dict[str, str]:
         shown["bench"] = terminal.text()
         start_the_hollin_desk(terminal)
         terminal.press("space")
-        terminal.until("step 2 of")
-        terminal.pause(1.0)  # a mark and the next one are two acts
-        terminal.press("space")  # the wrist strap has a procedure of its own
-        answer_and_begin(terminal)
-        for step in (1, 2):
-            terminal.until(f"step {step} of 3")
-            terminal.pause(1.0)
-            terminal.press("space")
-        terminal.until("step 3 of 3")
-        terminal.press(*"1.1M")
-        terminal.until("1.1M")
-        shown["reading"] = terminal.text()
-        terminal.press("enter")
-        terminal.until("Tools, counted back in")
-        for _ in range(2):  # they are named, then counted in
-            terminal.pause(1.0)
-            terminal.press("t")
-        terminal.until(lambda text: "Still open" not in text)
-        choose(terminal, "Close the job")
-        terminal.until("step 3 of 2")
-        terminal.pause(1.0)
+        shown["reading"] = prove_the_strap(terminal)
         terminal.press("1")
         terminal.until("press  a  when you have read this")
         shown["caution"] = terminal.text()

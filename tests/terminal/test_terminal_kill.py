@@ -11,7 +11,7 @@ if sys.platform == "win32":  # no pseudo-terminal there that the standard librar
     pytest.skip("needs a pseudo-terminal", allow_module_level=True)
 
 from helpers.terminal import Terminal
-from helpers.tour import start_the_hollin_desk
+from helpers.tour import prove_the_strap, start_the_hollin_desk
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -22,9 +22,7 @@ def test_six_steps_a_caution_a_reading_then_kill_9_and_resume(tmp_path: Path) ->
     with Terminal(home=home) as terminal:
         start_the_hollin_desk(terminal)
         terminal.press("space")
-        terminal.until("step 2 of")
-        terminal.press(*"1.1M", "enter")
-        terminal.until("step 3 of")
+        prove_the_strap(terminal)
         terminal.press("1")  # all of it is there
         # Step 4 has a caution to the hands: the sharp edges of the panel. Neither going on nor an acknowledgement typed
         # ahead gets past it; its own key does, once it has been in sight.
