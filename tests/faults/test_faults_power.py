@@ -239,3 +239,10 @@ def test_every_text_that_plugs_the_unit_in_says_so_to_the_program() -> None:
             assert "plug in" not in text and "plug the unit in" not in text, move.id
         if "plug in again" in text or "re-plug" in text:
             assert move.plugs, move.id
+
+
+def test_after_every_repair_with_the_iron_the_rail_is_measured_before_power() -> None:
+    # Common practice: a bridge or a stray strand is found with the meter, not with the computer's port.
+    for repair in shipped_model().repairs:
+        if "iron" in repair.uses:
+            assert repair.prove[0] in ("T44", "T11"), repair.id

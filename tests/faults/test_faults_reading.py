@@ -23,7 +23,7 @@ MISTAKES = [
     ("measures: ends", "measures: end", "test T32: measures: there is no 'end'"),
     ("points: {any: [vbus]}", "points: {any: [vbuss]}", "test T09: points: any: there is no 'vbuss'"),
     ("cures: {F37: usually, F52: usually}", "cures: {F52: usually}", "fault F37: no repair cures it"),
-    ("prove: [T43, T35]", "prove: [T43, T355]", "repair pull-down: prove: there is no 'T355'"),
+    ("prove: [T44, T43, T35]", "prove: [T44, T43, T355]", "repair pull-down: prove: there is no 'T355'"),
     (
         "{id: blips, text: the value blips or the lamp blinks, finding: yes}",
         "{id: blips, text: x, finding: no}",
