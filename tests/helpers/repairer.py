@@ -58,6 +58,10 @@ class Course:
         return len(self.tests) + len(self.repairs)
 
 
+SIGNAL_WORD = re.compile(r"^\W*(?:DANGER|WARNING|CAUTION|NOTICE)\b", re.MULTILINE)
+"""A caution on a page begins with its signal word."""
+
+
 class Repairer:
     """Works on one desk through one window.
 
@@ -213,11 +217,11 @@ class Repairer:
         raise AssertionError(f"no end after {self.course}:\n{self.terminal.text()}")
 
     def read_cautions(self) -> None:
-        """Acknowledge each caution once its key is named."""
+        """Acknowledge each page of cautions once its key is named."""
         while re.search(r"press {2}a {2}when|after a moment the key", self.terminal.text()):
-            self.terminal.until("press  a  when", seconds=10)
+            text = self.terminal.until("press  a  when", seconds=10)
             self.wait_for_change(lambda: self.terminal.press("a"))
-            self.course.cautions += 1
+            self.course.cautions += len(SIGNAL_WORD.findall(text))
             self.settled()
 
     def press_answer(self, words: tuple[str, ...]) -> str:
