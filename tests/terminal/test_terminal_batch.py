@@ -255,7 +255,7 @@ def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: 
         while not failed:
             hand.next()
         terminal.until(f"waits: {second}")
-        put_right(hand, second, "F3 lug 2")
+        put_right(hand, second, "F3 lug 2" if "Hollin" in design else "B1 lug 1")
         assert f"waits: {second}" not in terminal.text()
         hand.until(f"step {total - night} of {total}")
         at_night = hand.place()
