@@ -1,4 +1,4 @@
-"""A record with the assembly of a Hollin desk begun on it, made without a screen, for tests that need one at once."""
+"""A record with a procedure begun on a Hollin desk, made without a screen, for tests that need one at once."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ if TYPE_CHECKING:
     from helpers.hand import Hand
 
 
-def begun(record: Path, *, steps: int = 0) -> None:
+def begun(record: Path, *, procedure: str = "hollin-assembly", steps: int = 0) -> None:
     """Open the job, answer its conditions, and do its first steps; then the program is gone, as after a kill."""
     with Store.open(record) as store:
         bench = Bench(Library.open(content_roots()), store)
-        run = bench.start("hollin-assembly", bench.units.next_serial("hollin-cue-desk"))
+        run = bench.start(procedure, bench.units.next_serial("hollin-cue-desk"))
         for condition in run.state.gate:
             run.act(ev.ConditionAnswered(condition=condition, answer="yes"))
         for item in run.plan.before.tools:
@@ -34,5 +34,5 @@ def taken_up(hand: Hand) -> str:
     """From the bench, by the page after a break, back to the step; where nothing can be written, without that page."""
     hand.terminal.until("The bench")
     hand.press("\r")
-    text = hand.terminal.until(lambda text: "You were away" in text or "Prepare" in text)
+    text = hand.terminal.until(lambda text: "You were away" in text or "step " in text.splitlines()[1])
     return hand.press(" ") if "You were away" in text else text

@@ -64,10 +64,11 @@ def work_until_it_is_full(hand: Hand) -> int:
     raise AssertionError(f"the disk never was full:\n{hand.terminal.text()}")
 
 
-def state_of(record: Path) -> JobState:
-    """The one job of a record."""
+def state_of(record: Path, text: str = "") -> JobState:
+    """The one job of a record; of several the one whose title stands on a screen."""
     with Store.open(record, read_only=True) as store:
-        return record_job(store, store.jobs()[-1].job).state
+        states = [record_job(store, row.job).state for row in store.jobs()]
+    return next(state for state in states if not text or state.plan.title in text.splitlines()[1])
 
 
 def can_still_look_and_reckon(hand: Hand) -> None:
@@ -82,8 +83,9 @@ def can_still_look_and_reckon(hand: Hand) -> None:
     terminal.until(f"step {at} of")
     hand.press("q")
     terminal.until("Two things are worth saying")
-    if "q again leaves all the same" in said(hand.press("q")):
-        hand.press("q")
+    for _ in range(5):  # "q again leaves all the same", and a procedure that was called gives way to its caller first
+        if "The bench" in hand.press("q").splitlines()[0]:
+            break
     terminal.until("The bench")
     hand.press("c")
     terminal.until("Which one?")
@@ -105,9 +107,10 @@ def test_a_file_that_may_not_grow_is_said_and_nothing_that_was_marked_is_lost(tm
         hand = Hand(terminal)
         taken_up(hand)
         at = work_until_it_is_full(hand)
-        assert at > 1, terminal.text()
+        full = terminal.text()
+        assert at > 1, full
         can_still_look_and_reckon(hand)
-    state = state_of(record)
+    state = state_of(record, full)
     assert all(state[step.key].settled for step in state.plan.steps[: at - 1])
     with Store.open(record) as store:
         assert verify(store) == ()
@@ -179,20 +182,20 @@ def test_a_record_that_may_not_be_written_to_is_read_and_nothing_is_marked(tmp_p
     with small_disk("8m") if not os.getuid() else nullcontext(tmp_path / "disk") as disk:
         disk.mkdir(exist_ok=True)
         record = disk / "record.sqlite"
-        begun(record, steps=1)
+        begun(record, procedure="strap-test", steps=2)
         before = {path.name: path.read_bytes() for path in disk.iterdir()}
         with read_only(disk), Terminal(["--record", str(record)], home=tmp_path / "home") as terminal:
             assert "cannot be written to" in terminal.until("The bench")
             hand = Hand(terminal)
             hand.press("\r")
-            hand.until("step 2 of")
+            hand.until("step 3 of")
             hand.press("1.1 MΩ")
             terminal.send("\r")
             terminal.until(lambda text: "nothing was saved" in said(text))
             hand.press("\x1b")
             can_still_look_and_reckon(hand)
         assert {path.name: path.read_bytes() for path in disk.iterdir()} == before
-        assert place_of(record) == 2
+        assert place_of(record) == 3
 
 
 def place_of(record: Path) -> int:

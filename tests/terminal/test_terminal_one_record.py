@@ -73,29 +73,29 @@ def program_by_clock(record: Path, home: Path, clock: Path) -> Terminal:
 @pytest.mark.terminal
 def test_a_clock_set_back_three_hours_is_noted_and_the_order_stays(tmp_path: Path) -> None:
     record, clock = tmp_path / "record.sqlite", tmp_path / "clock"
-    begun(record)
+    begun(record, procedure="strap-test", steps=1)
     with program_by_clock(record, tmp_path / "home", clock) as terminal:
         hand = Hand(terminal)
         taken_up(hand)
-        terminal.until("step 1 of")
-        hand.press(" ")
         terminal.until("step 2 of")
+        hand.press(" ")
+        terminal.until("step 3 of")
         clock.write_text("-10800", encoding="utf-8")
         hand.next()
-        terminal.until("step 3 of")
+        terminal.until("all 3 steps done")
         terminal.kill()
     with Store.open(record, read_only=True) as store:
         events = store.events()
         noted = next(event for event in events if event.kind == CLOCK_SET)
         after = [event for event in events if event.seq > noted.seq]
-        assert [event.kind for event in after][:2] == ["reading", "step-done"]
+        assert [event.kind for event in after][:3] == ["reading", "strap-tested", "step-done"]
         assert all(event.time < noted.data["from"] for event in after)
         assert [event.seq for event in events] == list(range(1, len(events) + 1))
         assert verify(store) == ()
     with program_by_clock(record, tmp_path / "home", clock) as terminal:
         terminal.until("The bench")
         Hand(terminal).press("\r")
-        terminal.until("You were at  step 3")
+        terminal.until("Every step was gone through")
 
 
 def verified(record: Path) -> subprocess.CompletedProcess[str]:
@@ -106,13 +106,13 @@ def verified(record: Path) -> subprocess.CompletedProcess[str]:
 @pytest.mark.terminal
 def test_a_flipped_byte_is_found_by_the_command_and_named(tmp_path: Path) -> None:
     record = tmp_path / "record.sqlite"
-    begun(record, steps=1)
+    begun(record, procedure="strap-test", steps=2)
     with Terminal(["--record", str(record)], home=tmp_path / "home") as terminal:
         hand = Hand(terminal)
         taken_up(hand)
-        terminal.until("step 2 of")
-        hand.press("1.1 MΩ\r")
         terminal.until("step 3 of")
+        hand.press("1.1 MΩ\r")
+        terminal.until("all 3 steps done")
         terminal.send("\x11")
         terminal.wait()
     assert verified(record).returncode == 0
