@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from benchtui.design.model import Design
     from benchtui.design.parts import Part
+    from benchtui.design.reels import Reel
 
 Unit = Literal["", "m", "g"]
 """What a line counts in: pieces, metres or grams."""
@@ -85,13 +86,14 @@ def bill(design: Design, *, units: int = 1) -> tuple[BillLine, ...]:
     for name, number, user in _taken(design):
         take(name, number, user)
     lines = []
-    cut = {reel.part for reel in reels(design)}
+    cut: dict[str, list[Reel]] = {}
+    for reel in reels(design):
+        cut.setdefault(reel.part, []).append(reel)
     for id, part in design.parts.items():
-        for reel in reels(design):
-            if reel.part == id:
-                count = f"{len(reel.runs)} wire{'s' if len(reel.runs) > 1 else ''}"
-                note = "Wire: the lengths to cut, slack included."
-                lines.append(_line(part, reel.length, units, unit="m", colour=reel.colour, basis=count, note=note))
+        for reel in cut.get(id, ()):
+            count = f"{len(reel.runs)} wire{'s' if len(reel.runs) > 1 else ''}"
+            note = "Wire: the lengths to cut, slack included."
+            lines.append(_line(part, reel.length, units, unit="m", colour=reel.colour, basis=count, note=note))
         if quantity[id] and id not in cut:
             basis = f"{spans(tuple(users[id]))}, the unit" if users[id] and id in shared else ""
             lines.append(_line(part, quantity[id], units, fitted=tuple(users[id]), basis=basis))
