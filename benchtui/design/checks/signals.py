@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from benchtui.design.model import Control, Design
-    from benchtui.design.parts import Contact
+    from benchtui.design.parts import Contact, Element
 
 LATE = 0.010
 """s that a capacitor may hold a value back (its time constant); a hand feels a lag from about 20 ms on (estimate)."""
@@ -106,10 +106,15 @@ def _multiplexers(design: Design) -> Iterator[Finding]:
             )
 
 
+def _at_mid_travel(element: Element) -> float:
+    """Ohms that an input sees at mid-travel, where they are most: both halves side by side, and the wiper's contact."""
+    return element.ohms.high / 4 + element.wiper.value
+
+
 def _source_resistance(design: Design, control: Control) -> Iterator[Finding]:
     element, converter = control.part.element, design.board.converter
     assert element is not None
-    ohms = element.ohms.high / 4 + element.wiper.value
+    ohms = _at_mid_travel(element)
     if control.multiplexer:
         switching = design.part(design.multiplexer(control.multiplexer).part).switching
         ohms += switching.on.high if switching else 0.0
@@ -150,7 +155,7 @@ def _capacitors(design: Design) -> Iterator[Finding]:
             element = control.part.element
             fixed = design.part(entry.pull_up).fixed if entry.pull_up else None
             if element is not None and role == "signal":
-                ohms = element.ohms.high / 4 + element.wiper.value
+                ohms = _at_mid_travel(element)
             else:
                 ohms = (fixed.ohms if fixed is not None and fixed.ohms is not None else design.board.logic.pull_up).high
             late = ohms * part.farads.high
@@ -188,7 +193,7 @@ def _ribbon(design: Design, control: Control) -> Iterator[Finding]:
     most = design.board.converter.source_most.value
     element = control.part.element
     if element is not None and fixed is not None and fixed.ohms is not None:
-        source = element.ohms.high / 4 + element.wiper.value
+        source = _at_mid_travel(element)
         shift = 0.5 * source / (source + fixed.ohms.low)
         if shift > PULLED:
             yield Finding(
