@@ -13,7 +13,7 @@ from html import escape
 from string import ascii_lowercase
 from typing import TYPE_CHECKING, Final
 
-from benchtui.paper.panel_svg import RULER, drawing
+from benchtui.paper.panel_svg import RULER, drawing, ruler
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -148,7 +148,6 @@ def _sheet(design: Design, found: Tiling, number: int, lines: list[str]) -> str:
 
 def _foot(design: Design, found: Tiling, number: int) -> list[str]:
     piece, top = found.pieces[number], found.window[1] + 3
-    ticks = "".join(f"M{mm} {top:g}v{4 if mm % 50 == 0 else 2.5 if mm % 10 == 0 else 1.5}" for mm in range(0, 101, 5))
     many = len(found.pieces)
     place = f": row {piece.row + 1}, column {piece.column + 1}" if many > 1 else ""
     letters = ", ".join(cross.letter for cross in found.seen(piece))
@@ -157,7 +156,7 @@ def _foot(design: Design, found: Tiling, number: int) -> list[str]:
     if letters:
         words.append(f"Lay each cross on the cross of the same letter ({letters}), see that both agree, and tape.")
     return [
-        f'<path class="ruler" d="M0 {top:g}H{RULER:g}{ticks}" fill="none" stroke="#000" stroke-width="0.2"/>',
+        f'<path class="ruler" d="{ruler(top)}" fill="none" stroke="#000" stroke-width="0.2"/>',
         '<g fill="#000" font-family="sans-serif" font-size="3.2">',
         f'<text x="{RULER + 3:g}" y="{top + 3:g}">100 mm</text>',
         *(f'<text x="0" y="{top + 9 + 4.6 * line:g}">{escape(text)}</text>' for line, text in enumerate(words)),

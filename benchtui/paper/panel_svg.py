@@ -151,12 +151,17 @@ def _marks(design: Design, control: Control) -> list[str]:
     return lines
 
 
+def ruler(top: float) -> str:
+    """Path of the ruler, its line at `top` in mm."""
+    ticks = "".join(f"M{mm} {top:g}v{4 if mm % 50 == 0 else 2.5 if mm % 10 == 0 else 1.5}" for mm in range(0, 101, 5))
+    return f"M0 {top:g}H{RULER:g}{ticks}"
+
+
 def _foot(design: Design, words: tuple[str, ...]) -> list[str]:
     top = design.panel.height.value * 1000 + 10
-    ticks = "".join(f"M{mm} {top:g}v{4 if mm % 50 == 0 else 2.5 if mm % 10 == 0 else 1.5}" for mm in range(0, 101, 5))
     lines = [
         '<g id="check" fill="#000" font-family="sans-serif" font-size="3.2">',
-        f'<path id="ruler" d="M0 {top:g}H{RULER:g}{ticks}" fill="none" stroke="#000" stroke-width="0.2"/>',
+        f'<path id="ruler" d="{ruler(top)}" fill="none" stroke="#000" stroke-width="0.2"/>',
         f'<text x="{RULER + 3:g}" y="{top + 3:g}">100 mm</text>',
     ]
     lines += [f'<text x="0" y="{top + 11 + 5 * n:g}">{escape(line)}</text>' for n, line in enumerate(words)]
