@@ -101,7 +101,7 @@ def _by_control(design: Design, runs: tuple[WireRun, ...], level: int) -> Iterat
     rows += [
         (
             TICK,
-            "bonding" if run == bond_wire(design) else "feeds",
+            "feeds" if run.bus else "bonding",
             NOTHING,
             run.start,
             f"{run.colour}, {run.gauge}",
