@@ -10,7 +10,7 @@ from benchtui.jobs.past import is_over
 from benchtui.jobs.steps import TO_DO, Status, StepState
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterator, Mapping
 
     from benchtui.jobs.events import Suspended
     from benchtui.jobs.plan import Caution, Plan, PlanStep
@@ -156,9 +156,12 @@ class JobState:
         yield from ((step, self.steps[step.key]) for step in self.plan.steps)
         yield from ((gone.step, gone.known) for gone in self.gone.values())
 
-    def all_settled(self, keys: Iterable[str]) -> bool:
-        """Whether each of these steps needs no more work; one that was taken out stands for itself, see `Gone`."""
-        return all(self.steps[key].settled for key in keys if key in self.steps)
+    def defect_over(self, defect: Defect) -> bool:
+        """Whether a defect needs nothing more: accepted, or reworked and what the rework made void done again."""
+        if defect.status != "reworked":
+            return defect.status == "accepted"
+        # A step that was taken out of the plan since stands for itself, see `Gone`.
+        return all(self.steps[key].settled for key in defect.reopened if key in self.steps)
 
     # -- before the work -------------------------------------------------------------------------------------------
 
@@ -226,8 +229,11 @@ class JobState:
         state = self.steps[key]
         if state.settled:
             return True
-        written = any(defect.step == key for defect in self.defects.values())
-        return state.status is Status.FAILED and written and not self.plan.step(key).must
+        return state.status is Status.FAILED and self.written(key) and not self.plan.step(key).must
+
+    def written(self, key: str) -> bool:
+        """Whether a defect of this step is written down."""
+        return any(defect.step == key for defect in self.defects.values())
 
     def blocked(self, key: str) -> str:
         """Why this step cannot be worked on now, as a sentence; empty when it can."""
@@ -285,11 +291,8 @@ class JobState:
             if gone.open:
                 yield OpenItem(kind="test" if gone.step.must else "step", text=gone.text)
         for defect in self.defects.values():
-            if defect.status == "accepted":
-                continue
-            if defect.status == "reworked" and self.all_settled(defect.reopened):
-                continue
-            yield OpenItem(kind="defect", text=f"defect {defect.id} {defect.status}: {defect.text}")
+            if not self.defect_over(defect):
+                yield OpenItem(kind="defect", text=f"defect {defect.id} {defect.status}: {defect.text}")
         for joint, (times, limit) in self.joints.items():
             if limit and times > limit:
                 text = f"{joint} was reworked {times} times, and its part bears {limit}"

@@ -332,8 +332,7 @@ def _open_defects(jobs: Sequence[JobState]) -> Iterator[OpenDefect]:
     for job in jobs:
         for defect in job.defects.values():
             name = defect.id if ":" in defect.id else f"{job.job}:{defect.id}"
-            settled = defect.status == "accepted" or (defect.status == "reworked" and job.all_settled(defect.reopened))
-            if ":" in defect.id or settled or name in put_right:
+            if ":" in defect.id or job.defect_over(defect) or name in put_right:
                 continue
             yield OpenDefect(id=name, text=defect.text, subject=defect.subject, status=defect.status)
 

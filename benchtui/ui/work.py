@@ -17,7 +17,6 @@ from benchtui.ui.reply import answered
 from benchtui.ui.step_search import step_of
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.cautions import in_order
-from benchtui.ui.view.defects import is_over
 from benchtui.ui.view.stopped import stopped
 
 if TYPE_CHECKING:
@@ -296,7 +295,9 @@ class Work:
         self.run.act(ev.ChoiceMade(step=key, choice=choice.text, reason=reason))
         if choice.verdict == "fail":
             # What was seen is asked for at once: words typed ahead go into its field, and are no keys of the screen.
-            return Reply(f"{choice.text}: x writes down the defect", problem=True, ask="" if self._written else "fail")
+            return Reply(
+                f"{choice.text}: x writes down the defect", problem=True, ask="" if self.state.written(key) else "fail"
+            )
         self.run.act(ev.StepDone(step=key))
         return self._arrived()
 
@@ -313,13 +314,8 @@ class Work:
     @property
     def defects_open(self) -> str:
         """The defects that are open yet, as they stand beside a signature: "defect D1 open"."""
-        open_now = [defect.id for defect in self.state.defects.values() if not is_over(self.state, defect)]
+        open_now = [defect.id for defect in self.state.defects.values() if not self.state.defect_over(defect)]
         return f"defect{'s' if len(open_now) > 1 else ''} {', '.join(open_now)} open" if open_now else ""
-
-    @property
-    def _written(self) -> bool:
-        """A defect of the step in sight is written down."""
-        return any(defect.step == self.key for defect in self.state.defects.values())
 
     @property
     def no_leaving_out(self) -> str:
@@ -334,7 +330,7 @@ class Work:
     @property
     def unwritten(self) -> bool:
         """The step in hand has failed, and nobody has written down what is wrong."""
-        return not self.looking and self.known.status is Status.FAILED and not self._written
+        return not self.looking and self.known.status is Status.FAILED and not self.state.written(self.key)
 
     @property
     def left_out_before(self) -> str:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from benchtui.design.parts import Soldering
-    from benchtui.jobs.jobstate import Defect, JobState
+    from benchtui.jobs.jobstate import JobState
     from benchtui.ui.view.shapes import Shapes
 
 NEXT: Final[Mapping[str, str]] = {
@@ -43,8 +43,8 @@ def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
     if not state.defects:
         return [Row(text="No defect is written down"), Row(id="new", text="Write one down", right="n")]
     rows = [Row(text="Defects")]
-    for defect in sorted(state.defects.values(), key=lambda one: (is_over(state, one), one.id)):
-        status = Status.DONE if is_over(state, defect) else Status.FAILED
+    for defect in sorted(state.defects.values(), key=lambda one: (state.defect_over(one), one.id)):
+        status = Status.DONE if state.defect_over(defect) else Status.FAILED
         decided = f": {defect.disposition}, {defect.reason}" if defect.disposition else ""
         left = [key for key in defect.reopened if state.plan.has(key)]
         opened = [str(state.plan.step(key).number) for key in left if not state[key].settled]
@@ -75,9 +75,3 @@ def heated_text(joint: str, before: int, solder: Soldering) -> str:
     heated = "once" if before == 0 else f"{before + 1} times"
     bears = "once" if solder.attempts == 1 else f"{solder.attempts} times"
     return f"{joint} was soldered {heated} already; its part bears it {bears}."
-
-
-def is_over(state: JobState, defect: Defect) -> bool:
-    """Whether a defect needs nothing more."""
-    done = defect.status == "reworked" and state.all_settled(defect.reopened)
-    return defect.status == "accepted" or done

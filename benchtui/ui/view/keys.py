@@ -66,7 +66,7 @@ def _at_step(work: Work) -> tuple[Key, ...]:
         again = Key("m", "again", "measure") if step.limits else Key("u", "open again", "undo")
         if work.state.passable(work.key):
             return (Key("space", "go on past it", "go_on"), again, Key("x", "another defect", "fail"))
-        written = any(defect.step == work.key for defect in work.state.defects.values())
+        written = work.state.written(work.key)
         # A hold point, and a failure nobody has written down, let nothing past: space is not offered.
         return (again, Key("d", "defects", "defects") if written else Key("x", "write the defect", "fail"), BACK)
     if known.status is Status.HELD:

@@ -18,9 +18,8 @@ def stopped(state: JobState, key: str) -> str:
     if known.status is not Status.FAILED or state.passable(key):
         return ""
     again = "m measures it again" if step.limits else "u opens it again"
-    written = any(defect.step == key for defect in state.defects.values())
     if step.must:
         kind = "hold point" if step.hold else "required test"
-        first = "d goes to its defect" if written else "x writes down the defect"
+        first = "d goes to its defect" if state.written(key) else "x writes down the defect"
         return f"this {kind} failed, and nothing goes past it: {first}, {again} once it is put right"
     return "this step failed: x writes down the defect, then the work can go on past it"
