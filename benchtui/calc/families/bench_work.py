@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.calc.calculator import Calculator, Chosen, Input, Output, Point, Remarks, Spread
+from benchtui.calc.tables.alloys import LIQUIDUS
 from benchtui.errors import CalcError
 from benchtui.units import format_value
 
@@ -14,16 +15,6 @@ if TYPE_CHECKING:
     from benchtui.calc.result import Case
 
 # -- tip-temperature -------------------------------------------------------------------------------------------------
-
-ALLOYS = {
-    "Sn63Pb37": 183.0,
-    "Sn60Pb40": 191.0,
-    "SAC305": 220.0,
-    "Sn99.3Cu0.7": 227.0,
-    "Sn96.5Ag3.5": 221.0,
-    "Bi58Sn42": 138.0,
-}
-"""Liquidus in °C (J-STD-006 alloy tables; Sn60Pb40 is printed as 188 to 191, SAC305 as 219 to 221)."""
 
 FLUX_LIMIT = 350.0
 """°C above which a solder maker says flux spoils."""
@@ -38,7 +29,7 @@ def _tip(at: Point) -> Mapping[str, float | str]:
     if "melting" in at:
         melting = at["melting"]
     elif at.word("alloy"):
-        melting = ALLOYS[at.word("alloy")]
+        melting = LIQUIDUS[at.word("alloy")]
     else:
         raise CalcError("is needed", key="melting", hint="type it, or an alloy")
     wanted = melting + at["joint-margin"] + at["reserve"]
@@ -85,7 +76,7 @@ TIP_TEMPERATURE = Calculator(
     group="4 mechanical",
     inputs=(
         Input("melting", kind="temperature", help="Melting point of the solder", optional=True),
-        Input("alloy", kind="choice", help="Or its alloy", optional=True, choices=tuple(ALLOYS)),
+        Input("alloy", kind="choice", help="Or its alloy", optional=True, choices=tuple(LIQUIDUS)),
         Input("joint-margin", kind="temperature-difference", help="Joint above melting", default="50 K", least=0),
         Input("reserve", kind="temperature-difference", help="Tip above joint, 70 to 100 K", default="100 K", least=0),
         Input("part-limit", kind="temperature", help="The part's own limit", optional=True),

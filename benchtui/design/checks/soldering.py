@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.calc.tables.alloys import LIQUIDUS
 from benchtui.design.checks.finding import Finding
 from benchtui.design.leaded import holds_lead, lead_of
 from benchtui.units import format_value
@@ -13,8 +14,6 @@ if TYPE_CHECKING:
 
     from benchtui.design.model import Control, Design
 
-WARMEST: Final = {"Sn63Pb37": 183.0, "Sn60Pb40": 190.0, "SAC305": 220.0, "Sn99.3Cu0.7": 227.0}
-"""Melting point (liquidus) of an alloy in °C, as quoted by solder makers."""
 ABOVE: Final = 80.0
 """K that a tip is above the melting point at least, to wet a lug in time; an estimate."""
 HOTTEST: Final = 400.0
@@ -63,7 +62,7 @@ def _alloy(design: Design) -> Iterator[Finding]:
 def _setting(design: Design) -> Iterator[Finding]:
     """The iron itself: hot enough for the alloy, and no hotter than flux, tip and part stand."""
     solder = design.file.solder
-    melts = WARMEST.get(solder.alloy)
+    melts = LIQUIDUS.get(solder.alloy)
     if solder.setting.value > HOTTEST:
         yield Finding(
             check="iron-hot",
@@ -95,7 +94,7 @@ def _part(design: Design, control: Control) -> Iterator[Finding]:
             hint="a socket or a part with lugs",
             source=solder.source,
         )
-    melts = WARMEST.get(design.file.solder.alloy)
+    melts = LIQUIDUS.get(design.file.solder.alloy)
     if melts is not None and solder.temperature.value < melts + ABOVE:
         yield Finding(
             check="solder-cold",
