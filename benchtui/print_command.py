@@ -13,7 +13,7 @@ from benchtui.units import parse
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from benchtui.content.library import Kind, Library
+    from benchtui.content.library import Kind
     from benchtui.paper.document import Document
     from benchtui.paper.panel_svg import Layer
     from benchtui.paper.source import Source
@@ -176,7 +176,7 @@ def _document(what: str, ids: list[str], options: dict[str, str]) -> tuple[Docum
     from benchtui.paper.source import Source
 
     library = Library.open()
-    chosen = _design_named(library, options.get("--design", ""))
+    chosen = options.get("--design", "")
     subject = options.get("--subject", "")
     if what in ("procedure", "checklist"):
         kind: Kind = "procedure" if what == "procedure" else "checklist"
@@ -244,12 +244,6 @@ def _test_sheet(source: Source, options: dict[str, str], name: str) -> tuple[Doc
         unit = same[0] if same else unit
         jobs = unit_jobs(store, unit) if store and same else ()
     return test_sheet(source, unit=unit, jobs=jobs), f"{name}-{_plain(unit)}"
-
-
-def _design_named(library: Library, words: str) -> str:
-    """The id of a design that was named by its title; otherwise the words as they are."""
-    titled = {" ".join(entry.title.casefold().split()): entry.id for entry in library.entries("design")}
-    return titled.get(" ".join(words.casefold().split()), words)
 
 
 def _design_of_unit(options: dict[str, str]) -> str:

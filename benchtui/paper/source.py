@@ -28,7 +28,7 @@ class Source:
 
     Args:
         library: All content.
-        design: Id of the design; the only one of the library when empty.
+        design: Id or title of the design; the only one of the library when empty.
         optional: Whether there need be no design: a checklist for any design has nothing to ask of one.
         subject: Control that "the control" in a procedure stands for; the first that fits when empty.
 
@@ -41,7 +41,10 @@ class Source:
         self.library = library
         self.subject = subject
         self._plans: dict[str, Plan] = {}
-        ids = [entry.id for entry in library.entries("design")]
+        entries = library.entries("design")
+        ids = [entry.id for entry in entries]
+        titled = {" ".join(entry.title.casefold().split()): entry.id for entry in entries}
+        design = titled.get(" ".join(design.casefold().split()), design)
         if not design and len(ids) == 1:
             design = ids[0]
         if not design and not optional:

@@ -31,6 +31,8 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         (["parts", "--design", "hollin-cue-desk"], "hollin-cue-desk-parts.html"),
         (["bill", "--design", "hollin-cue-desk", "--units=6"], "hollin-cue-desk-bill.html"),
         (["wiring", "--out", "w.html", "--design", "hollin-cue-desk"], "w.html"),
+        (["panel", "--design", "wing foot  Switch"], "foot-switch-panel.svg"),  # by its title
+        (["mock-up", "--design", "Wing foot switch"], "foot-switch-mock-up.html"),
     ],
 )
 def test_a_file_is_written_and_named(
