@@ -318,13 +318,12 @@ def _of_lamp(design: Design, control: Control, rates: Rates) -> Iterator[Spot]:
 
 
 def _bridges(design: Design, control: Control, rates: Rates) -> Iterator[Spot]:
-    """Bridges from a signal pin to its neighbours on the connector."""
-    for role, pin in control.pins.items():
-        if role not in SIGNAL_ROLES:
-            continue
+    """Bridges from a signal pin to its neighbours on the connector; one between two of its own is there once."""
+    own = [pin for role, pin in control.pins.items() if role in SIGNAL_ROLES]
+    for number, pin in enumerate(own):
         for beside in neighbouring_pins(design, control.connector, pin):
             to = design.connector(control.connector).pins[beside].to
-            if to in ("ground", "supply", "spare"):
+            if to in ("ground", "supply", "spare") or beside in own[:number]:
                 continue
             yield Spot(
                 id=f"F30@{control.connector}.{pin}-{beside}",

@@ -13,7 +13,7 @@ from helpers.spice import SIMULATOR, simulate
 
 from benchtui.design import load_design
 from benchtui.design.circuit.build import State, build
-from benchtui.design.circuit.elements import Worse
+from benchtui.design.circuit.elements import Bridge, Worse
 from benchtui.design.circuit.readings import ohms
 from benchtui.design.circuit.solve import solve
 from benchtui.design.parts import DIVIDERS
@@ -215,6 +215,13 @@ def test_a_resistor_that_holds_an_input_is_a_fault_of_its_own() -> None:
     held = [each.id for each in spots(design(), target("bank", "C"), shipped_model()) if each.class_id == "F52"]
     rows = {each.row for each in design().members("C")}
     assert len(held) == len(rows)
+
+
+def test_a_bridge_between_two_pins_of_one_control_is_one_spot() -> None:
+    for control in design().controls:
+        found = spots(design(), target("control", control.id), shipped_model())
+        bridges = [frozenset((each.a, each.b)) for spot in found for each in spot.changes if isinstance(each, Bridge)]
+        assert len(set(bridges)) == len(bridges)
 
 
 def test_a_broken_link_takes_all_controls_beyond_it() -> None:
