@@ -114,15 +114,19 @@ def _diodes_of_others(design: Design, control: Control, rates: Rates) -> Iterato
     """The shorted diode that lets a press come through: that of the opposite corner of a rectangle, never its own."""
     for other in design.members(control.bank):
         if other.row and other.row != control.row and other.column != control.column:
-            yield Spot(
-                id=f"F34@{other.id}.diode",
-                title=f"Diode of {other.id} shorted, or a wire in its place",
-                short=f"shorted diode at {other.id}",
-                where=f"{_lug(other, 'common')} to column {other.column}",
-                changes=(Short(f"{other.id}.diode"),),
-                rate=rates.of("diode", "short"),
-                source=rates.source("diode"),
-            )
+            yield _shorted_diode(other, rates)
+
+
+def _shorted_diode(button: Control, rates: Rates) -> Spot:
+    return Spot(
+        id=f"F34@{button.id}.diode",
+        title=f"Diode of {button.id} shorted, or a wire in its place",
+        short=f"shorted diode at {button.id}",
+        where=f"{_lug(button, 'common')} to column {button.column}",
+        changes=(Short(f"{button.id}.diode"),),
+        rate=rates.of("diode", "short"),
+        source=rates.source("diode"),
+    )
 
 
 def _last_link(control: Control, run: WireRun, rates: Rates) -> Spot:
@@ -279,15 +283,7 @@ def _of_matrix_button(control: Control, rates: Rates) -> Iterator[Spot]:
         rate=rates.of("diode", "open") + rates.of("joint"),
         source=rates.source("diode"),
     )
-    yield Spot(
-        id=f"F34@{id}.diode",
-        title=f"Diode of {id} shorted, or a wire in its place",
-        short=f"shorted diode at {id}",
-        where=f"{_lug(control, 'common')} to column {control.column}",
-        changes=(Short(f"{id}.diode"),),
-        rate=rates.of("diode", "short"),
-        source=rates.source("diode"),
-    )
+    yield _shorted_diode(control, rates)
     yield _part(control, "F46", "stuck", "contact stuck closed", (Short(f"{id}.contact"),), rates, "sticking")
 
 
