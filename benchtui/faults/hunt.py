@@ -59,6 +59,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from benchtui.design.model import Design
+    from benchtui.faults.layout import Layout
     from benchtui.faults.model import FaultModel, Outcome
 
 __all__ = ["HuntState", "Phase", "advance", "last_standing", "replay", "start", "time_left"]
@@ -116,13 +117,17 @@ def start(
     if begun.symptom and reported is None:
         raise JobError(f"the fault model {model.fault_model!r} knows no symptom {begun.symptom!r}")
     for id in begun.signs:
-        sign = next((each for each in model.signs if each.id == id), None)
-        if sign is None:
+        if all(sign.id != id for sign in model.signs):
             raise JobError(f"the fault model {model.fault_model!r} knows no sign {id!r}")
-    first = measured_first(model, begun)
-    layout = lay_out(model, target, symptom=reported, weights=begun.weights, always=first)
-    locks = lock_tests(layout, first)
-    state = HuntState(
+    always = measured_first(model, begun)
+    layout = lay_out(model, target, symptom=reported, weights=begun.weights, always=always)
+    return _with_time(_opening(model, design, layout, begun))
+
+
+def _opening(model: FaultModel, design: Design | None, layout: Layout, begun: HuntStarted) -> HuntState:
+    """A hunt of which nothing is known but how it began."""
+    locks = lock_tests(layout, measured_first(model, begun))
+    return HuntState(
         model=model,
         design=design,
         layout=layout,
@@ -132,7 +137,6 @@ def start(
         locks=locks,
         due=locks,
     )
-    return _with_time(state)
 
 
 def advance(state: HuntState, event: HuntEvent) -> HuntState:
@@ -165,25 +169,8 @@ def _withdraw(state: HuntState, event: Withdrawn) -> HuntState:
     if isinstance(state.events[number], Withdrawn):
         raise JobError("taking back cannot itself be taken back", hint="enter the answer again")
     withdrawn = state.withdrawn | {number}
-    signs = lock_tests(state.layout, measured_first(state.model, state.started))
-    rebuilt = replace(
-        state,
-        withdrawn=withdrawn,
-        position=opening_position(state.layout.table),
-        phase="look",
-        pending="",
-        elapsed=0.0,
-        deadline=state.started.deadline,
-        answers=(),
-        repaired=(),
-        dropped=frozenset(),
-        locks=signs,
-        due=signs,
-        powered=True,
-        overturned=(),
-        beside="",
-        result=None,
-    )
+    opening = _opening(state.model, state.design, state.layout, state.started)
+    rebuilt = replace(opening, events=state.events, withdrawn=withdrawn)
     # The event as recorded names its target, so that a later replay takes back the same one.
     events = (*state.events, replace(event, event=number))
     for standing_number, earlier in enumerate(state.events):
