@@ -76,13 +76,6 @@ def clean_hours(between_failures: float, confidence: float) -> float:
     return -between_failures * log(1.0 - confidence)
 
 
-def hours_for_show(show_hours: float, reliability: float, confidence: float) -> float:
-    """Clean hours that show a reliability over one show: T = t ln(1 - C) / ln R."""
-    _inside(reliability, "reliability")
-    _inside(confidence, "confidence")
-    return show_hours * log(1.0 - confidence) / log(reliability)
-
-
 def hours_with_failures(allowed: int, confidence: float) -> float:
     """Test length in units of the mean time between failures when some failures are allowed.
 

@@ -126,19 +126,6 @@ def chance_enough_unsure(known: float, seen_hours: float, hours: float, spares: 
     )
 
 
-def spares_needed(mean: float, confidence: float) -> int:
-    """Smallest number of spares that is enough at a confidence.
-
-    Raises:
-        CalcError: The confidence is not between 0 and 1.
-    """
-    if not 0.0 < confidence < 1.0:
-        raise CalcError(f"the confidence must lie between 0 and 1, got {confidence:g}")
-    return next(
-        (spares for spares in range(MOST_SPARES) if chance_enough(mean, spares) >= confidence - 1e-12), MOST_SPARES
-    )
-
-
 def kit(
     items: Sequence[Item],
     *,

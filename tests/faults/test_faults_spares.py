@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from math import exp, inf
 
@@ -9,17 +10,17 @@ import pytest
 from helpers.fault_worlds import demo, shipped_model
 
 from benchtui.errors import CalcError
-from benchtui.faults.spares import Item, chance_enough, chance_enough_unsure, kit, spares_needed
+from benchtui.faults.spares import Item, chance_enough, chance_enough_unsure, kit
 from benchtui.faults.spares_of_design import items_of
 
 
 def test_smallest_number_that_is_enough() -> None:
     # MIL-HDBK-338B example 5.3.8.1: 0.001 per hour, 500 hours; 2 spares give 0.986.
-    assert spares_needed(0.5, 0.98) == 2
-    assert spares_needed(0.5, 0.99) == 3
-    assert spares_needed(0.0, 0.999) == 0
+    lamp = Item(id="lamp", title="lamp", count=1, rate=0.001)
+    for item, confidence, spares in ((lamp, 0.98, 2), (lamp, 0.99, 3), (replace(lamp, rate=0.0), 0.999, 0)):
+        assert kit((item,), hours=500, confidence=confidence).lines[0].spares == spares
     with pytest.raises(CalcError, match="between 0 and 1"):
-        spares_needed(0.5, 1.0)
+        kit((lamp,), hours=500, confidence=1.0)
 
 
 def test_wear_adds_to_chance() -> None:
@@ -104,4 +105,4 @@ def test_wear_counts_also_where_the_rate_is_unsure() -> None:
     chosen = kit((worn,), hours=60, confidence=0.95)
     # Next to no failures by chance, 2.24 by wear: as many as the Poisson table says.
     assert chosen.lines[0].enough == pytest.approx(chance_enough(2.24, chosen.lines[0].spares), abs=1e-3)
-    assert chosen.lines[0].spares == spares_needed(2.24, 0.95)
+    assert chance_enough(2.24, chosen.lines[0].spares - 1) < 0.95 <= chance_enough(2.24, chosen.lines[0].spares)
