@@ -62,6 +62,12 @@ class OpenItem:
     kind: Literal["step", "test", "defect", "joint", "kit"]
     """A "test" is a step that can be neither left out nor signed away: a required test, or a hold point."""
     text: str
+    not_back: str = ""
+    """Tool that was counted out and not back in."""
+    without: str = ""
+    """Line of the preliminary page the work was begun without."""
+    gone: str = ""
+    """Key of the step, where a newer text took it out."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -287,9 +293,9 @@ class JobState:
             reason = f" ({state.reason})" if state.reason else ""
             text = f"step {step.number} {state.status}{reason}: {self.text(step.key)}"
             yield OpenItem(kind="test" if step.must else "step", text=text)
-        for gone in self.gone.values():
+        for key, gone in self.gone.items():
             if gone.open:
-                yield OpenItem(kind="test" if gone.step.must else "step", text=gone.text)
+                yield OpenItem(kind="test" if gone.step.must else "step", text=gone.text, gone=key)
         for defect in self.defects.values():
             if not self.defect_over(defect):
                 yield OpenItem(kind="defect", text=f"defect {defect.id} {defect.status}: {defect.text}")
@@ -298,6 +304,6 @@ class JobState:
                 text = f"{joint} was reworked {times} times, and its part bears {limit}"
                 yield OpenItem(kind="joint", text=text)
         for item in self.not_back:
-            yield OpenItem(kind="kit", text=f"not counted back in: {item}")
+            yield OpenItem(kind="kit", text=f"not counted back in: {item}", not_back=item)
         for item in self.excused:
-            yield OpenItem(kind="kit", text=f"started without: {item}")
+            yield OpenItem(kind="kit", text=f"started without: {item}", without=item)

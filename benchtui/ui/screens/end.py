@@ -11,7 +11,7 @@ from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import lacking
 from benchtui.ui.screens.base import BenchScreen, Key
-from benchtui.ui.view.before import NOT_BACK, STARTED_WITHOUT, end_rows, heading_of, next_tick
+from benchtui.ui.view.before import end_rows, heading_of, next_tick
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.owed import owed_rows
 from benchtui.ui.widgets.prompt import Question
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
+    from benchtui.jobs.jobstate import OpenItem
     from benchtui.jobs.run import Run
     from benchtui.ui.view.text import Line
 
@@ -83,7 +84,7 @@ class EndScreen(BenchScreen[str]):
         elif heading == "back":
             self._count_back(rest)
         elif heading == "open":
-            self._open_line(event.row.text)
+            self._open_line([*self.run.state.open_list()][int(rest)])
         elif heading == "return":
             self.action_leave()
         elif heading == "close":
@@ -111,22 +112,19 @@ class EndScreen(BenchScreen[str]):
                 self._count_back(tool)
             self.say("all tools are counted back in")
 
-    def _open_line(self, text: str) -> None:
+    def _open_line(self, item: OpenItem) -> None:
         """Deal with a line that is still open: it has turned up, it is counted back; for the rest, say where."""
-        tool = text.partition(NOT_BACK)[2]
-        if tool in self.run.state.not_back:
-            self._count_back(tool)
+        if item.not_back:
+            self._count_back(item.not_back)
             return
-        gone = next((key for key, each in self.run.state.gone.items() if each.open and each.text in text), "")
-        if gone:
-            self.ask(Question("It is needed no more, because:", lambda why: self._not_needed(gone, why)))
+        if item.gone:
+            self.ask(Question("It is needed no more, because:", lambda why: self._not_needed(item.gone, why)))
             return
-        item = text.partition(STARTED_WITHOUT)[2]
-        if item not in lacking(self.run.state):
+        if item.without not in lacking(self.run.state):
             self.say("← goes back to the steps, where this is put right", problem=True)
             return
         try:
-            self.run.act(ev.KitTicked(heading=heading_of(self.run.plan, item), item=item))
+            self.run.act(ev.KitTicked(heading=heading_of(self.run.plan, item.without), item=item.without))
         except BenchError as error:
             self.say(str(error), problem=True)
             return

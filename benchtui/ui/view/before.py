@@ -27,13 +27,6 @@ HEADINGS: Final[Mapping[str, str]] = {
 }
 
 
-STARTED_WITHOUT: Final = "started without: "
-"""Begins the line of what was missing at the start, among what is still open."""
-
-NOT_BACK: Final = "not counted back in: "
-"""Begins the line of a tool that was counted out, among what is still open."""
-
-
 def before_rows(state: JobState, shapes: Shapes) -> list[Row]:
     """Every line of the preliminary page; an empty heading says "none", so that it is known not to be forgotten."""
     before = state.plan.before
@@ -113,12 +106,11 @@ def end_rows(state: JobState, ticked: frozenset[int], shapes: Shapes) -> list[Ro
     for heading, item in tools:
         mark = shapes.status(Status.DONE if (heading, item) in state.back else Status.OPEN)
         rows.append(Row(id=f"back:{item}", text=item, mark=mark))
-    open_items = state.open_items()
+    open_items = tuple(state.open_list())
     rows.append(Row(text=f"Still open: {len(open_items)}" if open_items else "Nothing is open"))
-    for number, text in enumerate(open_items):
-        item = text.partition(STARTED_WITHOUT)[2]
-        right = "space: it is here now" if item in lacking(state) else ""
-        rows.append(Row(id=f"open:{number}", text=text, mark=shapes.failed, right=right))
+    for number, item in enumerate(open_items):
+        right = "space: it is here now" if item.without in lacking(state) else ""
+        rows.append(Row(id=f"open:{number}", text=item.text, mark=shapes.failed, right=right))
     rows.append(Row(text="Then"))
     close = "Close the job with this left open, by your decision" if open_items else "Close the job: complete"
     rows.append(Row(id="close", text=close))
