@@ -37,18 +37,23 @@ def taken_up(job: JobState, view_jobs: tuple[JobState, ...]) -> JobState | None:
     return next((each for each in reversed(view_jobs) if each.plan.id == left_id(job.job)), None)
 
 
+def closed_short(view: UnitView) -> Iterator[JobState]:
+    """Jobs that were closed with something open, and whose work no later job has gone through to the end."""
+    for place, job in enumerate(view.jobs):
+        same = (job.plan.id, job.plan.subject)
+        later = (each for each in view.jobs[place + 1 :] if (each.plan.id, each.plan.subject) == same)
+        if job.closed not in ("", "complete") and all(each.closed != "complete" for each in later):
+            yield job
+
+
 def left_open(view: UnitView) -> Iterator[LeftOpen]:
     """What closed jobs of a unit left open and no job has in hand now, steps first."""
-    for place, job in enumerate(view.jobs):
-        if not job.closed or job.closed == "complete" or taken_up(job, view.jobs):
-            continue
-        same = (job.plan.id, job.plan.subject)
-        later = view.jobs[place + 1 :]
-        steps = _steps(job)
-        if steps and not any(each.closed == "complete" and (each.plan.id, each.plan.subject) == same for each in later):
+    for job in closed_short(view):
+        steps = () if taken_up(job, view.jobs) else _steps(job)
+        if steps:
             title = f"Left open: {job.plan.title.removeprefix('Left open: ')}"
             plan = replace(job.plan, id=left_id(job.job), title=title, procedure_kind="service", steps=steps)
-            count = sum(known.status not in _OVER for _, known in job.every())
+            count = sum(item.kind in ("step", "test") for item in job.open_list())
             text = f"{count} step{'s' if count != 1 else ''} of {job.plan.title} (job {job.job})"
             yield LeftOpen(id=job.job, text=text, plan=plan)
     jobs = {job.job: job for job in view.jobs}

@@ -11,7 +11,7 @@ from benchtui.errors import JobError
 from benchtui.jobs.conflicts import Conflict, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, PartFitted, read_event
 from benchtui.jobs.fold import fold
-from benchtui.jobs.left_open import taken_up
+from benchtui.jobs.left_open import closed_short, taken_up
 from benchtui.jobs.proofs import Proof, joints, void
 from benchtui.jobs.quality import CONCESSIONS
 from benchtui.jobs.steps import Status
@@ -204,13 +204,7 @@ def lasting_lines(view: UnitView) -> Iterator[str]:
 
 def _left_open(view: UnitView, *kinds: str) -> Iterator[str]:
     """What jobs were closed without, until the same work was gone through to the end once more."""
-    for place, job in enumerate(view.jobs):
-        if not job.closed or job.closed == "complete":
-            continue
-        same = (job.plan.id, job.plan.subject)
-        later = view.jobs[place + 1 :]
-        if any(each.closed == "complete" and (each.plan.id, each.plan.subject) == same for each in later):
-            continue
+    for job in closed_short(view):
         again = taken_up(job, view.jobs)
         # What that one left open in its turn is told of it alone; what was not counted back in stays with this one.
         shown = [kind for kind in kinds if kind == "kit" or again is None or not again.closed]

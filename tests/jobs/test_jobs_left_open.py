@@ -84,6 +84,19 @@ def test_what_is_left_open_once_more_is_told_of_the_later_job_alone(bench: Plann
     assert (again.id, again.plan.title) == (run.job, "Left open: Build one Hollin cue desk")
 
 
+def test_a_step_that_a_newer_text_took_out_before_it_was_begun_is_not_counted_as_left_open(bench: PlannedBench) -> None:
+    # Row I11: the line says how many steps the job it starts has to do.
+    run = bench.start("hollin-assembly", UNIT)
+    keys = ("mount@F1", "power-up", "rail", "power-down", "pack")
+    without = plan(*(each for each in LIVE.steps if each.key in keys), design_id="hollin-cue-desk", revision=2)
+    run.move_to(without, reason="the label is printed elsewhere")
+    run.act(ev.StepDone(step="mount@F1"))
+    run.close(decision="goes home")
+    (left,) = bench.units.left_open(UNIT)
+    assert [each.key for each in left.plan.steps] == ["power-up", "rail", "power-down", "pack"]
+    assert left.text.startswith("4 steps of ")
+
+
 def test_a_defect_of_a_closed_job_is_put_right_and_voids_the_tests_of_what_was_touched(bench: PlannedBench) -> None:
     job = closed_with_a_failed_rail(bench)
     steps, defect = bench.units.left_open(UNIT)
