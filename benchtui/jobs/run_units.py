@@ -72,7 +72,7 @@ class Units:
         """
         if not unit:
             return []
-        state = next((row.state for row in self.store.units([unit])), None)
+        state = self._state(unit)
         if state == "scrapped":
             raise JobError(f"{unit} was scrapped", hint="choose another unit")
         if state == "held":
@@ -90,14 +90,18 @@ class Units:
 
     def stopped(self, unit: str) -> str:
         """Why no work is done on a unit as it stands, as a sentence; empty when it may be."""
-        state = next((row.state for row in self.store.units([unit])), "") if unit else ""
+        state = self._state(unit)
         return f"{unit} is {state}: nothing is marked on it" if state in ("held", "scrapped") else ""
 
     def found_bad(self, unit: str, why: str) -> list[Draft]:
         """What has to be written with a defect of a unit: one that was good to go is in work again (ISO 9001 8.7.1)."""
-        state = next((row.state for row in self.store.units([unit])), "") if unit else ""
+        state = self._state(unit)
         again = UnitStateSet(state="in work", reason=why)
         return [_draft(unit, again)] if state in ("accepted", "released") else []
+
+    def _state(self, unit: str) -> str | None:
+        """The state of a unit as the record lists it; None for one that is not in it, and for no unit."""
+        return next((row.state for row in self.store.units([unit])), None) if unit else None
 
     def next_serial(self, design_id: str) -> str:
         """The serial number that the next unit of a design will have."""
