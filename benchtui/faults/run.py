@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.content.cautions import derived
 from benchtui.design.leaded import uses_over
 from benchtui.errors import BenchError, JobError, RecordError
-from benchtui.faults import hunt, learning
+from benchtui.faults import hunt, learning, past
 from benchtui.faults.events import (
     KINDS,
     TIMED,
@@ -59,9 +59,6 @@ _LETTERS: Final = "ACDEFHJKMNPRTWXY34679"
 
 SHORT_INSIDE: Final = "a short may be inside, so no power before V+ to GND is healthy"
 """Written down with a hunt that ends before the measurement was healthy."""
-
-FORGOTTEN: Final = "weights-reset"
-"""Kind of event from which on the weights are learnt anew."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -229,16 +226,9 @@ class Hunts:
         """
         if not unit:
             return False
-        begun_locked: dict[str, bool] = {}
-        left = False
-        for event in self._standing(unit):
-            if event.kind == "hunt-started":
-                begun_locked[event.job] = bool(event.data.get("locked"))
-            elif event.kind == "hunt-closed" and event.data.get("locked"):
-                left = True
-            elif event.kind == "hunt-closed" and begun_locked.get(event.job):
-                left = False  # it could only be ended so after the measurement
-        return left or any(self._is_locked(hunt.job, design) for hunt in self.open_hunts(unit))
+        return past.short_left(self._past(unit)) or any(
+            self._is_locked(hunt.job, design) for hunt in self.open_hunts(unit)
+        )
 
     def _is_locked(self, job: str, design: Design | None) -> bool:
         try:
@@ -248,7 +238,7 @@ class Hunts:
 
     def learnt(self, model: FaultModel, design_id: str) -> tuple[learning.Learnt, ...]:
         """Weights of a model after the confirmed repairs of the record, since the last reset."""
-        return learning.learn(model, self._confirmed(), design=design_id)
+        return learning.learn(model, past.confirmed(self._past()), design=design_id)
 
     def forget(self, design_id: str = "") -> None:
         """Reset what was learnt, of one design or of all. The repairs themselves stay in the record.
@@ -256,38 +246,11 @@ class Hunts:
         Raises:
             RecordError: It could not be written down.
         """
-        self.store.append(FORGOTTEN, data={"design": design_id})
+        self.store.append(past.FORGOTTEN, data={"design": design_id})
 
-    def _confirmed(self) -> list[learning.Confirmed]:
-        """The causes that were confirmed and not forgotten since, in order; a close that was taken back is none."""
-        found: list[learning.Confirmed] = []
-        designs: dict[str, str] = {}
-        for event in self._standing():
-            if event.kind == "hunt-started":
-                designs[event.job] = str(event.data.get("design", ""))
-            elif event.kind == FORGOTTEN:
-                reset = str(event.data.get("design", ""))
-                found = [each for each in found if reset and each.design != reset]
-            elif event.data.get("result") == "fixed" and event.data.get("fault"):
-                found.append(learning.Confirmed(fault=str(event.data["fault"]), design=designs.get(event.job, "")))
-        return found
-
-    def _standing(self, unit: str | None = None) -> Iterator[Event]:
-        """Beginnings and ends of hunts that were not taken back, and resets, in order; of one unit or of all."""
-        events = self.store.events(unit=unit, kinds=(*KINDS, FORGOTTEN))
-        numbers: dict[str, int] = {}
-        numbered = []
-        gone = set()
-        for event in events:
-            number = -1
-            if event.kind != FORGOTTEN:
-                number = numbers[event.job] = numbers.get(event.job, -1) + 1
-            if event.kind == "hunt-withdrawn":
-                gone.add((event.job, event.data.get("event")))
-            numbered.append((number, event))
-        for number, event in numbered:
-            if event.kind in ("hunt-started", "hunt-closed", FORGOTTEN) and (event.job, number) not in gone:
-                yield event
+    def _past(self, unit: str | None = None) -> Iterator[Event]:
+        """Beginnings and ends of hunts that stand, and resets; of one unit or of all."""
+        return past.standing(self.store.events(unit=unit, kinds=past.KEPT))
 
     def circuits(self, design: Design) -> Bench:
         """The circuits of a design, built once for all hunts of this sitting."""
