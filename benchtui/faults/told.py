@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
+from benchtui.faults.words import asked
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
     from typing import Any
@@ -48,7 +50,7 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tup
             typed = ", ".join(data.get("typed", ()))
             read = f" (read {typed})" if typed else ""
             before = "known before: " if data.get("before") else ""
-            yield event.time, f"test, {before}{_asked(titles.get(name, name))} {known.get(outcome, outcome)}{read}"
+            yield event.time, f"test, {before}{asked(titles.get(name, name))} {known.get(outcome, outcome)}{read}"
         elif event.kind == "hunt-caution":
             yield event.time, f"read the caution {data.get('caution')}"
         elif event.kind == "hunt-repair":
@@ -92,11 +94,6 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tup
                 yield event.time, f"cause confirmed: {titles.get(str(data['fault']), data['fault'])}"
         else:
             yield event.time, event.kind.removeprefix("hunt-").replace("-", " ")
-
-
-def _asked(title: str) -> str:
-    """The title of a test, ended so that its answer can follow."""
-    return title if title.endswith("?") else f"{title}:"
 
 
 def _groups(model: FaultModel | None) -> tuple[Iterable[Any], ...]:

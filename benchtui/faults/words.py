@@ -85,6 +85,11 @@ def listed(items: Sequence[str], *, last: str = "and") -> str:
     return f"{', '.join(items[:-1])} {last} {items[-1]}"
 
 
+def asked(title: str) -> str:
+    """The title of a test, ended so that its answer can follow."""
+    return title if title.endswith("?") else f"{title}:"
+
+
 def kind_words(kind: str) -> str:
     """A kind of control as one says it at the bench: "pot" is a rotary control, a button of a matrix is a button."""
     return {"pot": "rotary control", "button-direct": "button", "button-matrix": "button"}.get(kind, kind)

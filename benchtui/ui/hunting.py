@@ -19,7 +19,7 @@ from benchtui.faults.model import Test
 from benchtui.faults.points import judge
 from benchtui.faults.soak import RISK, doubt
 from benchtui.faults.soaked import doubt_words
-from benchtui.faults.words import minutes_text, percent
+from benchtui.faults.words import asked, minutes_text, percent
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
@@ -181,8 +181,7 @@ class Hunting:
         outcome = outcomes[number - 1]
         event = _event_for(self.proposal, outcome.key, self.typed, self.tries)
         said = "done" if outcome.key == "done" else outcome.text
-        ends = "" if self.proposal.title.endswith("?") else ":"
-        told = f"{self.proposal.title}{ends} {said}"
+        told = f"{asked(self.proposal.title)} {said}"
         if isinstance(event, ev.NeighboursTried) and event.left:
             return self._left_beside(event, told)
         if isinstance(event, ev.TriedAgain) and event.gone and 0 < self.tries < self.proposal.tries:

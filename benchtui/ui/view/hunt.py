@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from benchtui.faults.events import PatternSeen, ReadingTyped, RepairDone, TestAnswered, TriedAgain, WorkaroundDone
-from benchtui.faults.words import in_words, minutes_text, percent
+from benchtui.faults.words import asked, in_words, minutes_text, percent
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
 from benchtui.ui.view.head import EMERGENCY
 from benchtui.ui.view.rows import Row
@@ -312,8 +312,7 @@ def _said(state: HuntState, number: int, event: HuntEvent) -> str:
             return ""
         words = next((each.text for each in test.outcomes if each.id == event.outcome), event.outcome)
         read = f" (read {', '.join(event.typed)})" if event.typed else ""
-        ends = "" if test.title.endswith("?") else ":"
-        return f"{test.title}{ends} {in_words(words, state.target.title)}{read}"
+        return f"{asked(test.title)} {in_words(words, state.target.title)}{read}"
     if isinstance(event, ReadingTyped):
         title = next((each.title for each in state.model.tests if each.id == event.test), event.test)
         return f"{title}: read {event.typed}"
