@@ -150,6 +150,11 @@ def workaround_now(state: HuntState, elapsed: float | None = None) -> Workaround
     return next((each for each in choices if each is not None), None)
 
 
+def too_late(state: HuntState, elapsed: float | None = None) -> bool:
+    """Whether there is a work-around, but no time for it before curtain."""
+    return workaround_now(state, elapsed) is None and workaround_now(state, float("-inf")) is not None
+
+
 def in_haste(state: HuntState, workaround: Workaround, elapsed: float | None = None) -> bool:
     """Whether a work-around fits before curtain only if what is open is not fastened first."""
     return workaround.minutes + shutting(state) > _to_curtain(state, elapsed)

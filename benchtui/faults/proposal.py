@@ -18,7 +18,7 @@ from benchtui.faults.allowed import due_option, position_now, rank, safety_first
 from benchtui.faults.belief import contradiction, group_words, leading, suspects
 from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.hunt import HuntState, time_left
-from benchtui.faults.huntstate import in_haste, shutting, workaround_now
+from benchtui.faults.huntstate import in_haste, shutting, too_late, workaround_now
 from benchtui.faults.moves import clock_minutes, move_view, opened_by, own_minutes
 from benchtui.faults.picking import pick
 from benchtui.faults.points import points_of
@@ -161,16 +161,11 @@ def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, mor
     )
 
 
-def _too_late(state: HuntState, elapsed: float | None) -> bool:
-    """Whether there is a work-around, but no time for it."""
-    return workaround_now(state, elapsed) is None and workaround_now(state, float("-inf")) is not None
-
-
 def _nothing_left(state: HuntState, elapsed: float | None, *, some: bool) -> Proposal:
     """There is no work-around, or no time for one, and no other move that is worth its time."""
     do = "Close this hunt as open, with what is known, and come back to it with time."
     title = "Nothing is left to try"
-    if _too_late(state, elapsed):
+    if too_late(state, elapsed):
         title = "Nothing fits before curtain"
         do = "Tell the player what will not work. Put this hunt aside, and take it up after the show."
     elif some:
@@ -226,7 +221,7 @@ def _why(
         late = " There is no time for that measurement before curtain." if option.kind == "stop" else ""
         return _safety_words(state) + late
     if option.kind == "stop":
-        if _too_late(state, elapsed):
+        if too_late(state, elapsed):
             return "Nothing that could still help fits before curtain, the work-around neither."
         if workaround_now(state, elapsed) is None and len(ranked) > 1:
             return "What is left to try helps too seldom for the time it takes."

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar, Final
 from textual.binding import Binding
 
 from benchtui.faults import moves
-from benchtui.faults.huntstate import workaround_now
+from benchtui.faults.huntstate import too_late
 from benchtui.faults.points import unit_of
 from benchtui.jobs.expand import caution_of
 from benchtui.ui import flows
@@ -109,7 +109,6 @@ class HuntScreen(CautiousScreen[str]):
         return tuple(each for each in self.cautions if each.person and each.digest not in self._read)
 
     def body(self, width: int, height: int) -> list[Line]:
-        late = workaround_now(self.run.state, self.run.elapsed) is None
         self._page = view.on_page(self.unread, width, height - BELOW, self.shapes)
         sight = view.HuntSight(
             cautions=self.cautions,
@@ -117,7 +116,7 @@ class HuntScreen(CautiousScreen[str]):
             page=self._page,
             armed=self.gate.open(),
             waiting=not self.hunting.settled,
-            too_late=late and workaround_now(self.run.state, float("-inf")) is not None,
+            too_late=too_late(self.run.state, self.run.elapsed),
             foretold=self.hunting.foretold,
             sample=self.run.state.started.sample,
             typed=self.hunting.typed,
