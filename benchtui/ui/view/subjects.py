@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from benchtui.faults.belief import found_fault, suspects
+from benchtui.faults.layout import symptom_fits
 from benchtui.faults.words import in_words, percent
 from benchtui.ui.view.rows import Row
 
@@ -84,7 +85,7 @@ def symptom_rows(model: FaultModel, target: Target) -> list[Row]:
     rows = [
         Row(id=f"symptom:{symptom.id}", text=in_words(symptom.title, target.title))
         for symptom in model.symptoms
-        if target.scope in symptom.scopes and (not symptom.kinds or set(symptom.kinds) & set(target.kinds))
+        if symptom_fits(symptom, target)
     ]
     return [*rows, Row(id="symptom:", text="Something else, or not sure")]
 
