@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from helpers.faulty_desk import FaultyDesk
+from helpers.faulty_desk import NEW_CONTROL, VISIBLE, FaultyDesk
 
 from benchtui.design.circuit.elements import Bridge, Open, Worse
 from benchtui.faults.spots import Channels, Detached, Exchange
@@ -15,8 +15,6 @@ if TYPE_CHECKING:
 END_LEADS = frozenset({"Re-wire the end leads"})
 SIGNAL_LEAD = frozenset({"Cut back and re-terminate the signal lead"})
 COMMON = frozenset({"Re-make the common joint"})
-NEW_CONTROL = frozenset({"Replace the control"})
-VISIBLE = {"Look through the loupe": "a defect is visible"}
 
 OF_FADERS: Sequence[FaultyDesk] = (
     FaultyDesk(

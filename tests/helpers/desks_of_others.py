@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from helpers.faulty_desk import FaultyDesk
+from helpers.faulty_desk import NEW_CONTROL, VISIBLE, FaultyDesk
 
 from benchtui.design.circuit.elements import Open, Short
 from benchtui.faults.spots import Exchange
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-NEW_CONTROL = frozenset({"Replace the control"})
 
 OF_OTHERS: Sequence[FaultyDesk] = (
     FaultyDesk(
@@ -87,7 +85,7 @@ OF_OTHERS: Sequence[FaultyDesk] = (
         about="Bank C",
         symptom="A bank is dead or wrong",
         changes=(Open("B5.row.wire"),),
-        seen={"Do raw messages come?": "nothing comes", "Look through the loupe": "a defect is visible"},
+        seen={**VISIBLE, "Do raw messages come?": "nothing comes"},
         cures=frozenset({"Re-make the open matrix line"}),
         cause="Matrix line",
     ),

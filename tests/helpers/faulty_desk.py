@@ -28,6 +28,12 @@ if TYPE_CHECKING:
 STILL = 3.0
 """Steps below which a value does not move."""
 
+NEW_CONTROL = frozenset({"Replace the control"})
+"""The repair that cures what is inside a part."""
+
+VISIBLE: Mapping[str, str] = {"Look through the loupe": "a defect is visible"}
+"""What the loupe shows of a bad joint or a bridge."""
+
 USUAL: Mapping[str, str] = {
     "Is it in the computer's list of devices?": "it is in the list",
     "Another lead, type A to C": "no change",
