@@ -108,9 +108,9 @@ def end_rows(state: JobState, ticked: frozenset[int], shapes: Shapes) -> list[Ro
         rows.append(Row(id=f"back:{item}", text=item, mark=mark))
     open_items = tuple(state.open_list())
     rows.append(Row(text=f"Still open: {len(open_items)}" if open_items else "Nothing is open"))
-    for number, item in enumerate(open_items):
-        right = "space: it is here now" if item.without in lacking(state) else ""
-        rows.append(Row(id=f"open:{number}", text=item.text, mark=shapes.failed, right=right))
+    for number, each in enumerate(open_items):
+        right = "space: it is here now" if each.without in lacking(state) else ""
+        rows.append(Row(id=f"open:{number}", text=each.text, mark=shapes.failed, right=right))
     rows.append(Row(text="Then"))
     close = "Close the job with this left open, by your decision" if open_items else "Close the job: complete"
     rows.append(Row(id="close", text=close))
