@@ -14,8 +14,9 @@ from benchtui.content.cautions import derived
 from benchtui.design.leaded import uses_over
 from benchtui.errors import DesignError, JobError
 from benchtui.jobs.applies import UnitFacts, not_for
-from benchtui.jobs.plan import Before, Caution, Choice, Hidden, Limits, Plan, PlanStep, Subject, Wire
-from benchtui.units import format_value, parse
+from benchtui.jobs.plan import Before, Choice, Hidden, Plan, PlanStep
+from benchtui.jobs.plan_parts import caution_of as caution_of
+from benchtui.jobs.plan_parts import limits_of, own_limits, subject_of, wire_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -25,8 +26,7 @@ if TYPE_CHECKING:
     from benchtui.content.procedure import Procedure, Reading, Step
     from benchtui.design.model import Design
     from benchtui.design.model import Subject as DesignSubject
-    from benchtui.design.testpoints import Expected
-    from benchtui.design.wiring import WireRun
+    from benchtui.jobs.plan import Limits, Wire
 
 STATIC: Final = "static-sensitive-part"
 """Use of a step that handles loose parts which static can kill."""
@@ -42,21 +42,6 @@ _CUT: Final = re.compile(r"\bcut\b", re.I)
 
 _CHOSEN: Final = "the "
 """Begins a rule for the one subject chosen when the job starts: "the control", "the fader", "the bank"."""
-
-
-def caution_of(caution: ContentCaution) -> Caution:
-    """A caution of the content as a plan keeps it."""
-    return Caution(
-        id=caution.id,
-        signal=caution.signal,
-        hazard=caution.hazard,
-        avoid=caution.avoid,
-        consequence=caution.consequence,
-        first_aid=caution.first_aid,
-        source=caution.source,
-        person=caution.person,
-        spans=caution.spans,
-    )
 
 
 def expand(
@@ -200,7 +185,7 @@ class _Layout:
                 act=step.act,
                 section=section,
                 text=self.fill(step.text, subject),
-                subject=_subject(subject),
+                subject=subject_of(subject),
                 brief=self.fill(step.brief, subject),
                 detail=tuple(self.fill(line, subject) for line in step.detail),
                 accept=self.fill(step.accept, subject),
@@ -239,7 +224,7 @@ class _Layout:
                 number=0,
                 act="observe",
                 text=self.fill(item.text, subject),
-                subject=_subject(subject),
+                subject=subject_of(subject),
                 response=self.fill(item.response, subject),
                 cautions=tuple(map(caution_of, derived(uses, item.hazards, self.cautions))),
                 source=item.source,
@@ -316,14 +301,14 @@ class _Layout:
 
     def _limits(self, reading: Reading, subject: DesignSubject | None) -> Limits:
         if reading.quantity:
-            return _own_limits(reading)
+            return own_limits(reading)
         if self.design is None:
             raise JobError(f"the reading {reading.point!r} follows from a design, so choose one first")
         from benchtui.design.testpoints import expected
 
         about = reading.subject or (subject.id if subject else None)
         found = expected(self.design, reading.point, about, position=reading.position or None)
-        return _limits_of(found)
+        return limits_of(found)
 
     def _wires(self, step: Step, subject: DesignSubject | None) -> tuple[Wire, ...]:
         """The wires of a step: those of its subject, where its texts speak of wires or lugs."""
@@ -337,7 +322,7 @@ class _Layout:
         except DesignError:
             return ()  # a multiplexer has no wires of its own
         cut = any(map(_CUT.search, step.texts))
-        return tuple(_wire(run, with_length=cut) for run in runs)
+        return tuple(wire_of(run, with_length=cut) for run in runs)
 
     def _touches(self, subject: str) -> tuple[str, ...]:
         """A subject and its neighbours in the circuit: a control and its bank, a bank or connector and its controls."""
@@ -360,62 +345,3 @@ class _Layout:
 
 def _key(step: str, subject: DesignSubject | None) -> str:
     return f"{step}@{subject.id}" if subject else step
-
-
-def _subject(subject: DesignSubject | None) -> Subject | None:
-    return Subject(id=subject.id, kind=subject.kind, title=subject.title) if subject else None
-
-
-def _wire(run: WireRun, *, with_length: bool) -> Wire:
-    return Wire(
-        id=run.id,
-        control=run.control,
-        lug=str(run.lug),
-        lug_name=run.lug_name,
-        role=run.role,
-        colour=run.colour,
-        gauge=str(run.gauge),
-        start=run.start,
-        end=run.end,
-        pin=str(run.pin),
-        length=format_value(run.length, "length") if with_length else "",
-    )
-
-
-def _limits_of(found: Expected) -> Limits:
-    return Limits(
-        what=found.title,
-        where=found.where,
-        kind=found.kind,
-        low=found.low,
-        nominal=found.nominal,
-        high=found.high,
-        near=found.near,
-        text=found.text,
-        working=found.working,
-        sources=found.sources,
-        power=found.power,
-        point=found.point,
-    )
-
-
-def _own_limits(reading: Reading) -> Limits:
-    """Limits that the procedure itself gives."""
-    low = parse(reading.low, reading.quantity).value if reading.low else None
-    high = parse(reading.high, reading.quantity).value if reading.high else None
-    shown = [format_value(value, reading.quantity) if value is not None else "" for value in (low, high)]
-    text = {
-        (True, True): f"{shown[0]} to {shown[1]}",
-        (True, False): f"{shown[0]} or more",
-        (False, True): f"{shown[1]} or less",
-    }[low is not None, high is not None]
-    return Limits(
-        what=reading.what,
-        where=reading.where,
-        kind=reading.quantity,
-        low=low,
-        high=high,
-        text=text,
-        sources=(reading.source,) if reading.source else (),
-        power=reading.power,
-    )
