@@ -13,6 +13,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final, Literal, Protocol, TypeVar
 
+from benchtui.content.procedure import ControlKind
 from benchtui.content.reader import Keyed
 from benchtui.design.board import Board, Connector, ConnectorPin, Matrix, Multiplexer, Power
 from benchtui.design.layout import (
@@ -27,7 +28,7 @@ from benchtui.design.layout import (
     Panel,
     SolderChoice,
 )
-from benchtui.design.parts import CONTROL_KINDS, DIVIDERS, ControlKind, Part
+from benchtui.design.parts import CONTROL_KINDS, DIVIDERS, Part
 from benchtui.errors import DesignError, Place, did_you_mean
 
 if TYPE_CHECKING:

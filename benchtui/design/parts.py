@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Annotated, Final, Literal
+from typing import Annotated, Final, Literal, get_args
 
+from benchtui.content.procedure import ControlKind
 from benchtui.content.reader import Scalar, Unit
 from benchtui.errors import Place
 from benchtui.units import Amount, exact
@@ -46,17 +47,7 @@ PartKind = Literal[
     "hardware",
 ]
 
-ControlKind = Literal["fader", "pot", "ribbon", "button-direct", "button-matrix", "toggle", "encoder", "lamp"]
-CONTROL_KINDS: Final[tuple[ControlKind, ...]] = (
-    "fader",
-    "pot",
-    "ribbon",
-    "button-direct",
-    "button-matrix",
-    "toggle",
-    "encoder",
-    "lamp",
-)
+CONTROL_KINDS: Final[tuple[ControlKind, ...]] = get_args(ControlKind)
 DIVIDERS: Final = ("fader", "pot", "ribbon")
 """Kinds that share a supply out by position."""
 SWITCHES: Final = ("button-direct", "button-matrix", "toggle", "encoder")

@@ -17,9 +17,10 @@ if TYPE_CHECKING:
 
     import yaml
 
+    from benchtui.content.procedure import ControlKind
     from benchtui.design.board import ConnectorPin, Multiplexer
     from benchtui.design.layout import Bank, ControlEntry
-    from benchtui.design.parts import ControlKind, Part, PartKind
+    from benchtui.design.parts import Part, PartKind
 
 GROUND_ROLES: Final = frozenset({"ground", "common", "cathode", "push-common"})
 """Lugs that go to the ground of the bank."""
