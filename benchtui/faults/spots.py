@@ -153,6 +153,13 @@ def feeds(design: Design, run: WireRun) -> tuple[str, ...]:
     return (run.control, *(each.control for each in chained if not run.end.startswith("star")))
 
 
+def pulls(design: Design, connector: str, pin: str) -> tuple[tuple[str, str], ...]:
+    """Name and part of the resistors at a pin of a connector that hold its signal up or down."""
+    entry = design.connector_pin(connector, pin)
+    both = (("pull-up", entry.pull_up), ("pull-down", entry.pull_down)) if entry else ()
+    return tuple((name, part) for name, part in both if part)
+
+
 def neighbouring_pins(design: Design, connector: str, pin: str) -> tuple[str, ...]:
     """The pins beside a pin of a connector, in the order of the file."""
     names = list(design.connector(connector).pins)

@@ -8,7 +8,7 @@ from benchtui.design.circuit.elements import Bridge, Open, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.wiring import wires
 from benchtui.faults.patterns import select_lines
-from benchtui.faults.spots import BAD_JOINT, Channels, Rates, Spot, feeds, neighbouring_pins
+from benchtui.faults.spots import BAD_JOINT, Channels, Rates, Spot, feeds, neighbouring_pins, pulls
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -124,18 +124,16 @@ def _of_line(design: Design, line: str, rates: Rates) -> Iterator[Spot]:
 def _pull_of_line(design: Design, line: str, rates: Rates) -> Iterator[Spot]:
     """The resistors at the connector that hold a matrix line, open or never fitted."""
     for run in wires(design, line):
-        entry = design.connector_pin(run.connector, run.pin) if run.connector else None
-        for name, part in (("pull-up", entry.pull_up), ("pull-down", entry.pull_down)) if entry else ():
-            if part:
-                yield Spot(
-                    id=f"F52@{run.connector}.{run.pin}",
-                    title=f"{name.capitalize()} of matrix line {line} open or missing",
-                    short=f"open {name} of {line}",
-                    where=f"{part} at {run.connector} pin {run.pin}, on the board's side",
-                    changes=(Open(f"{run.connector}.{run.pin}.{name}"),),
-                    rate=rates.of("resistor", "open") + 2.0 * rates.of("joint"),
-                    source=rates.source("joint"),
-                )
+        for name, part in pulls(design, run.connector, run.pin) if run.connector else ():
+            yield Spot(
+                id=f"F52@{run.connector}.{run.pin}",
+                title=f"{name.capitalize()} of matrix line {line} open or missing",
+                short=f"open {name} of {line}",
+                where=f"{part} at {run.connector} pin {run.pin}, on the board's side",
+                changes=(Open(f"{run.connector}.{run.pin}.{name}"),),
+                rate=rates.of("resistor", "open") + 2.0 * rates.of("joint"),
+                source=rates.source("joint"),
+            )
 
 
 def _line_pairs(design: Design, bank_id: str, rates: Rates) -> Iterator[Spot]:

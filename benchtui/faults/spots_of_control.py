@@ -22,6 +22,7 @@ from benchtui.faults.spots import (
     both_ways,
     feeds,
     neighbouring_pins,
+    pulls,
 )
 
 if TYPE_CHECKING:
@@ -63,20 +64,18 @@ def of_control(design: Design, control: Control, rates: Rates) -> Iterator[Spot]
 
 def _pulls(design: Design, control: Control, rates: Rates) -> Iterator[Spot]:
     """The resistors at the connector that hold a signal up or down, open or never fitted."""
-    for role, pin in control.pins.items():
-        entry = design.connector_pin(control.connector, pin) if role in SIGNAL_ROLES else None
-        for name, part in (("pull-up", entry.pull_up), ("pull-down", entry.pull_down)) if entry else ():
-            if part:
-                yield Spot(
-                    id=f"F37@{control.connector}.{pin}",
-                    title=f"{name.capitalize()} of {control.connector} pin {pin} open or missing",
-                    short=f"open {name} at {control.connector} pin {pin}",
-                    where=f"{part} from {control.connector} pin {pin} to {'V+' if name == 'pull-up' else 'GND'},"
-                    " on the board's side",
-                    changes=(Open(f"{control.connector}.{pin}.{name}"),),
-                    rate=rates.of("resistor", "open") + 2.0 * rates.of("joint"),
-                    source=rates.source("joint"),
-                )
+    for pin in (pin for role, pin in control.pins.items() if role in SIGNAL_ROLES):
+        for name, part in pulls(design, control.connector, pin):
+            yield Spot(
+                id=f"F37@{control.connector}.{pin}",
+                title=f"{name.capitalize()} of {control.connector} pin {pin} open or missing",
+                short=f"open {name} at {control.connector} pin {pin}",
+                where=f"{part} from {control.connector} pin {pin} to {'V+' if name == 'pull-up' else 'GND'},"
+                " on the board's side",
+                changes=(Open(f"{control.connector}.{pin}.{name}"),),
+                rate=rates.of("resistor", "open") + 2.0 * rates.of("joint"),
+                source=rates.source("joint"),
+            )
 
 
 def _of_contact(control: Control, rates: Rates) -> Iterator[Spot]:
