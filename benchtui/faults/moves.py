@@ -31,13 +31,14 @@ def all_moves(
     rest: list[MoveView] = []
     shut = kept_shut(state, elapsed)
     answers = dict(state.answers)
-    settled = {
-        other
+    given = [
+        (test, outcome)
         for test in state.layout.tests
         for outcome in test.outcomes
         if answers.get(test.id) == outcome.id
-        for other in outcome.settles
-    }
+    ]
+    settled = {other for _, outcome in given for other in outcome.settles}
+    helpless = {each.mended for test, outcome in given if not outcome.finding for each in test.outcomes}
     for index, test in enumerate(state.layout.tests):
         if test.id in named:
             continue
@@ -55,10 +56,10 @@ def all_moves(
             note = "too near to curtain to open that"
         elif unsafe(state, test):
             note = NO_POWER
+        elif state.layout.table.noise and state.position.looks >> index & 1:
+            note = "tells little now"
         else:
             note = "no time left for it"
-        if state.layout.table.noise and state.position.looks >> index & 1 and note == "no time left for it":
-            note = "tells little now"
         rest.append(MoveView(kind="test", id=test.id, title=test.title, minutes=test.minutes, expected=None, note=note))
     for repair in state.layout.repairs:
         if repair.id in named:
@@ -68,12 +69,7 @@ def all_moves(
             note = "done, did not help"
         elif repair.id in state.dropped:
             note = "cannot be made here"
-        elif any(
-            not outcome.finding and answers.get(test.id) == outcome.id
-            for test in state.layout.tests
-            if any(each.mended == repair.id for each in test.outcomes)
-            for outcome in test.outcomes
-        ):
+        elif repair.id in helpless:
             note = "its own test says that it does not help"
         elif unsafe(state, repair):
             note = NO_POWER
