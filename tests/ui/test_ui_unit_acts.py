@@ -126,7 +126,8 @@ async def test_what_two_benches_disagree_on_is_decided_on_the_page_of_the_unit(t
         await press(pilot, "enter")
         await until(pilot, "Which is it?")
         await press(pilot, "enter")
-        await until(pilot, "What is so, and why")
+        text = await until(pilot, "What is so, and why")
+        assert "is it one unit, or are they two?" in " ".join(text.split()), "what is decided on is not cut"
         await press(pilot, "enter")
         await until(pilot, "say what you found")
         await press(pilot, *"seen", "enter")

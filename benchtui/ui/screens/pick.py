@@ -10,7 +10,7 @@ from textual.binding import Binding
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.rows import Row, best_match, matching
-from benchtui.ui.view.text import line
+from benchtui.ui.view.text import BLANK, line, plain, wrap
 from benchtui.ui.widgets.pane import Pane
 from benchtui.ui.widgets.prompt import Prompt, Question
 from benchtui.ui.widgets.rows import Rows
@@ -163,7 +163,10 @@ class AskScreen(BenchScreen[str]):
         return plain_head(self.about, width)
 
     def body(self, width: int, height: int) -> list[Line]:
-        return list(self.lines)
+        if self.about in plain(self._marked_head(self.size.width)):
+            return list(self.lines)
+        # The heading has no room for its end, and that may be what is decided on.
+        return [BLANK, *wrap(self.about, width), BLANK, *self.lines]
 
     def keys(self) -> Sequence[Key]:
         return (Key("enter", "keep", ""), Key("esc", "back", "leave"))
