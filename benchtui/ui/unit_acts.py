@@ -180,7 +180,9 @@ async def decide(app: BenchApp, unit: str) -> None:
 
 
 def _parting(unit: str, width: int) -> list[Line]:
-    return [row for text in how_to_part(unit) for row in (*wrap(text, width, rest="   "), BLANK)]
+    said, *acts = how_to_part(unit)
+    lines = [*wrap(said, width), BLANK]
+    return [*lines, *(row for act in acts for row in (*wrap(act, width, rest="   "), BLANK))]
 
 
 async def take_in(app: BenchApp, unit: str) -> None:
