@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.glance import JobSummary, glance_text
+from benchtui.jobs.mistakes import refuse
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.plans import Plans
 from benchtui.jobs.readings import Meter
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from benchtui.content.library import Library
+    from benchtui.errors import Problem
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Plan
     from benchtui.record.store import Store
@@ -38,14 +40,24 @@ class Bench:
         library: Procedures, checklists, cautions and designs.
         store: The record.
         clock: Gives the time of day with its offset.
+        judge: What `benchtui check` finds wrong with the files that a plan is made of. No job is begun by a text with a
+            mistake. None where every text is known to be good.
     """
 
-    def __init__(self, library: Library, store: Store, *, clock: Callable[[], datetime] = local_now) -> None:
+    def __init__(
+        self,
+        library: Library,
+        store: Store,
+        *,
+        clock: Callable[[], datetime] = local_now,
+        judge: Callable[[Library, Plan], tuple[Problem, ...]] | None = None,
+    ) -> None:
         self.library = library
         self.store = store
         self.clock = clock
         self.units = Units(store, library)
         self._laid_out = Plans(library)
+        self._judge = judge
         self.meter: Meter | None = None
         """The meter of this sitting; None while none was chosen."""
         self._runs: dict[str, Run] = {}
@@ -65,6 +77,20 @@ class Bench:
         """
         facts = self.units.facts(unit) if unit else None
         return self._laid_out.plan(id, design_id=design_id, subject=subject, unit=facts)
+
+    def trusted(self, id: str, *, design_id: str = "", subject: str = "", unit: str = "") -> Plan:
+        """The plan of a procedure or checklist, to begin a job by; arguments and errors as for `plan`.
+
+        Raises:
+            JobError: The check finds a mistake in its text, such as a hazard to a person without its caution.
+        """
+        plan = self.plan(id, design_id=design_id, subject=subject, unit=unit)
+        refuse(plan, self.mistakes(plan))
+        return plan
+
+    def mistakes(self, plan: Plan) -> tuple[Problem, ...]:
+        """What the check finds wrong with the files of a plan; no job is begun by such a text or moved to it."""
+        return self._judge(self.library, plan) if self._judge else ()
 
     def start(
         self,
@@ -89,13 +115,13 @@ class Bench:
             defect: (id, text) of the defect that this job puts right, as the unit's own list gives it.
 
         Raises:
-            JobError: There is nothing of that id, or it has no step for this unit.
+            JobError: There is nothing of that id, it has no step for this unit, or its text has a mistake.
             RecordError: It could not be written down.
         """
         if caller[0] and not subject:
             subject = self._subject_of(*caller)
         return self.open(
-            self.plan(id, design_id=design_id, subject=subject, unit=unit),
+            self.trusted(id, design_id=design_id, subject=subject, unit=unit),
             unit,
             batch=batch,
             caller=caller,
@@ -156,7 +182,7 @@ class Bench:
         """The job of the procedure that a step calls: the one that is open or has come to its end, or else a new one.
 
         Raises:
-            JobError: There is no such procedure.
+            JobError: There is no such procedure, or its text has a mistake.
             ContentError: Its file has problems.
             RecordError: It could not be written down.
         """
@@ -165,7 +191,7 @@ class Bench:
             return called
         here = run.plan.step(step)
         about = here.subject.id if here.subject else run.plan.subject
-        plan = self.plan(here.call, design_id=run.plan.design_id, subject=about, unit=run.unit)
+        plan = self.trusted(here.call, design_id=run.plan.design_id, subject=about, unit=run.unit)
         return self.open(plan, run.unit, caller=(run.job, step), calling=run)
 
     def called(self, run: Run, step: str) -> Run | None:

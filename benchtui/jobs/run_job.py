@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.glance import glance_text
+from benchtui.jobs.mistakes import refusal
 from benchtui.jobs.named import names_of, unknown_words
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.readings import doubt, read_typed, take
@@ -256,8 +257,11 @@ class Run:
         """Go on by a newer text; changed steps that were done are open again.
 
         Raises:
-            JobError: It is another procedure, or no reason is given.
+            JobError: It is another procedure, its text has a mistake, or no reason is given.
         """
+        refused = refusal(self.bench.mistakes(plan))
+        if refused:
+            raise JobError(refused)
         event = ev.RevisionMoved(
             plan=text_digest(plan_text(plan)),
             revision=plan.revision,

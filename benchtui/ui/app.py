@@ -77,10 +77,12 @@ class BenchApp(App[None]):
         from benchtui.jobs.run import Bench
         from benchtui.jobs.run_sitting import present
         from benchtui.jobs.run_units import Units
+        from benchtui.record.store import local_now
+        from benchtui.ui.judge import Judge
 
         self.library = library
         self.store = store
-        self.bench = Bench(library, store, clock=clock) if clock else Bench(library, store)
+        self.bench = Bench(library, store, clock=clock or local_now, judge=Judge())
         self.bench.meter = present(store).meter
         self.units = Units(store, library)
         self.hunts = Hunts(library, store, clock=self.bench.clock, found_bad=self.units.found_bad)

@@ -40,9 +40,12 @@ async def build_batch(app: BenchApp) -> None:
             return
         design_id = design.id
         # Before any serial number is given: a batch that nothing builds would stand in the record for ever.
-        first = next((entry.id for entry in _builds(app, design_id)), "")
-        if not first:
+        builds = [entry.id for entry in _builds(app, design_id)]
+        if not builds:
             raise _no_build(design_id)
+        first = builds[0]
+        if len(builds) == 1:  # of several, the one that is chosen is looked at when it begins
+            app.bench.trusted(first, design_id=design_id)
         typed: str | None = ""
         while typed is not None and not (typed.isdigit() and 1 <= int(typed) <= 99):
             typed = await app.push_screen_wait(

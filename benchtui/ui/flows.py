@@ -48,6 +48,7 @@ async def start_job(app: BenchApp, id: str) -> None:
             if picked is None:
                 return
             subject = picked
+    app.bench.trusted(id, design_id=design_id, subject=subject)  # before a serial number is given for it
     unit = await app.push_screen_wait(UnitScreen(entry.title, design_id))
     if unit is None:
         return

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
+from benchtui.jobs.mistakes import refusal
 
 if TYPE_CHECKING:
-    from benchtui.content.library import Library
     from benchtui.errors import Problem
     from benchtui.jobs.plan import Plan
     from benchtui.jobs.revision import Changes
@@ -37,24 +37,7 @@ def newer_text(run: Run) -> Newer | None:
     if found is None:
         return None
     plan, changes = found
-    return Newer(plan=plan, changes=changes, mistakes=mistakes_of(run.bench.library, plan))
-
-
-def mistakes_of(library: Library, plan: Plan) -> tuple[Problem, ...]:
-    """What the check finds wrong with the files of a plan: its procedure or checklist, and its design."""
-    from benchtui.check import Check
-
-    wanted = {(plan.kind, plan.id), ("design", plan.design_id)}
-    paths = [entry.path for entry in library.entries() if (entry.kind, entry.id) in wanted and entry.path.is_file()]
-    return tuple(Check(paths, library=library, only=plan.design_id).own_problems()) if paths else ()
-
-
-def refusal(mistakes: tuple[Problem, ...]) -> str:
-    """Why a job is not moved to a text, as a sentence; empty when it may be."""
-    if not mistakes:
-        return ""
-    many = "a mistake" if len(mistakes) == 1 else f"{len(mistakes)} mistakes"
-    return f"the newer text has {many}: put the file right first, then look again"
+    return Newer(plan=plan, changes=changes, mistakes=run.bench.mistakes(plan))
 
 
 def move(run: Run, newer: Newer, reason: str) -> None:

@@ -16,6 +16,7 @@ from benchtui.errors import JobError, Place, Problem
 from benchtui.jobs.revision import Changes
 from benchtui.jobs.run import Bench
 from benchtui.record.store import Store
+from benchtui.ui.judge import Judge
 from benchtui.ui.newer import Newer, move, newer_text
 from benchtui.ui.screens.newer import NewerPage
 from benchtui.ui.view.revision import revision_lines
@@ -61,7 +62,7 @@ def own(tmp_path: Path) -> Path:
 def test_a_text_without_its_caution_is_not_moved_to_and_its_place_is_told(tmp_path: Path, own: Path) -> None:
     library = Library.open([*paths.content_roots(), own.parent])
     with Store.open(tmp_path / "record.sqlite", clock=Clock()) as store:
-        run = Bench(library, store, clock=Clock()).start("mend-lead")
+        run = Bench(library, store, clock=Clock(), judge=Judge()).start("mend-lead")
         assert newer_text(run) is None
         own.write_text(TEXT.replace("Look at the lead from end to end.", SOLVENT), encoding="utf-8")
         newer = newer_text(run)
@@ -86,7 +87,7 @@ def test_a_file_put_beside_the_shipped_one_meanwhile_is_found(tmp_path: Path, ow
     theirs.mkdir()
     library = Library.open([*paths.content_roots(), own.parent, theirs])
     with Store.open(tmp_path / "record.sqlite", clock=Clock()) as store:
-        run = Bench(library, store, clock=Clock()).start("mend-lead")
+        run = Bench(library, store, clock=Clock(), judge=Judge()).start("mend-lead")
         (theirs / "mend-lead.yaml").write_text(TEXT.replace("end to end", "plug to plug"), encoding="utf-8")
         newer = newer_text(run)
     assert newer is not None

@@ -40,11 +40,12 @@ class BenchTalk:
         from benchtui.faults.run import Hunts
         from benchtui.jobs.run import Bench
         from benchtui.jobs.run_units import Units
+        from benchtui.ui.judge import Judge
 
         self.library = library
         self.store = store
         self.talk = talk
-        self.bench = Bench(library, store)
+        self.bench = Bench(library, store, judge=Judge())
         self.hunts = Hunts(library, store, found_bad=Units(store, library).found_bad)
         waits = Waits(self.bench)
         talk.mind = lambda: over_text(waits.over())
@@ -142,6 +143,7 @@ class BenchTalk:
                 subject = self.talk.pick(f"Which {listed(kinds, last='or')}?", rows) or ""
                 if not subject:
                     return
+        self.bench.trusted(id, design_id=design_id, subject=subject)  # before a serial number is given for it
         unit = self._unit()
         if unit and entry.kind == "procedure" and unit not in {row.unit for row in self.store.units()}:
             self._fixed(id, unit, design_id)

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
+from benchtui.jobs.mistakes import refusal
 from benchtui.ui import kept
-from benchtui.ui.newer import move, newer_text, refusal
+from benchtui.ui.newer import move, newer_text
 from benchtui.ui.past import Background, called_from
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.revision import hidden_lines, revision_lines

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
-from benchtui.ui.newer import move, refusal
+from benchtui.jobs.mistakes import refusal
+from benchtui.ui.newer import move
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
