@@ -20,7 +20,7 @@ from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.stopped import stopped
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Caution, PlanStep
@@ -143,12 +143,18 @@ class Work:
     # -- marks -----------------------------------------------------------------------------------------------------
 
     @answered
-    def acknowledge(self) -> Reply:
-        """The caution in sight was read."""
+    def acknowledge(self, shown: Sequence[Caution] = ()) -> Reply:
+        """The cautions in sight were read; each is written down by the digest of its words.
+
+        Args:
+            shown: Those that stood whole on the page; the one to be read next when empty.
+        """
         caution = self.unread
         if caution is None:
             return Reply("there is no caution to acknowledge here")
-        self.run.acknowledge(caution)
+        unread = {each.digest for each in self.state.unread(self.key)}
+        for each in [each for each in shown if each.digest in unread] or [caution]:
+            self.run.acknowledge(each)
         if self.unread is None:
             self.take_up()
         return Reply()

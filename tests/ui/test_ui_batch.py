@@ -43,7 +43,7 @@ async def test_one_key_marks_a_step_for_every_unit_with_an_event_each(
         await check_saved(app, "batch_80x24", request)
         await pilot.press("space")
         assert len([event for event in app.store.events() if event.kind == "step-done"]) == 6, "the caution stops it"
-        await pilot.press("a", "a", "space", "space")
+        await pilot.press("a", "space", "space")
         assert screen.step is not None
         assert screen.step.key == "bank-ohms"
 
@@ -51,7 +51,7 @@ async def test_one_key_marks_a_step_for_every_unit_with_an_event_each(
 async def test_readings_are_asked_for_unit_by_unit(tmp_path: Path) -> None:
     async with running(tmp_path) as (app, pilot):
         screen = await open_batch(app, pilot, 2)
-        for key in ("space", "space", "a", "a", "space", "space", "space", *"5k", "enter", *"5k", "enter"):
+        for key in ("space", "space", "a", "space", "space", "space", *"5k", "enter", *"5k", "enter"):
             await pilot.press(key)
         assert screen.step is not None
         assert screen.step.key == "lever"
@@ -83,7 +83,7 @@ async def test_a_reading_typed_ahead_of_its_field_loses_no_digit(tmp_path: Path)
     """Enter, and the next unit's reading at once: while the first is written down, the field still has the keyboard."""
     async with running(tmp_path) as (app, pilot):
         screen = await open_batch(app, pilot, 2)
-        for key in ("space", "space", "a", "a", "space", "space", "space", *"5k"):
+        for key in ("space", "space", "a", "space", "space", "space", *"5k"):
             await pilot.press(key)
         field = screen.prompt.field
         field.post_message(Input.Submitted(field, "5k"))
@@ -100,7 +100,7 @@ async def test_a_unit_whose_reading_fails_waits_and_the_others_go_on(tmp_path: P
     async with running(tmp_path) as (app, pilot):
         screen = await open_batch(app, pilot, 2)
         first, second = screen.group.units
-        for key in ("space", "space", "a", "a", "space", "space", "space", *"9k", "enter"):
+        for key in ("space", "space", "a", "space", "space", "space", *"9k", "enter"):
             await pilot.press(key)
         text = screen_text(app)
         assert f"waits: {first}, step 5 failed" in text
@@ -142,3 +142,24 @@ async def test_the_last_mark_is_taken_back_for_all_units(tmp_path: Path) -> None
         assert screen.step.number == 1
         again = [event for event in app.store.events() if event.kind == "step-reopened"]
         assert {event.unit for event in again} == set(screen.group.units)
+
+
+async def test_a_caution_that_one_unit_has_read_alone_is_shown_for_the_others(tmp_path: Path) -> None:
+    # 21 CFR Part 11.50, row D6: what is acknowledged for a unit stood on the screen.
+    async with running(tmp_path) as (app, pilot):
+        screen = await open_batch(app, pilot, 3)
+        await pilot.press("space", "space")
+        lead = screen.lead
+        for caution in lead.state.unread(lead.state.current):
+            lead.acknowledge(caution)
+        screen.settle()
+        await pilot.pause()
+        text = screen_text(app)
+        assert "WARNING" in text and "If not: a cough that stays for life." in text, (
+            "in full, as the others have to read it"
+        )
+        await pilot.press("a")
+        read = [event for event in app.store.events() if event.kind == "caution-acknowledged"]
+        assert sorted((event.unit, event.data["caution"]) for event in read) == sorted(
+            (unit, caution.id) for unit in screen.group.units for caution in lead.plan.step("solder@F1").cautions
+        )

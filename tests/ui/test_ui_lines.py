@@ -33,7 +33,7 @@ LINES = [
 
 KEYS = [
     *["space", "space", "e", "space"],
-    *["space", "space", "a", "a", "space", "space"],
+    *["space", "space", "a", "space", "space"],
     *["5", "full_stop", "1", "k", "enter", "1"],
     *["a", "space", "space", "e", *"curtain", "enter", "space"],
     *["space", "A", "full_stop", "space", *"Builder", "enter"],

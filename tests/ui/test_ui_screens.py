@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -86,7 +87,7 @@ async def test_a_step_with_a_caution_and_then_open(
         screen = await start_job(app, pilot)
         await press(pilot, "space", "space")
         await check_saved(app, named(size, "step_caution"), request)
-        await press(pilot, "a", "a")
+        await press(pilot, "a")
         assert screen.work.unread is None
         await check_saved(app, named(size, "step_wires"), request)
 
@@ -97,7 +98,7 @@ async def test_a_reading_is_typed_straight_away(
 ) -> None:
     async with running(tmp_path, size=size) as (app, pilot):
         screen = await start_job(app, pilot)
-        await press(pilot, "space", "space", "a", "a", "space", "space", "5", "full_stop", "1", "k")
+        await press(pilot, "space", "space", "a", "space", "space", "5", "full_stop", "1", "k")
         await check_saved(app, named(size, "step_reading"), request)
         await press(pilot, "enter")
         assert screen.work.state["bank-ohms"].readings[0].typed == "5.1k"
@@ -141,7 +142,7 @@ async def test_a_step_is_not_left_out_before_its_caution_was_read(tmp_path: Path
         await press(pilot, "o")
         assert not screen.prompt.asking
         assert screen.work.leave_out("no wire").problem
-        await press(pilot, "a", "a", "s")
+        await press(pilot, "a", "s")
         assert screen.prompt.asking
 
 
@@ -158,7 +159,38 @@ async def test_an_acknowledgement_counts_once_the_caution_could_be_read(tmp_path
         assert screen.work.state.acknowledged == frozenset()
         seconds[0] += READING_TIME + 0.01
         await pilot.press("a")
-        assert len(screen.work.state.acknowledged) == 1
+        # Both stood whole on the page: one key, and each is in the record by the digest of its own words.
+        step = screen.work.state.plan.step("solder@F1")
+        read = [event.data["digest"] for event in app.store.events() if event.kind == "caution-acknowledged"]
+        assert sorted(read) == sorted(caution.digest for caution in step.cautions if caution.person)
+        assert len(read) == 2
+
+
+async def test_a_caution_that_comes_up_in_a_larger_window_has_to_be_read_too(tmp_path: Path) -> None:
+    # MIL-STD-1472E 5.15.8.4: the key must not take with it what has only just come into sight.
+    async with running(tmp_path, steady=False, size=(80, 20)) as (app, pilot):
+        screen = await start_job(app, pilot)
+        step = screen.work.state.plan.step("solder@F1")
+        plan = screen.work.state.plan
+        long = tuple(replace(each, avoid=f"{each.avoid} {'Stand back. ' * 12}".strip()) for each in step.cautions)
+        steps = tuple(replace(each, cautions=long) if each.cautions == step.cautions else each for each in plan.steps)
+        screen.run.state = replace(screen.work.state, plan=replace(plan, steps=steps))
+        seconds = [0.0]
+        screen.gate.clock = lambda: seconds[0]
+        for _ in range(2):
+            seconds[0] += 1.0
+            await pilot.press("space")
+        seconds[0] += READING_TIME + 0.01
+        screen.redraw()
+        assert "the next caution opens then" in screen_text(app)
+        await pilot.resize_terminal(100, 50)
+        await pilot.pause()
+        assert "2 of 2" in screen_text(app)
+        await pilot.press("a")
+        assert screen.work.state.acknowledged == frozenset(), "the second one has only just come into sight"
+        seconds[0] += READING_TIME + 0.01
+        await pilot.press("a")
+        assert len(screen.work.state.acknowledged) == 2
 
 
 async def test_putting_aside_and_coming_back(tmp_path: Path, request: pytest.FixtureRequest) -> None:
@@ -273,7 +305,7 @@ def test_every_screen_reaches_the_emergency_page_and_its_keys_have_words(screen:
 async def test_no_more_than_five_keys_in_the_bottom_line(tmp_path: Path) -> None:
     async with running(tmp_path) as (app, pilot):
         screen = await start_job(app, pilot)
-        for key in ("", "space", "space", "a", "a", "space", "space", "left"):
+        for key in ("", "space", "space", "a", "space", "space", "left"):
             if key:
                 await pilot.press(key)
             assert 0 < len(screen.keys()) <= 5
@@ -354,7 +386,7 @@ async def test_a_wait_rings_once_when_it_is_over(tmp_path: Path, monkeypatch: py
         screen = await start_job(app, pilot)
         rung: list[None] = []
         monkeypatch.setattr(app, "bell", lambda: rung.append(None))
-        await press(pilot, *["space", "space", "a", "a", "space", "space", "5", "k", "enter", "1", "a", "space"])
+        await press(pilot, *["space", "space", "a", "space", "space", "5", "k", "enter", "1", "a", "space"])
         assert screen.work.key == "soak"
         await press(pilot, "space")
         clock.forward(minutes=31)
@@ -372,7 +404,7 @@ async def test_a_wait_rings_wherever_the_builder_is_and_after_a_start_anew(
     clock = Clock()
     async with running(tmp_path, clock=clock) as (app, pilot):
         await start_job(app, pilot)
-        await press(pilot, *["space", "space", "a", "a", "space", "space", "5", "k", "enter", "1", "a", "space"])
+        await press(pilot, *["space", "space", "a", "space", "space", "5", "k", "enter", "1", "a", "space"])
         await press(pilot, "space", "q", "q")
         await pilot.pause()
         text = screen_text(app)

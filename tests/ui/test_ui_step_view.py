@@ -70,14 +70,64 @@ def test_the_caution_stands_before_the_step_on_the_same_page() -> None:
     # MIL-DTL-87268D 3.2.2.4; ANSI Z535.6: the safety message precedes the step it belongs to.
     text = page(done(start(), "lay-out", "wipe"))
     assert text.index("WARNING") < text.index("Solder the three wires of F1 to its lugs")
-    assert "1 of 2" in text
-    assert "CAUTION" not in text, "one at a time, the gravest first"
+    assert text.index("WARNING   1 of 2") < text.index("CAUTION   2 of 2"), "the gravest first"
+
+
+def three_cautions(words: int) -> JobState:
+    """A job at a step with three cautions of some length."""
+    plan = plain_plan()
+    steps = list(plan.steps)
+    at = plan.places["solder@F1"]
+    model = next(each for each in steps[at].cautions if each.person)
+    cautions = tuple(
+        replace(model, id=f"c{number}", hazard=f"Hazard {number}: {'word ' * words}".strip()) for number in range(3)
+    )
+    steps[at] = replace(steps[at], cautions=cautions)
+    return done(start(replace(plan, steps=tuple(steps))), "lay-out", "wipe")
+
+
+def test_cautions_that_stand_whole_on_one_page_are_read_together() -> None:
+    # MIL-STD-411F 5.2.5.3: all were on the screen before it is left.
+    state = three_cautions(5)
+    shown = step_page(state, Sight(key="solder@F1", armed=True), width=80, height=40, shapes=UNICODE)
+    text = plain(shown.lines)
+    assert [caution.id for caution in shown.cautions] == ["c0", "c1", "c2"]
+    for caution in shown.cautions:
+        for words in (caution.hazard, caution.avoid, caution.consequence):
+            assert " ".join(words.split()) in " ".join(text.split()), "each whole, none in short"
+    assert "press  a  when you have read all 3; the step opens then" in text
+
+
+def test_three_long_cautions_take_three_pages_of_80_by_24() -> None:
+    # Row D7 of the menu, MIL-STD-411F 5.2.5.3: none is cut, and none is left before it was on the screen.
+    state = three_cautions(110)
+    seen = []
+    for number in range(3):
+        shown = step_page(state, Sight(key="solder@F1", armed=True), width=80, height=HEIGHT, shapes=UNICODE)
+        text = plain(shown.lines)
+        assert f"{number + 1} of 3" in text
+        assert ("the next caution opens then" in text) is (number < 2)
+        seen += [caution.id for caution in shown.cautions]
+        state = replace(state, acknowledged=state.acknowledged | {(each.digest, "solder") for each in shown.cautions})
+    assert seen == ["c0", "c1", "c2"]
+
+
+@pytest.mark.parametrize("height", range(14, 40))
+@pytest.mark.parametrize("words", [1, 20, 60])
+def test_no_caution_is_cut_while_another_could_wait(height: int, words: int) -> None:
+    state = three_cautions(words)
+    shown = step_page(state, Sight(key="solder@F1"), width=80, height=height, shapes=UNICODE)
+    if len(shown.cautions) > 1:
+        text = " ".join(plain(shown.lines).split())
+        assert all(" ".join(caution.hazard.split()) in text for caution in shown.cautions)
+        assert "read both" in text or "read all 3" in text
+        assert "Solder the three wires of F1" in text, "what the step is stays in sight"
 
 
 def test_the_key_is_named_only_when_it_counts() -> None:
     state = done(start(), "lay-out", "wipe")
-    assert "when you have read this" not in page(state)
-    assert "press  a  when you have read this" in page(state, armed=True)
+    assert "when you have read" not in page(state)
+    assert "press  a  when you have read both; the step opens then" in page(state, armed=True)
 
 
 def test_cautions_once_read_stay_on_the_page_in_short() -> None:

@@ -85,14 +85,15 @@ class BatchScreen(BatchView):
         step = self._now
         assert step is not None
         try:
-            for unit in self._at:
-                run = self.group.runs()[unit]
-                if any(each.digest == caution.digest for each in run.state.unread(step.key)):
-                    run.acknowledge(caution, step=step.key)
+            for each in self._drawn:
+                for unit in self._at:
+                    run = self.group.runs()[unit]
+                    if any(each.digest == other.digest for other in run.state.unread(step.key)):
+                        run.acknowledge(each, step=step.key)
+                self._read.add(each.digest)
         except BenchError as error:
             self.settle(Reply(str(error), problem=True))
             return
-        self._read.add(caution.digest)
         self.settle()
 
     def settle(self, reply: Reply | None = None) -> None:

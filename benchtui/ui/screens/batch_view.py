@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from benchtui.ui.past import Background
@@ -107,9 +108,15 @@ class BatchView(CautiousScreen[None]):
             notes=self.background.notes(self.lead.plan.step(key)),
             changed=self.background.changed(self.lead.plan.step(key)),
             goes_to=self.host.title_of(self.lead.plan.step(key).call),
+            # Those of every unit at the step: the one in front may have read them while it was taken in hand alone.
+            unread=() if self._looked_at else tuple(in_order(self.unread)),
             top=self.top,
         )
-        page = step_page(self.lead.state, sight, width=width, height=max(height - len(top), 1), shapes=self.shapes)
+        room = max(height - len(top), 1)
+        page = step_page(self.lead.state, sight, width=width, height=room, shapes=self.shapes)
+        if self.drawn(page.cautions):
+            unarmed = replace(sight, armed=False)
+            page = step_page(self.lead.state, unarmed, width=width, height=room, shapes=self.shapes)
         self._most = page.most
         return [*top, *page.lines]
 
@@ -160,7 +167,7 @@ class BatchView(CautiousScreen[None]):
 
     @property
     def caution(self) -> Caution | None:
-        return None if self._looked_at else next(iter(self.unread), None)
+        return None if self._looked_at else next(iter(in_order(self.unread)), None)
 
     # -- keys that only look ---------------------------------------------------------------------------------------
 

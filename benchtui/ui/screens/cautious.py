@@ -36,6 +36,8 @@ class CautiousScreen(BenchScreen[R]):
         self.deliberate = False
         """The key being handled was pressed on purpose, after what it answers could be read."""
         self._watched = ""
+        self._drawn: tuple[Caution, ...] = ()
+        """Cautions that stood whole on the page when it was drawn last."""
 
     @property
     def caution(self) -> Caution | None:
@@ -57,6 +59,18 @@ class CautiousScreen(BenchScreen[R]):
         self._watched = digest
         if digest:
             self._arm()
+
+    def drawn(self, cautions: tuple[Caution, ...]) -> bool:
+        """Take note of the cautions on the page; whether some came up that have to stand for a while first.
+
+        A window that grows may show one more of them, which nobody has read yet.
+        """
+        fresh = bool(set(cautions) - set(self._drawn))
+        self._drawn = cautions
+        if fresh:
+            self.gate.show()
+            self._arm()
+        return fresh
 
     def on_key(self, event: events.Key) -> None:
         if self.small:

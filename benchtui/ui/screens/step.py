@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
@@ -122,8 +123,12 @@ class StepScreen(KeepingScreen):
         )
         if self.far:
             self._most = 0
+            if self.drawn((work.unread,) if work.unread else ()):
+                sight = replace(sight, armed=False)
             return far_page(work.state, sight, width=width, height=height, shapes=self.shapes)
         page = step_page(work.state, sight, width=width, height=height, shapes=self.shapes)
+        if self.drawn(page.cautions):
+            page = step_page(work.state, replace(sight, armed=False), width=width, height=height, shapes=self.shapes)
         self._most = page.most
         return page.lines
 
@@ -179,7 +184,7 @@ class StepScreen(KeepingScreen):
         return self.work.unread
 
     def caution_read(self, caution: Caution) -> None:
-        self.settle(self.work.acknowledge())
+        self.settle(self.work.acknowledge(self._drawn))
 
     def key_typed(self, event: events.Key, *, fresh: bool) -> None:
         if not event.character or self.work.looking or not self.work.key:

@@ -46,6 +46,27 @@ def in_full(caution: Caution, width: int, shapes: Shapes, *, place: str = "") ->
     return lines
 
 
+def on_page(unread: Sequence[Caution], width: int, room: int, shapes: Shapes) -> tuple[Caution, ...]:
+    """Those of the cautions to be read that stand whole on one page, at least one; they are acknowledged together.
+
+    One that would be cut waits for a page of its own: a caution is read whole or not at all (MIL-STD-411F 5.2.5.3).
+
+    Args:
+        unread: Cautions still to be read, gravest first.
+        width: Cells.
+        room: Lines there are for the cautions themselves.
+        shapes: Characters of this terminal.
+    """
+    shown: list[Caution] = []
+    used = 0
+    for caution in unread:
+        used += len(in_full(caution, width, shapes))
+        if shown and used > room:
+            break
+        shown.append(caution)
+    return tuple(shown)
+
+
 def in_short(caution: Caution, width: int, shapes: Shapes) -> list[Line]:
     """Hazard and how to avoid it, for a caution that was read before or needs no acknowledging."""
     head = signal(caution, shapes)
@@ -54,12 +75,19 @@ def in_short(caution: Caution, width: int, shapes: Shapes) -> list[Line]:
     return [line(head, " ", *body[0][1:]), *body[1:]]
 
 
-def acknowledge_line(what: str, *, armed: bool) -> Line:
-    """How to say that a caution was read; the key is named only once it counts."""
+def acknowledge_line(what: str, *, armed: bool, count: int = 1) -> Line:
+    """How to say that the cautions in sight were read; the key is named only once it counts.
+
+    Args:
+        what: What opens then.
+        armed: They have been in sight long enough.
+        count: Cautions that the key acknowledges.
+    """
+    these = {1: "this", 2: "both"}.get(count, f"all {count}")
     if not armed:
-        return line("  ", ("read this; after a moment the key for it is named here", "quiet"))
+        return line("  ", (f"read {these}; after a moment the key for it is named here", "quiet"))
     return line(
-        "  ", ("press ", "strong"), (" a ", "key"), (f" when you have read this; the {what} opens then", "strong")
+        "  ", ("press ", "strong"), (" a ", "key"), (f" when you have read {these}; the {what} opens then", "strong")
     )
 
 

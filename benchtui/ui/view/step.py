@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from benchtui.jobs.kit import recalled
 from benchtui.jobs.readings import band, shown
 from benchtui.jobs.steps import Status
-from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
+from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short, on_page
 from benchtui.ui.view.stopped import stopped
 from benchtui.ui.view.text import BLANK, Span, cut, line, rule, spread, table, window, wrap
 from benchtui.units import format_value
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from benchtui.jobs.jobstate import JobState
-    from benchtui.jobs.plan import Limits, PlanStep
+    from benchtui.jobs.plan import Caution, Limits, PlanStep
     from benchtui.jobs.readings import Meter
     from benchtui.jobs.steps import Reading
     from benchtui.ui.view.shapes import Shapes
@@ -37,6 +37,8 @@ class Sight:
 
     key: str
     """The step shown; another than the one in focus when looking ahead."""
+    unread: tuple[Caution, ...] | None = None
+    """Cautions to be read before the step opens, where these are not those of the job alone; gravest first."""
     armed: bool = False
     """The caution has been on the screen long enough to be acknowledged."""
     working: bool = False
@@ -69,6 +71,8 @@ class StepPage:
 
     lines: list[Line]
     most: int
+    cautions: tuple[Caution, ...] = ()
+    """Cautions that stand whole on the page and are to be read now."""
 
 
 def step_page(state: JobState, sight: Sight, *, width: int, height: int, shapes: Shapes) -> StepPage:
@@ -90,13 +94,17 @@ def step_page(state: JobState, sight: Sight, *, width: int, height: int, shapes:
     top.append(rule(width, mark=shapes.rule))
     bottom = [rule(width, mark=shapes.rule, title=sight.stop)]
     bottom.append(neighbour(state, after, width, shapes) if after else line(("this is the last step", "quiet")))
-    middle = _middle(state, sight, width, height - len(top) - len(bottom), shapes)
     room = max(height - len(top) - len(bottom), 1)
+    unread = sight.unread
+    if unread is None:
+        unread = tuple(in_order(state.unread(sight.key))) if sight.key == state.current else ()
+    page = cautions_on_page(state, unread, sight.key, width, room, shapes)
+    middle = _middle(state, sight, unread, page, width, room, shapes)
     shown, most = window(middle, room, sight.top)
     if most and sight.top < most:
         bottom[0] = rule(width, mark=shapes.rule, title=f"more below: {shapes.more} key")
     shown += [BLANK] * (room - len(shown))
-    return StepPage(lines=[*top, *shown, *bottom], most=most)
+    return StepPage(lines=[*top, *shown, *bottom], most=most, cautions=page)
 
 
 def neighbour(state: JobState, step: PlanStep, width: int, shapes: Shapes) -> Line:
@@ -120,22 +128,33 @@ def outcome(state: JobState, step: PlanStep) -> str:
     return "" if known.status is Status.OPEN else str(known.status)
 
 
-def _middle(state: JobState, sight: Sight, width: int, height: int, shapes: Shapes) -> list[Line]:
+def _middle(
+    state: JobState,
+    sight: Sight,
+    unread: Sequence[Caution],
+    page: Sequence[Caution],
+    width: int,
+    height: int,
+    shapes: Shapes,
+) -> list[Line]:
     step = state.plan.step(sight.key)
-    unread = in_order(state.unread(sight.key)) if sight.key == state.current else []
     read = [caution for caution in in_order(step.cautions) if caution not in unread]
     lines: list[Line] = []
     if sight.key != state.current and state.current:
         at = state.plan.step(state.current).number
         lines += [line((f"Looking at step {step.number}; the work is at step {at}. ", "strong"))]
-    if unread:
+    if page:
         total = len(unread) + sum(1 for caution in read if caution.person)
-        number = total - len(unread) + 1
-        lines += in_full(unread[0], width, shapes, place=f"{number} of {total}" if total > 1 else "")
-        lines += [acknowledge_line("step", armed=sight.armed), BLANK]
+        for number, caution in enumerate(page, total - len(unread) + 1):
+            lines += in_full(caution, width, shapes, place=f"{number} of {total}" if total > 1 else "")
+        what = "step" if len(page) == len(unread) else "next caution"
+        lines += [acknowledge_line(what, armed=sight.armed, count=len(page)), BLANK]
         body = _step(state, step, sight, width, shapes)
         if len(lines) + len(body) > height:
             body = _step(state, step, sight, width, shapes, tight=True)
+        if len(lines) + len(body) > height and len(page) > 1:
+            # What the step says; its details come when it opens, and nothing of it can be done before.
+            body = _said_first(state, step, width, shapes)
         return [*lines, *_quieter(body)]
     if sight.below:
         # What was asked for beside the step takes the place of its details; the wires stay.
@@ -153,6 +172,29 @@ def _middle(state: JobState, sight: Sight, width: int, height: int, shapes: Shap
             whole = in_short(caution, width, shapes)
             full += [cut(in_short(caution, 10 * width, shapes)[0], width)] if caution.person else whole
     return [*lines, *full, *([BLANK] if full and len(full) + len(body) < height else []), *body]
+
+
+def cautions_on_page(
+    state: JobState, unread: Sequence[Caution], key: str, width: int, height: int, shapes: Shapes
+) -> tuple[Caution, ...]:
+    """Cautions that are read and acknowledged together at a step: as many as stand whole above what the step says.
+
+    Args:
+        state: The job.
+        unread: Cautions still to be read, gravest first.
+        key: The step.
+        width: Cells of a line.
+        height: Lines of the middle of the page.
+        shapes: Characters of this terminal.
+    """
+    # The key for them and a blank line stand between.
+    room = height - 2 - len(_said_first(state, state.plan.step(key), width, shapes))
+    return on_page(unread, width, room, shapes)
+
+
+def _said_first(state: JobState, step: PlanStep, width: int, shapes: Shapes) -> list[Line]:
+    """Heading and text of a step."""
+    return [_heading(state, step, width, shapes), *wrap(state.text(step.key), width, role="do")]
 
 
 def _step(
