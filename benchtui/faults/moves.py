@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from benchtui.faults.engine import Option
     from benchtui.faults.hunt import HuntState
     from benchtui.faults.model import Access, Repair, Test, Workaround
-    from benchtui.faults.table import Position
+    from benchtui.faults.table import Position, Table
 
 
 NO_POWER = "no power while a short may be inside"
@@ -82,10 +82,25 @@ def all_moves(
 
 
 def clock_minutes(state: HuntState, position: Position, option: Option, elapsed: float | None = None) -> float:
-    """Expected minutes by the clock when a move comes first: without the price put on what a work-around loses."""
+    """Expected minutes by the clock when a move comes first: without the price put on what a work-around loses.
+
+    How often a plan ends with the work-around is known for the plan that looks one step ahead. What looking further
+    saves is taken off both parts alike, or the price of a work-around that is chosen less often would be taken off
+    the minutes instead.
+    """
     table, workaround = table_now(state, elapsed), workaround_now(state, elapsed)
     worth = table.fallback - (workaround.minutes if workaround else 0.0)
-    return max(option.minutes - worth * engine.chance_of_giving_up(table, position, option), option.spends)
+    plan = _one_step(table, position, option)
+    by_clock = plan - worth * engine.chance_of_giving_up(table, position, option)
+    return max(option.minutes * by_clock / plan if plan > 0.0 else 0.0, option.spends)
+
+
+def _one_step(table: Table, position: Position, option: Option) -> float:
+    """Expected minutes, losses counted, of the plan behind a move that looks one step ahead."""
+    if option.kind == "stop":
+        return option.minutes
+    seen = engine.look_option if option.kind == "look" else engine.cure_option
+    return seen(table, position, option.index).minutes / sum(position.weights)
 
 
 def own_minutes(state: HuntState, option: Option) -> float:
