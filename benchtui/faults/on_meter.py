@@ -9,7 +9,8 @@ from benchtui.design.circuit.elements import Open, Short, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.wiring import wires
 from benchtui.faults.on_bench import Answer, Case, below, inside, of_one
-from benchtui.faults.points import FEED, WIRE, common_wires
+from benchtui.faults.points import ALIKE, FEED, WIRE, common_wires
+from benchtui.faults.probing import Shown
 from benchtui.faults.spots import Detached, Exchange
 
 if TYPE_CHECKING:
@@ -35,22 +36,33 @@ def _volts(case: Case, control: Control, where: str) -> Answer | None:
         names = ["pin-idle", "pin-pressed"]
     else:
         return None
-    right, values = 1.0, []
+    right, values, readings = 1.0, [], []
     for name in names:
         shown = case.bench.point(case.spot, name, control.id)
         if shown is None:
             return None
         limits = case.bench.limits(name, control.id)
         right *= inside(shown, limits.low, limits.high)
+        readings.append(shown)
         values.append((shown.value, limits.nominal or 0.0))
-    rail = case.design.rail.value
+    near = ALIKE * case.design.rail.value
     first, last = values[0], values[-1]
-    wrong = "wrong"
-    if max(value for value, _ in values) - min(value for value, _ in values) < 0.05 * rail:
-        wrong = "stuck"
-    elif abs(first[0] - last[1]) < 0.05 * rail and abs(last[0] - first[1]) < 0.05 * rail:
-        wrong = "reversed"
-    return {"right": right, wrong: 1.0 - right}
+    if abs(first[0] - last[1]) < near and abs(last[0] - first[1]) < near:
+        return {"right": right, "reversed": 1.0 - right}
+    stuck = _alike(min(readings, key=_value), max(readings, key=_value), near)
+    return {"right": right, "stuck": (1.0 - right) * stuck, "wrong": (1.0 - right) * (1.0 - stuck)}
+
+
+def _value(shown: Shown) -> float:
+    return shown.value
+
+
+def _alike(one: Shown, other: Shown, near: float) -> float:
+    """Chance that two readings lie within `near` of each other; what moves both moves them together."""
+    if inf in (one.value, other.value):
+        return float(one.value == other.value)
+    apart = Shown(other.value - one.value, abs(other.spread - one.spread))
+    return below(apart, near) - below(apart, -near)
 
 
 def end_volts(case: Case) -> Answer | None:

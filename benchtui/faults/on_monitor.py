@@ -33,6 +33,13 @@ ELSEWHERE: Final[Mapping[str, float]] = {"odd": 0.6, "stays-low": 0.25, "stays-h
 WANDERS: Final = 0.8
 """Share of such inputs that do not sit still; our estimate."""
 
+FLICKERS: Final[Mapping[str, float]] = {"double": 0.5, "missing": 0.25, "ten": 0.25}
+"""On-messages of ten presses of a switch whose released input nothing holds: it flickers, sits where it was, or comes
+back by itself. Our estimate."""
+
+SPEAKS: Final = 0.9
+"""Share of such inputs whose messages come while it is worked; the others sit on the pressed side. Our estimate."""
+
 REPORTED: Final = 0.75
 """Share of people who say of a bank that is partly dead what its dead part does; our estimate."""
 
@@ -137,6 +144,11 @@ def rest(case: Case) -> Answer | None:
 
 
 def _rest_of(case: Case, control: Control) -> Answer | None:
+    if control.kind == "encoder":
+        loose = [role for role in ("a", "b", "push") if role in control.pins and floats(case, control, role)]
+        if not loose:
+            return None
+        return {"quiet": 1.0} if loose == ["push"] else {"chatters": WANDERS, "quiet": 1.0 - WANDERS}
     if control.kind not in DIVIDERS or any(isinstance(change, Channels | Worse) for change in case.spot.changes):
         return None
     if case.bench.code(case.spot, control, control, 0.5).floating:
@@ -155,9 +167,21 @@ def _hands_off_of(case: Case, control: Control) -> Answer | None:
         if shown.floating:
             return {"wanders": WANDERS, "fixed": 1.0 - WANDERS}
         return {"fixed": 1.0} if shown.value > FOLLOWS else {"quiet": 1.0}
-    if control.kind in SWITCHES:
-        return {"fixed": 1.0} if low(case, control, held=False) else {"quiet": 1.0}
-    return None
+    roles = ("a", "b", "push") if control.kind == "encoder" else ("",)
+    if control.kind not in (*SWITCHES, "encoder"):
+        return None
+    if any(floats(case, control, role) for role in roles if not role or role in control.pins):
+        return {"wanders": WANDERS, "fixed": (1.0 - WANDERS) / 2.0, "quiet": (1.0 - WANDERS) / 2.0}
+    if control.kind == "encoder" and "push" not in control.pins:
+        return {"quiet": 1.0}
+    # The contacts of an encoder stand open or closed by turns: only its push switch says that it is pressed.
+    held = low(case, control, held=False, role=roles[-1])
+    return {"fixed": 1.0} if held else {"quiet": 1.0}
+
+
+def floats(case: Case, control: Control, role: str = "") -> bool:
+    """Whether nothing holds the input of a released switch, so that it reads at random."""
+    return case.bench.input_share(case.spot, control, held=False, role=role).floating
 
 
 def low(case: Case, control: Control, *, held: bool, role: str = "", pressed: Control | None = None) -> bool:
@@ -167,8 +191,12 @@ def low(case: Case, control: Control, *, held: bool, role: str = "", pressed: Co
 
 
 def works(case: Case, control: Control, role: str = "") -> bool:
-    """Whether a switch, or one contact of an encoder, is read as released and as held."""
-    return not low(case, control, held=False, role=role) and low(case, control, held=True, role=role)
+    """Whether a switch, or one contact of an encoder, is surely read as released and as held."""
+    return (
+        not floats(case, control, role)
+        and not low(case, control, held=False, role=role)
+        and low(case, control, held=True, role=role)
+    )
 
 
 def speaks(case: Case, control: Control) -> float | None:
@@ -179,8 +207,12 @@ def speaks(case: Case, control: Control) -> float | None:
             return 0.5
         return float(max(each.value for each in shown) - min(each.value for each in shown) >= STILL)
     if control.kind == "encoder":
-        return float(works(case, control, "a") or works(case, control, "b"))
-    return float(works(case, control)) if control.kind in SWITCHES else None
+        if works(case, control, "a") or works(case, control, "b"):
+            return 1.0
+        return SPEAKS if floats(case, control, "a") or floats(case, control, "b") else 0.0
+    if control.kind not in SWITCHES:
+        return None
+    return SPEAKS if floats(case, control) else float(works(case, control))
 
 
 def messages(case: Case) -> Answer | None:
@@ -278,12 +310,12 @@ def presses(case: Case) -> Answer | None:
 
 
 def _presses_of(case: Case, control: Control) -> Answer | None:
-    if control.kind == "encoder" and "push" in control.pins:
-        dead = not works(case, control, "push")
-    elif control.kind in SWITCHES:
-        dead = not works(case, control)
-    else:
+    role = "push" if control.kind == "encoder" else ""
+    if control.kind not in SWITCHES and role not in control.pins:
         return None
+    if floats(case, control, role):
+        return dict(FLICKERS)
+    dead = not works(case, control, role)
     if case.spot.loose and dead:
         return {"missing": 0.7, "double": 0.3}  # it makes and breaks as it is pressed; our estimate
     return {"missing": 1.0} if dead else {"ten": 1.0}
@@ -300,6 +332,8 @@ def _turn_of(case: Case, control: Control) -> Answer | None:
     bridged = bridged_to(case, control)
     if bridged:  # A upon B never counts; with a push switch or a neighbour it may
         return {"wrong": 1.0} if set(bridged) == {(control.id, "a"), (control.id, "b")} else None
+    if floats(case, control, "a") or floats(case, control, "b"):
+        return {"wrong": WANDERS, "right": 1.0 - WANDERS}  # it counts by itself
     return {"right": 1.0} if all(works(case, control, role) for role in ("a", "b")) else {"wrong": 1.0}
 
 
@@ -326,6 +360,8 @@ def goes_wrong(case: Case, control: Control) -> float:
             return 1.0 - well * (_middle_of(case, control) or {}).get("middle", 0.0)
         if control.kind == "encoder":
             return float(not all(works(case, control, role) for role in ("a", "b")))
+        if floats(case, control):
+            return SPEAKS
         return float(not works(case, control) or _followers(case, control) > 0)
     except DesignError:
         return 0.0

@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 FLOATING: Final = 5e6
 """Ohms behind an input above which nothing defines it: it picks up whatever is near. Our own choice."""
 
+PICK_UP: Final = 100e-9
+"""A that mains hum drives into an input through a hand near its wire: about 1 pF at 230 V and 50 Hz. Estimate."""
+
 STEPS: Final = 127.0
 """Values are compared on the scale of a message of 7 bits."""
 
@@ -200,14 +203,7 @@ class Bench:
         circuit = self._circuit(moved.bank, State(positions={moved.id: position}, reading=control.id, lamps=lamps))
         for change in spot.changes if spot else ():
             circuit = changed(circuit, change, powered=True)
-        touch = Quantity(name="touch", low=-_TOUCH, nominal=0.0, high=_TOUCH, kind="current", what="touch", source="")
-        circuit = ordered(
-            replace(circuit, quantities={**circuit.quantities, "touch": touch}).adding(
-                Injection("touch", node, "ground", Sum(terms=(("touch", 1.0),)))
-            ),
-            circuit,
-        )
-        reading = Share(circuit, node, "rail")
+        reading = _touched(circuit, node)
         value, slopes = reading.at(_ordinary(reading))
         behind = abs(slopes.get("touch", 0.0)) * self.design.rail.value
         converter = self.design.board.converter
@@ -234,6 +230,9 @@ class Bench:
             held: Whether the control itself is held.
             role: Which contact of an encoder; the control's own signal when empty.
             pressed: Another control that is held.
+
+        Returns:
+            The share, and whether the input floats: nothing holds it, and it reads at random.
         """
         key = ("input", _circuit_id(spot), control.id, held, role, pressed.id if pressed else "")
         if key not in self._shown:
@@ -246,11 +245,21 @@ class Bench:
             circuit = self._circuit(control.bank, state)
             for change in spot.changes if spot else ():
                 circuit = changed(circuit, change, powered=True)
-            solution = solve(circuit)  # far from any threshold or far beyond it: no spread is asked for
-            self._shown[key] = Shown(solution.between(node, "ground") / solution.between("rail", "ground"))
+            # Far from any threshold or far beyond it: no spread is asked for, only whether anything defines it.
+            reading = _touched(circuit, node)
+            value, slopes = reading.at(_ordinary(reading))
+            loose = abs(slopes["touch"]) * self.design.rail.value > FLOATING
+            self._shown[key] = Shown(value, floating=loose and self._read_both_ways(reading))
         shown = self._shown[key]
         assert shown is not None
         return shown
+
+    def _read_both_ways(self, reading: Share) -> bool:
+        """Whether a little current into or out of an input decides how the board reads it."""
+        by = self.design.board.logic.leak.value + PICK_UP
+        down, up = (reading.at({**_ordinary(reading), "touch": each})[0] for each in (by, -by))
+        low = self.design.board.logic.low.value
+        return min(down, up) < low <= max(down, up)
 
     def lamp_amps(self, spot: Spot | None, lamp: Control, lit: Control) -> float:
         """Current that makes a lamp light, in A, while one lamp is switched on; what a short takes past it is not."""
@@ -278,6 +287,14 @@ class Bench:
 def _circuit_id(spot: Spot | None) -> str:
     """What tells the circuit of a spot from others; empty for one that leaves the circuit as it is."""
     return spot.id if spot and not all(isinstance(change, Channels) for change in spot.changes) else ""
+
+
+def _touched(circuit: Circuit, node: str) -> Share:
+    """Share of the rail at a node, with a current that feels the resistance behind it among its quantities."""
+    touch = Quantity(name="touch", low=-_TOUCH, nominal=0.0, high=_TOUCH, kind="current", what="touch", source="")
+    within = replace(circuit, quantities={**circuit.quantities, "touch": touch})
+    fed = within.adding(Injection("touch", node, "ground", Sum(terms=(("touch", 1.0),))))
+    return Share(ordered(fed, circuit), node, "rail")
 
 
 def at_the_lug(reading: Reading, spot: Spot, control: str, *, alone: bool) -> Reading:

@@ -268,3 +268,45 @@ def test_workmanship_moves_the_weight_to_what_is_made_by_hand() -> None:
         return by_hand / inside
 
     assert share_of_joints(10) < share_of_joints(20) < share_of_joints(30)
+
+
+@pytest.mark.parametrize(("id", "role"), [("T1", "contact"), ("E1", "a"), ("E1", "push")])
+def test_a_switch_without_its_pull_up_floats(id: str, role: str) -> None:
+    # Common practice: a released input that nothing holds reads at random, and more so with a hand near it.
+    own = design().control(id)
+    fault = f"F37@{own.connector}.{own.pins[role]}"
+    assert likeliest("control", id, fault, "hands-off") == "wanders"
+    assert likeliest("control", id, fault, "messages") == "messages"
+    assert likeliest("control", id, fault, "presses") == ("ten" if role == "a" else "double")
+    if id == "E1":
+        assert likeliest("control", id, fault, "rest") == ("chatters" if role == "a" else "quiet")
+        assert likeliest("control", id, fault, "turn") == ("wrong" if role == "a" else "right")
+    # A press is what it was: the contact alone holds the input then.
+    shown = [bench().input_share(spot("control", id, fault), own, held=held, role=role) for held in (False, True)]
+    assert [each.floating for each in shown] == [True, False]
+    # The meter's own 10 Mohm pulls such an input down, as far as its leakage lets it.
+    found = answer(bench(), target("control", id), spot("control", id, fault), "pin-volts")
+    if id == "T1":
+        assert found is not None
+        assert found["stuck"] > 0.1 < found["wrong"]
+
+
+def test_hands_off_fits_every_kind_that_a_resistor_holds() -> None:
+    test = next(each for each in shipped_model().tests if each.measures == "hands-off")
+    held = {
+        control.kind
+        for control in design().controls
+        for each in spots(design(), target("control", control.id), shipped_model())
+        if each.class_id == "F37"
+    }
+    assert held == {"ribbon", "toggle", "encoder"}
+    assert held <= set(test.kinds)
+    symptom = next(each for each in shipped_model().symptoms if each.id == "phantom-presses")
+    assert held <= set(symptom.kinds)
+
+
+def test_a_pressed_row_of_the_matrix_holds_its_input_though_the_resistor_is_gone() -> None:
+    own = design().control("B1")
+    gone = spot("bank", "C", f"F52@{own.connector}.{own.pins['row']}")
+    assert bench().input_share(gone, own, held=False).floating
+    assert not bench().input_share(gone, own, held=True).floating

@@ -197,6 +197,18 @@ class Desk:
         share = self.at(Share(self.circuit(control.bank, state), f"{control.connector}.{pin}.board", "rail"))
         return share < self.design.board.logic.low.value
 
+    def flickers(self, control: Control, role: str) -> bool:
+        """Whether a released switch input reads at random: nothing holds it, so it picks up whatever is near.
+
+        Its leakage alone, which `low` goes by, is a figure at most of a sheet: it decides only in an input that sits.
+        """
+        pin = control.pins["row" if control.row else role]
+        node = f"{control.connector}.{pin}.board"
+        circuit = self.circuit(control.bank, State(reading=control.id))
+        share = self.at(Share(circuit, node, "rail"))
+        nudged = self.at(Share(circuit.adding(Injection("nudge", node, "ground", Sum(NUDGE))), node, "rail"))
+        return self.floats != "sits" and abs(nudged - share) * self.design.rail.value / NUDGE > FLOATS
+
     def lamp_share(self, lamp: Control, lit: Control) -> float:
         """Current that makes a lamp light while one is switched on, as a share of its healthy current."""
         currents = []

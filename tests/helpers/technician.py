@@ -114,9 +114,22 @@ class Technician:
             if codes is None:
                 return self.desk.floats != "sits"
             return max(codes) - min(codes) >= STILL
+        if self._flickering(control):
+            return True  # and unasked as well
         if control.kind == "encoder":
             return self.turns(control) or self._dithers(control)
         return self._presses(control, "contact")
+
+    def _flickering(self, control: Control, roles: tuple[str, ...] = ("contact", "a", "b", "push")) -> bool:
+        """Whether an input of a switch or encoder has lost what holds it, and sends by itself.
+
+        Common practice: an input without its pull-up reads at random, and more so with a hand near it. It does not stay
+        on the one side that its leakage would take it to.
+        """
+        if control.kind not in (*SWITCHES, "encoder"):
+            return False
+        own = ("contact",) if control.row else tuple(role for role in roles if role in control.pins)
+        return any(self.desk.flickers(control, role) for role in own)
 
     def _presses(self, control: Control, role: str) -> bool:
         return not self.desk.low(control, role, held="") and self.desk.low(control, role, held=control.id)
@@ -163,6 +176,8 @@ class Technician:
         if control.kind in DIVIDERS:
             codes = self.codes(control)
             return codes is None or min(codes) > 4.0 or max(codes) < 123.0 or codes[0] > codes[-1]
+        if self._flickering(control, ("contact", "a", "b")):
+            return True
         if control.kind == "encoder":
             return not self.turns(control)
         return not self._presses(control, "contact") or self._followers(control) > 0
@@ -250,6 +265,16 @@ class Technician:
         ]
         return {pins[end] for pair in ends for end in pair if end in pins}
 
+    def _t17(self, test: Test) -> str:
+        # The resistor sits at the board: a switch put in there has none either, while a pot drives the pin itself.
+        if self.fault == "F37" and self._named(test).kind != "ribbon":
+            return self._drawn({"wrong": 0.95}, "works")
+        return ""
+
+    def _t18(self, test: Test) -> str:
+        # The resistor sits at the board, so its want stays there whatever is plugged in.
+        return self._drawn({"stays": 0.95}, "moves") if self.fault == "F37" else ""
+
     def _t19(self, test: Test) -> str:
         if self.target.scope == "control" and self.members()[0].kind == "encoder" and self._bridged():
             return "twin" if len({id for id, _ in self._bridged()}) > 1 else "alone"
@@ -271,7 +296,8 @@ class Technician:
                 count += low is not None and high is not None and abs(high - low) > 2.0
             elif mover.kind in SWITCHES and other.kind in SWITCHES:
                 role = "contact"
-                count += not self.desk.low(other, role, held="") and self.desk.low(other, role, held=mover.id)
+                pressed = not self.desk.low(other, role, held="") and self.desk.low(other, role, held=mover.id)
+                count += pressed or self._flickering(other)  # it is seen to speak, whoever moves
         return count
 
     def _t20(self, test: Test) -> str:
@@ -338,6 +364,10 @@ class Technician:
             if value is None:
                 return "wanders" if self.desk.floats != "sits" else "fixed"
             return "fixed" if value > 2.0 else "quiet"
+        if self._flickering(control):
+            return "wanders"
+        if control.kind == "encoder":  # its other contacts stand open or closed by turns
+            return "fixed" if "push" in control.pins and self.desk.low(control, "push", held="") else "quiet"
         if control.kind in SWITCHES:
             return "fixed" if self.desk.low(control, "contact", held="") else "quiet"
         return ""
@@ -347,7 +377,7 @@ class Technician:
         if self.desk.loose:
             return "chatters" if self.rng.random() < 0.4 else "quiet"
         if control.kind == "encoder":
-            return "quiet"
+            return "chatters" if self._flickering(control, ("a", "b")) else "quiet"
         codes = self.codes(control, (0.3, 0.6))
         if codes is None:
             return "chatters" if self.desk.floats != "sits" else "quiet"
@@ -358,6 +388,8 @@ class Technician:
         role = "push" if control.kind == "encoder" else "contact"
         if self.desk.loose and not self._presses_while_open(control, role):
             return self._drawn({"missing": 0.6 if self.desk.open else 0.3, "double": 0.25}, "ten")
+        if self._flickering(control, (role,)):  # it comes back by itself, or stays where it was
+            return self._drawn({"double": 0.5, "missing": 0.2}, "ten")
         return "ten" if self._presses(control, role) else "missing"
 
     def _presses_while_open(self, control: Control, role: str) -> bool:
@@ -398,6 +430,8 @@ class Technician:
         roles = {role for id, role in self._bridged() if id == encoder.id}
         if roles == {"a", "b"} or (roles & {"a", "b"} and self.rng.random() < 0.5):
             return "wrong"  # one upon the other never counts; upon a push switch or a neighbour it stumbles
+        if self._flickering(encoder, ("a", "b")):
+            return "wrong"  # it counts by itself
         return "right" if self.turns(encoder) else "wrong"
 
     def _t43(self, test: Test) -> str:
