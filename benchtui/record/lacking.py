@@ -1,7 +1,8 @@
 """What a record lacks since an older copy of it was put back: said at each start until it came in, or was decided.
 
 It is noted in the file itself and in no event, for it is about this file alone; what another bench lacks is no matter
-of this one.
+of this one. It is noted in a small file beside the record as well: a copy put back once more takes the notes of the
+first time away with all the rest.
 """
 
 from __future__ import annotations
@@ -14,6 +15,8 @@ from benchtui.record.heads import Head
 
 if TYPE_CHECKING:
     import sqlite3
+    from collections.abc import Iterator
+    from pathlib import Path
 
 _LACKS: Final = "lacks:"
 
@@ -22,7 +25,7 @@ SETTLE: Final = "benchtui record decide copy NAME REASON"
 
 
 def note(db: sqlite3.Connection, last: Head, told: str) -> None:
-    """Note what is lacking, inside a transaction of the caller.
+    """Note what is lacking beside what was lacking already, inside a transaction of the caller.
 
     Args:
         db: The record.
@@ -30,23 +33,68 @@ def note(db: sqlite3.Connection, last: Head, told: str) -> None:
         told: The sentence about it.
     """
     value = json.dumps([last.number, last.digest, told])
-    db.execute("INSERT OR REPLACE INTO meta VALUES (?, ?)", (_LACKS + last.origin, value))
+    db.execute("INSERT OR REPLACE INTO meta VALUES (?, ?)", (f"{_LACKS}{last.origin}:{last.number}", value))
 
 
-def standing(db: sqlite3.Connection) -> tuple[str, ...]:
+def standing(db: sqlite3.Connection, path: Path) -> tuple[str, ...]:
     """A sentence for each copy that was put back and still lacks what was written before."""
-    rows = db.execute("SELECT key, value FROM meta WHERE key >= 'lacks:' AND key < 'lacks;' ORDER BY key").fetchall()
-    found = []
-    for key, value in rows:
-        number, digest, told = json.loads(value)
-        if not heads.holds(db, Head(str(key).removeprefix(_LACKS), number, digest)):
-            found.append(f"{told}. When that is settled, type: {SETTLE}")
-    return tuple(found)
+    return tuple(f"{told}. When that is settled, type: {SETTLE}" for _, told in _standing(db, path))
 
 
 def settle(db: sqlite3.Connection) -> None:
     """Say no more of it, inside a transaction of the caller."""
     db.execute("DELETE FROM meta WHERE key >= 'lacks:' AND key < 'lacks;'")
+
+
+def take_over(db: sqlite3.Connection, path: Path) -> None:
+    """Note what the small file beside the record says and the record does not, inside a transaction of the caller."""
+    known = {last for last, _ in _noted(db)}
+    for last, told in _beside(path):
+        if last not in known and not heads.holds(db, last):
+            note(db, last, told)
+
+
+def put_beside(db: sqlite3.Connection, path: Path) -> None:
+    """Write the small file beside the record; where that cannot be done, the record itself still says it."""
+    lines = [json.dumps([last.origin, last.number, last.digest, told]) for last, told in _standing(db, path, own=True)]
+    file = _file(path)
+    try:
+        if lines:
+            part = file.with_name(file.name + ".part")
+            part.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
+            part.replace(file)
+        else:
+            file.unlink(missing_ok=True)
+    except OSError:
+        return
+
+
+def _standing(db: sqlite3.Connection, path: Path, *, own: bool = False) -> list[tuple[Head, str]]:
+    """What is noted, in the record and (unless `own`) beside it, and has not come in since."""
+    found = dict(_noted(db))
+    for last, told in () if own else _beside(path):
+        found.setdefault(last, told)
+    return [(last, told) for last, told in found.items() if not heads.holds(db, last)]
+
+
+def _noted(db: sqlite3.Connection) -> Iterator[tuple[Head, str]]:
+    query = "SELECT key, value FROM meta WHERE key >= 'lacks:' AND key < 'lacks;' ORDER BY key"
+    for key, value in db.execute(query).fetchall():
+        number, digest, told = json.loads(value)
+        # An earlier version of this program left the number out of the key.
+        yield Head(str(key).removeprefix(_LACKS).partition(":")[0], number, digest), str(told)
+
+
+def _file(path: Path) -> Path:
+    return path.with_name(path.name + ".lacks")
+
+
+def _beside(path: Path) -> list[tuple[Head, str]]:
+    try:
+        rows = [json.loads(line) for line in _file(path).read_text(encoding="utf-8").splitlines()]
+        return [(Head(str(origin), int(number), str(digest)), str(told)) for origin, number, digest, told in rows]
+    except (OSError, ValueError, TypeError):
+        return []
 
 
 def words(db: sqlite3.Connection, last: Head) -> tuple[str, dict[str, Any]]:

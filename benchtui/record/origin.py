@@ -49,6 +49,7 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
         now: The times of its file before it was opened.
     """
     last = beside.read()
+    lacking.take_over(db, path)
     known = dict(db.execute("SELECT key, value FROM meta WHERE key IN ('home', 'origin', 'heads', 'backup')"))
     if "heads" not in known:
         heads.first_time(db)
@@ -69,7 +70,7 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
     db.execute("DELETE FROM meta WHERE key = ?", (BACKUP,))
     origin = renew(db)
     if last is not None and behind:
-        return _put_back(db, origin, last)
+        return _put_back(db, origin, last, path)
     told = ""
     if gone:
         told = f"{path.name}.head was gone and is made anew; it shows when an older copy of the record is put back"
@@ -90,10 +91,10 @@ def renew(db: sqlite3.Connection) -> str:
     return origin
 
 
-def _put_back(db: sqlite3.Connection, origin: str, last: Head) -> Found:
+def _put_back(db: sqlite3.Connection, origin: str, last: Head, path: Path) -> Found:
     told, data = lacking.words(db, last)
     lacking.note(db, last, told)
-    return Found(origin=origin, told=lacking.standing(db)[-1], lacks=data)
+    return Found(origin=origin, told="; ".join(lacking.standing(db, path)), lacks=data)
 
 
 def _at_its_end(db: sqlite3.Connection, last: Head | None) -> bool:

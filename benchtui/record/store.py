@@ -67,9 +67,9 @@ class Store:
             self._settle_origin(before)
         elif (last := self.head_file.read()) is not None and not heads.holds(db, last):
             self.told = lacking.words(db, last)[0]
-        lacks = lacking.standing(db)
-        if self.told not in lacks:
-            self.told = "; ".join(filter(None, (*lacks, self.told)))
+        lacks = lacking.standing(db, path)
+        said = "; ".join(lacks)
+        self.told = said if self.told in (*lacks, said) else "; ".join(filter(None, (*lacks, self.told)))
 
     @classmethod
     def open(cls, path: Path, *, clock: Callable[[], datetime] = local_now, read_only: bool = False) -> Store:
@@ -248,6 +248,7 @@ class Store:
                 self._db.execute("ROLLBACK")
             raise
         self._origin, self.told = found.origin, found.told
+        lacking.put_beside(self._db, self.path)
         if found.lacks:
             self.append(PUT_BACK, data=found.lacks)
         elif not self.head_file.write(heads.kept(self._db).get(found.origin, Head(found.origin))):
@@ -259,12 +260,14 @@ class Store:
         Raises:
             RecordError: Nothing is lacking, or it cannot be written.
         """
-        told = lacking.standing(self._db)
+        told = lacking.standing(self._db, self.path)
         if not told:
             raise RecordError("no copy was put back that lacks anything", hint="there is nothing to decide")
-        settled = self.append(PUT_BACK_DECIDED, data={"reason": reason, "by": by, "about": told[-1].partition(";")[0]})
+        about = "; ".join(sentence.partition(";")[0] for sentence in told)
+        settled = self.append(PUT_BACK_DECIDED, data={"reason": reason, "by": by, "about": about})
         with self.writing() as db:
             lacking.settle(db)
+        lacking.put_beside(self._db, self.path)
         self.told = ""
         return settled
 

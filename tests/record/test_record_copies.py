@@ -273,6 +273,64 @@ def forged(store: Store, previous: str) -> tuple[str, str]:
     return previous, digest_of(previous=previous, data=canonical(last.data), **fields)
 
 
+def put_back_twice(file: Path, tmp_path: Path) -> list[list[str]]:
+    """A copy put back, worked on, and put back once more; what each time was lost stands in an export of before."""
+    copy = tmp_path / "copy.sqlite"
+    with Store.open(file) as store:
+        notes(store, 3, "before")
+    raw_copy(file, copy)
+    exports = []
+    for words, count in (("first", 5), ("second", 2)):
+        with Store.open(file) as store:
+            notes(store, count, words)
+            exports.append(list(lines(store)))
+        shutil.copyfile(copy, file)
+        with Store.open(file):
+            pass  # it is noticed, and noted
+    return exports
+
+
+def test_what_was_lost_by_each_copy_put_back_is_said_until_it_came_in(file: Path, tmp_path: Path) -> None:
+    # ALCOA "complete", "enduring": the second copy takes the notes of the first away with all the rest.
+    first, second = put_back_twice(file, tmp_path)
+    with Store.open(file) as store:
+        assert "the last 5 entries" in store.told
+        assert "the last 3 entries" in store.told, "two notes, and the note that a copy was put back"
+        assert store.told.count("an older copy of the record was put back") == 2
+        merge(store, second)
+    with Store.open(file) as store:
+        assert "the last 5 entries" in store.told
+        assert "the last 3 entries" not in store.told
+        merge(store, first)
+    with Store.open(file) as store:
+        assert store.told == ""
+        assert not file.with_name(file.name + ".lacks").exists()
+        assert verify(store) == ()
+
+
+def test_one_decision_settles_all_that_is_lacking_and_names_each(file: Path, tmp_path: Path) -> None:
+    put_back_twice(file, tmp_path)
+    with Store.open(file) as store:
+        settled = store.settle_lacks(by="me", reason="done again")
+        assert "the last 5 entries" in settled.data["about"]
+        assert "the last 3 entries" in settled.data["about"]
+    with Store.open(file) as store:
+        assert store.told == ""
+    with Store.open(file, read_only=True) as store:
+        assert store.told == ""
+
+
+def test_it_is_said_of_a_record_opened_for_reading_and_of_one_whose_small_file_is_unreadable(
+    file: Path, tmp_path: Path
+) -> None:
+    put_back_twice(file, tmp_path)
+    with Store.open(file, read_only=True) as store:
+        assert store.told.count("was put back") == 2
+    file.with_name(file.name + ".lacks").write_bytes(b"\xff[1]")
+    with Store.open(file) as store:
+        assert store.told.count("was put back") == 2, "the record itself has it noted as well"
+
+
 # -- two lines of events under one name ------------------------------------------------------------------------------
 
 
