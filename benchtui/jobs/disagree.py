@@ -68,7 +68,7 @@ _ACTS: Final[Mapping[type[ev.JobEvent], str]] = {
     ev.StepDone: "done",
     ev.StepBegun: "begun",
     ev.StepReopened: "opened again",
-    ev.StepSkipped: "left out",
+    ev.StepSkipped: "skipped",
     ev.StepNotApplicable: "not applicable",
     ev.StepHeld: "waits",
     ev.TimerStarted: "its wait began",

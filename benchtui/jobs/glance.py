@@ -88,7 +88,7 @@ class JobSummary:
     caller: str = ""
     """Name of the job that called this one."""
     tally: str = ""
-    """How many steps are done, failed, held and left out, in words; empty in a line written by an older version."""
+    """How many steps are done, failed, held and skipped, in words; empty in a line written by an older version."""
 
 
 STALE_DAYS: Final = 14

@@ -19,13 +19,14 @@ from benchtui.faults.model import Test
 from benchtui.faults.points import judge
 from benchtui.faults.soak import RISK, doubt
 from benchtui.faults.soaked import doubt_words
-from benchtui.faults.words import asked, minutes_text, percent
+from benchtui.faults.words import asked, at_middle, minutes_text, percent
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from benchtui.faults.deepen import Ranking
+    from benchtui.faults.foretold import Foretold
     from benchtui.faults.run import HuntRun
     from benchtui.faults.views import Proposal
     from benchtui.jobs.plan import Caution
@@ -68,7 +69,7 @@ class Hunting:
         """The furthest look ahead so far; None before the first."""
         self.tries = 0
         """Clean tries typed so far, while the symptom is tried again."""
-        self._foretold: tuple[tuple[object, ...], tuple[tuple[str, ...], ...]] = ((), ())
+        self._foretold: tuple[tuple[object, ...], tuple[tuple[Foretold, ...], ...]] = ((), ())
         self._clock = clock
         self._since = 0.0
         self._thinking: Iterator[Ranking] | None = None
@@ -107,15 +108,33 @@ class Hunting:
     @property
     def foretold(self) -> tuple[tuple[str, ...], ...]:
         """What each test point in sight would read under the leading suspects, in words."""
+        from benchtui.faults.foretold import telling
+
+        return tuple(telling(point) for point in self._told())
+
+    @property
+    def beforehand(self) -> tuple[str, ...]:
+        """What has to be set before the first reading, so that it reads what is foretold."""
+        from benchtui.faults.foretold import parked
+
+        design = self.run.state.design
+        return () if design is None else tuple(at_middle(design.control(id)) for id in parked(self._told()))
+
+    @property
+    def walk_minutes(self) -> float:
+        """Minutes of the repair in sight when it is gone through step by step, as its procedure says; 0 for none."""
+        procedure = self.proposal.procedure
+        return self.run.hunts.library.procedure(procedure).minutes if procedure else 0.0
+
+    def _told(self) -> tuple[tuple[Foretold, ...], ...]:
         state, points = self.run.state, self.proposal.expected
         if state.design is None or not points:
             return ()
         key = (self.move, len(state.events))
         if self._foretold[0] != key:
-            from benchtui.faults.foretold import foretell, telling
+            from benchtui.faults.foretold import foretell
 
-            found = foretell(state, self.run.hunts.circuits(state.design), points)
-            self._foretold = key, tuple(telling(point) for point in found)
+            self._foretold = key, foretell(state, self.run.hunts.circuits(state.design), points)
         return self._foretold[1]
 
     def think(self, budget: float = 0.02) -> bool:

@@ -325,13 +325,13 @@ class Work:
 
     @property
     def no_leaving_out(self) -> str:
-        """Why the step in hand cannot be left out, to be said before a reason is asked for; empty when it can."""
+        """Why the step in hand cannot be skipped, to be said before a reason is asked for; empty when it can."""
         if self.unread is not None:
             return UNREAD
         if self.looking or not self.step.must:
             return ""
         kind = "hold point" if self.step.hold else "required test"
-        return stopped(self.state, self.key) or f"this is a {kind}: it cannot be left out. Do it, or q puts it aside"
+        return stopped(self.state, self.key) or f"this is a {kind}: it cannot be skipped. Do it, or q puts it aside"
 
     @property
     def unwritten(self) -> bool:
@@ -340,7 +340,7 @@ class Work:
 
     @property
     def left_out_before(self) -> str:
-        """The steps left out before the one in hand, as they stand beside a signature: "step 4 and 2 more"."""
+        """The steps skipped before the one in hand, as they stand beside a signature: "step 4 and 2 more"."""
         steps = self.run.plan.steps
         here = self.step.number if self.key else 0
         out = [step.number for step in steps if step.number < here and self.state[step.key].status is Status.SKIPPED]

@@ -106,10 +106,10 @@ def test_how_far_a_job_is_reads_the_same_on_every_screen() -> None:
         ev.StepDone(step="look"),
     ):
         state = after(state, event)
-    assert tally(state) == "2 of 3 steps done, 1 left out"
-    assert "2 of 3 steps done · 1 left out" in plain(job_head(state, 80, UNICODE))
+    assert tally(state) == "2 of 3 steps done, 1 skipped"
+    assert "2 of 3 steps done · 1 skipped" in plain(job_head(state, 80, UNICODE))
     open_items = len(state.open_items())
-    assert where(summarise(state)) == f"2 of 3 steps done, 1 left out, {open_items} still open; not closed"
+    assert where(summarise(state)) == f"2 of 3 steps done, 1 skipped, {open_items} still open; not closed"
     assert f"Still open: {open_items}" in [row.text for row in end_rows(state, frozenset(), UNICODE)]
 
 

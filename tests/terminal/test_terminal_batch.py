@@ -242,7 +242,7 @@ def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: 
         hand.until(f"step {hold} of {total}")
         hand.press("h")
         hand.press(f"{size} its board does not start\r")
-        assert f"left out: {last} (held)" in terminal.until("is held and drops out")
+        assert f"not in the pass: {last} (held)" in terminal.until("is held and drops out")
         hand.until(f"step {kill} of {total}")
         at_kill = hand.place()
         terminal.kill()

@@ -68,7 +68,7 @@ async def test_a_held_unit_drops_out_and_the_matrix_shows_it(tmp_path: Path) -> 
         screen = await open_batch(app, pilot, 3)
         first = screen.group.units[0]
         await pilot.press("h", *first, "space", *"scratched", "enter")
-        assert f"left out: {first} (held)" in screen_text(app)
+        assert f"not in the pass: {first} (held)" in screen_text(app)
         await pilot.press("space")
         done = {event.unit for event in app.store.events() if event.kind == "step-done"}
         assert done == set(screen.group.units[1:])

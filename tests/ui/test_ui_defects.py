@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.demo_plan import demo_plan
 from helpers.fault_worlds import demo
 from helpers.screens import running, until
 
+from benchtui.content.library import Library
 from benchtui.design.joints import joints_at, soldering_of, unknown_joint
+from benchtui.errors import UsageError
+from benchtui.jobs.events import DefectFound, DispositionGiven, ReworkDone, ReworkStarted
 from benchtui.ui.screens.defects import DefectScreen
 
 if TYPE_CHECKING:
@@ -83,3 +88,67 @@ async def test_a_third_heating_of_a_lug_asks_for_a_reason(tmp_path: Path, monkey
         notes = [event.data["text"] for event in app.store.events(kinds=["note"])]
         assert notes == ["F3 lug 2 is heated beyond what its part bears: no spare"]
         assert "F3 lug 2 was reworked 2 times, and its part bears 1" in app.units.missing("HCD-001-A")
+
+
+async def test_a_defect_is_put_right_when_the_file_of_its_design_is_gone(tmp_path: Path) -> None:
+    """The job goes by its own kept text; what only the design knows is said to be unknown (ISO 9001:2015 8.7)."""
+    plan = replace(demo_plan(), design_id="hollin-cue-desk")
+    async with running(tmp_path, plans={plan.id: plan}) as (app, pilot):
+        run = app.bench.start(plan.id, "HCD-001-A")
+        app.push_screen(DefectScreen(run))
+        await until(pilot, "No defect is written down")
+        await pilot.press("n", *"dull", "enter")
+        await until(pilot, "decide what is to be done")
+        await pilot.press("home", "enter")
+        await until(pilot, "What is to be done?")
+        await pilot.press("enter")
+        await until(pilot, "Because")
+        await pilot.press(*"dull", "enter")
+        await until(pilot, "begin the rework")
+        await pilot.press("home", "enter")
+        seen = " ".join((await until(pilot, "Joint to be heated")).split())
+        assert "The design cannot be asked: the file of hollin-cue-desk is not here. Put its file back" in seen
+        assert "Nothing checks the name of the joint: read it twice." in seen
+        await pilot.press(*"f3 lug 2", "enter")
+        seen = await until(pilot, "once already")
+        flat = " ".join(seen.split())
+        assert "how often its part bears that is not known: read its sheet" in flat
+        await pilot.press("down", "enter")
+        await until(pilot, "Because")
+        await pilot.press(*"sheet says twice", "enter")
+        await until(pilot, "the rework is done")
+        assert run.state.joints == {"F3 lug 2": (1, 0)}
+        await pilot.press("home", "enter")
+        await until(pilot, "Is the rework done?")
+        await pilot.press("down", "enter")
+        await until(pilot, "What was touched")
+        await pilot.press(*"F3", "enter")
+        await until(pilot, "Joints heated again")
+        assert run.state.defects["D1"].status == "reworked"
+
+
+async def test_what_an_earlier_rework_wrote_down_of_a_part_still_holds_without_its_design(tmp_path: Path) -> None:
+    plan = replace(demo_plan(), design_id="hollin-cue-desk")
+    async with running(tmp_path, plans={plan.id: plan}) as (app, pilot):
+        run = app.bench.start(plan.id, "HCD-001-A")
+        for act in (
+            DefectFound(defect="D1", text="dull"),
+            DispositionGiven(defect="D1", disposition="rework", reason="dull"),
+            ReworkStarted(defect="D1", joint="F3 lug 2", limit=1),
+            ReworkDone(defect="D1", touched=("F3",)),
+            DefectFound(defect="D2", text="dull again"),
+            DispositionGiven(defect="D2", disposition="rework", reason="dull"),
+        ):
+            run.act(act)
+        app.push_screen(DefectScreen(run))
+        await until(pilot, "begin the rework")
+        await pilot.press("home", "down", "enter")
+        await until(pilot, "Joint to be heated")
+        await pilot.press(*"f3 lug 2", "enter")
+        await until(pilot, "F3 lug 2 was soldered 2 times already; its part bears it 2 times")
+        await until(pilot, "figure from: the last rework of this joint")
+
+
+def test_a_library_without_designs_says_what_to_do(tmp_path: Path) -> None:
+    with pytest.raises(UsageError, match="there is no design 'hollin'; there is none at all: put its file back"):
+        Library.open([tmp_path]).path_of("design", "hollin")

@@ -76,7 +76,7 @@ def test_all_steps_are_called_done_only_when_they_are() -> None:
     left = after(
         state, ev.StepDone(step="one"), ev.StepDone(step="two"), ev.StepSkipped(step="three", reason="no wire")
     )
-    assert "2 of 3 steps done · 1 left out" in head(left)
+    assert "2 of 3 steps done · 1 skipped" in head(left)
     failed = after(
         state,
         ev.StepFailed(step="one", reason="bent"),

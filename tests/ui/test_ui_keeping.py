@@ -256,7 +256,7 @@ async def test_steps_left_out_for_this_unit_are_one_key_away_with_their_reason(t
     async with running(tmp_path) as (app, pilot):
         await work_on(app, pilot, replace(plain_plan(), hidden=hidden))
         await press(pilot, "i")
-        assert "left out, because it is for hardware B, and this unit is A" in screen_text(app)
+        assert "not for this unit, because it is for hardware B, and this unit is A" in screen_text(app)
         await press(pilot, "escape")
         assert isinstance(app.screen, StepScreen)
 

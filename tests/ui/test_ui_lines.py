@@ -154,7 +154,7 @@ def test_what_a_step_keeps_is_kept_by_lines_too(bench: FakeBench, tmp_path: Path
         "there is no file",
         "kept with this step: f1.jpg",
         "Changed by hand, because one look was not enough. Written was: Look at it.",
-        "No step was left out",
+        "There is none: every step",
         "this job goes by the newest text",
     ):
         assert part in said

@@ -78,7 +78,7 @@ async def test_a_required_test_says_at_once_that_it_cannot_be_left_out(tmp_path:
     async with running(tmp_path) as (app, pilot):
         screen = await at(app, pilot, "bank-ohms")
         await press(pilot, key)
-        assert "this is a required test: it cannot be left out" in screen_text(app)
+        assert "this is a required test: it cannot be skipped" in screen_text(app)
         assert not screen.prompt.asking
         await press(pilot, *"7k", "enter", key)
         assert "this required test failed, and nothing goes past it" in " ".join(screen_text(app).split())

@@ -224,7 +224,7 @@ def test_notes_and_reasons_stay_with_the_step() -> None:
     text = page(state, "lay-out")
     assert "clip is stiff, push left" in text
     assert "no mat here" in text
-    assert "1 left out" in plain(job_head(state, 80, UNICODE))
+    assert "1 skipped" in plain(job_head(state, 80, UNICODE))
 
 
 @pytest.mark.parametrize("words", ["[x", "[/]", "[bold", "\x1b[2Jgone", "\u202eoverridden", "x" * 500])

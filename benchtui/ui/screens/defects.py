@@ -14,11 +14,12 @@ from benchtui.jobs.named import joint_name, names_of
 from benchtui.jobs.quality import DISPOSITIONS
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.screens.pick import AskScreen, PickScreen
-from benchtui.ui.view.defects import MEANINGS, defect_rows, heated_text
+from benchtui.ui.view.defects import MEANINGS, defect_rows, design_unread, heated_text
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
 from benchtui.ui.view.owed import owed_rows
 from benchtui.ui.view.rows import Row
+from benchtui.ui.view.text import wrap
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
+    from benchtui.design.model import Design
     from benchtui.jobs.jobstate import Defect
     from benchtui.jobs.run import Run
     from benchtui.ui.view.text import Line
@@ -93,12 +95,13 @@ class DefectScreen(BenchScreen[None]):
         if defect.status == "found":
             event = await self._decide(title, defect)
         elif defect.status == "decided" and defect.disposition in ("rework", "repair"):
-            design = self.host.design_of(self.run.plan)
+            design, gone = self._design()
             known = joints_at(design, defect.subject)
             such = f"one of {', '.join(known)}" if known else "such as F3 lug 2"
             page = AskScreen(
                 title,
                 f"Joint to be heated, {such} (nothing: none)",
+                wrap(gone, self.size.width, role="problem") if gone else (),
                 check=lambda typed: unknown_joint(design, self._joint(typed)) if typed else "",
             )
             joint = await self.app.push_screen_wait(page)
@@ -119,6 +122,13 @@ class DefectScreen(BenchScreen[None]):
             self.run.act(event)
             self._fill()
 
+    def _design(self) -> tuple[Design | None, str]:
+        """The design of the job, or why it cannot be asked; the work goes on by the text that the job keeps."""
+        try:
+            return self.host.design_of(self.run.plan), ""
+        except BenchError as error:
+            return None, f"{design_unread(error.message)} Nothing checks the name of the joint: read it twice."
+
     def _joint(self, typed: str) -> str:
         """The joint as it is written down, so that each is counted once however it is typed."""
         units = self.host.units
@@ -127,16 +137,22 @@ class DefectScreen(BenchScreen[None]):
 
     async def _heat(self, title: str, defect: Defect, joint: str) -> ev.JobEvent | None:
         """Begin a rework; a joint whose part bears no more solder is heated again only for a reason."""
-        solder = soldering_of(self.host.design_of(self.run.plan), joint)
+        design, gone = self._design()
+        solder = soldering_of(design, joint)
         heated = self.host.units.view(self.run.unit).joints if self.run.unit else self.run.state.joints
-        before, _ = heated.get(joint, (0, 0))
-        limit = solder.attempts if solder else 0
-        if solder is not None and before + 1 >= limit:
+        before, kept = heated.get(joint, (0, 0))
+        # A design that is gone says nothing any more; what was written down with an earlier rework still stands.
+        limit = solder.attempts if solder else kept + 1 if kept else 0
+        unknown = bool(gone and joint and not limit)
+        if unknown or (limit and before + 1 >= limit):
+            source = (
+                solder.source if solder else "the sheet of the part" if unknown else "the last rework of this joint"
+            )
             rows = [
-                Row(id="no", text="Leave it, and replace the part instead", under=f"figure from: {solder.source}"),
+                Row(id="no", text="Leave it, and replace the part instead", under=f"figure from: {source}"),
                 Row(id="yes", text="Heat it once more, with a reason"),
             ]
-            question = heated_text(joint, before, solder)
+            question = heated_text(joint, before, limit)
             if await self.app.push_screen_wait(PickScreen(title, question, rows)) != "yes":
                 return None
             why = await self.app.push_screen_wait(AskScreen(title, "Because", needed="say why this is right"))

@@ -118,6 +118,8 @@ class HuntScreen(CautiousScreen[str]):
             waiting=not self.hunting.settled,
             too_late=too_late(self.run.state, self.run.elapsed),
             foretold=self.hunting.foretold,
+            beforehand=self.hunting.beforehand,
+            walk_minutes=self.hunting.walk_minutes,
             sample=self.run.state.started.sample,
             typed=self.hunting.typed,
             picked=self.hunting.picked,

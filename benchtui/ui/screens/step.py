@@ -54,7 +54,7 @@ class StepScreen(KeepingScreen):
         Binding("left,pageup", "back", "look at the step before", key_display="← or PgUp"),
         KeepingScreen.ACKNOWLEDGE,
         Binding("m", "measure", "type the reading"),
-        Binding("s", "skip", "leave the step out for now, with a reason"),
+        Binding("s", "skip", "skip the step for now, with a reason"),
         Binding("x", "fail", "it is not so: write down what is wrong"),
         Binding("n", "note", "keep a note on this step"),
         Binding("u", "undo", "take the last mark back"),
@@ -94,7 +94,7 @@ class StepScreen(KeepingScreen):
         self.top = 0
         self._most = 0
         self._leaving_out: tuple[str, Callable[[str], Reply]] = ("", self.work.leave_out)
-        """What is asked, and done with the answer, once it is sure that a failed step is left out."""
+        """What is asked, and done with the answer, once it is sure that a failed step is skipped."""
 
     # -- what stands on the screen ---------------------------------------------------------------------------------
 
@@ -268,7 +268,7 @@ class StepScreen(KeepingScreen):
             self._ask_reading("")
 
     def action_skip(self) -> None:
-        self._leave_out("Leave it out for now, because", self.work.leave_out)
+        self._leave_out("Skip it for now, because", self.work.leave_out)
 
     def action_not_applicable(self) -> None:
         self._leave_out(
@@ -282,16 +282,14 @@ class StepScreen(KeepingScreen):
             self.say(refused, problem=True)
         elif self.work.unwritten:
             # Typed ahead, an answer to another question could otherwise pass for the reason.
-            self.ask_why(
-                "This step failed: x writes the defect down. Type yes to leave it out all the same", self._sure
-            )
+            self.ask_why("This step failed: x writes the defect down. Type yes to skip it all the same", self._sure)
             self._leaving_out = (label, act)
         else:
             self.ask_why(label, act)
 
     def _sure(self, typed: str) -> Reply:
         if typed.strip().lower() not in ("yes", "y"):
-            return Reply("type yes to leave it out; Esc, then x, writes the defect down", problem=True)
+            return Reply("type yes to skip it; Esc, then x, writes the defect down", problem=True)
         return Reply(ask="leave out")
 
     def action_hold(self) -> None:
@@ -389,7 +387,7 @@ class StepScreen(KeepingScreen):
         elif name == "override":
             self.ask_why("The meter's calibration has run out. It is used because", self.work.override)
         elif name == "sign":
-            out = f"{self.work.left_out_before} left out" if self.work.left_out_before else ""
+            out = f"{self.work.left_out_before} skipped" if self.work.left_out_before else ""
             out = "; ".join(filter(None, (out, self.work.defects_open)))
             label = f"{out[:1].upper()}{out[1:]}. Signed all the same by" if out else "Signed by"
             self.ask_why(label, self.work.sign)

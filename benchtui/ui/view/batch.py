@@ -59,7 +59,7 @@ def batch_head(
 
 
 def counted(states: Sequence[JobState], step: PlanStep | None, out: Mapping[str, str]) -> list[str]:
-    """How many units are past a step, have it before them, wait at it or are left out; they add up to the batch."""
+    """How many units are past a step, have it before them, wait at it or are not in the pass; they add up to the batch."""
     here = [state for state in states if state.unit not in out]
     if step is None:
         past = [state for state in here if not state.current]
@@ -85,7 +85,7 @@ def marks_lines(
     width: int,
     shapes: Shapes,
 ) -> list[Line]:
-    """Each unit with its mark at the step in sight, whose turn it is, and who is left out or waits, and why.
+    """Each unit with its mark at the step in sight, whose turn it is, who waits, and who is not in the pass, and why.
 
     Args:
         states: Job of each unit taking part.
@@ -113,7 +113,7 @@ def marks_lines(
         lines += wrap(f"{unit}, {why}: t takes it in hand", width, first=f" {shapes.failed} waits: ", role="strong")[:1]
     if out:
         gone = ", ".join(f"{unit} ({state})" for unit, state in out.items())
-        lines += wrap(gone, width, first="   left out: ", rest="   ", role="quiet")
+        lines += wrap(gone, width, first="   not in the pass: ", rest="   ", role="quiet")
     return lines
 
 

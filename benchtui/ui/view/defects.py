@@ -11,7 +11,6 @@ from benchtui.ui.view.rows import Row
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from benchtui.design.parts import Soldering
     from benchtui.jobs.jobstate import JobState
     from benchtui.ui.view.shapes import Shapes
 
@@ -70,8 +69,24 @@ def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
     return rows
 
 
-def heated_text(joint: str, before: int, solder: Soldering) -> str:
-    """How often a joint was heated, against what its part bears."""
+def heated_text(joint: str, before: int, limit: int) -> str:
+    """How often a joint was heated, against what its part bears.
+
+    Args:
+        joint: Its name.
+        before: How often it was reworked.
+        limit: How often its part bears soldering, the first time counted; 0 where that is not known.
+    """
     heated = "once" if before == 0 else f"{before + 1} times"
-    bears = "once" if solder.attempts == 1 else f"{solder.attempts} times"
-    return f"{joint} was soldered {heated} already; its part bears it {bears}."
+    bears = "once" if limit == 1 else f"{limit} times"
+    known = f"its part bears it {bears}" if limit else "how often its part bears that is not known: read its sheet"
+    return f"{joint} was soldered {heated} already; {known}."
+
+
+def design_unread(why: str) -> str:
+    """What to do where the design of a job cannot be read, as sentences.
+
+    Args:
+        why: What is wrong, without a full stop.
+    """
+    return f"The design cannot be asked: {why}. Put its file back, or go on by the text that this job keeps."

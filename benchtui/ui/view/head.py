@@ -42,9 +42,9 @@ def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "") -> l
     counts = state.counts()
     if key:
         place = f"step {plan.step(key).number} of {len(plan)}"
-        # What has failed or is held is met again at its step; what was left out is easily forgotten.
+        # What has failed or is held is met again at its step; what was skipped is easily forgotten.
         skipped = counts[Status.SKIPPED]
-        left_out = f" {shapes.dot} {skipped} left out" if skipped else ""
+        left_out = f" {shapes.dot} {skipped} skipped" if skipped else ""
         if key == state.current:
             left_out = f"{_stands_still(state, shapes)}{left_out}"
     else:

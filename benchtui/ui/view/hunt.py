@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -30,6 +31,15 @@ LEAST_OF_MOVE = 10
 LEAST_SHARE = 0.03
 """Share below which a suspect is only counted. Our own choice."""
 
+LEAST_MEANING = 12
+"""Cells of a suspect that still tell which one is meant."""
+
+_JOINT = "\ue000"
+"""Stands for a blank that no line ends at; from the private area, so that no text has it."""
+
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|s|min|h|mV|V|mA|A|Ω|kΩ|MΩ|ohm|kohm|mm|N)(?!\w))")
+"""The blank between a figure and its unit."""
+
 LABEL = 9
 """Cells of the column of labels."""
 
@@ -51,6 +61,10 @@ class HuntSight:
     """There is a work-around, but no time for it any more."""
     foretold: tuple[tuple[str, ...], ...] = ()
     """For each test point, what it would read under the leading suspects."""
+    beforehand: tuple[str, ...] = ()
+    """What has to be set before the first reading."""
+    walk_minutes: float = 0.0
+    """Minutes of the repair when it is gone through step by step; 0 where it is no procedure."""
     sample: str = ""
     """What stands behind the weights of the suspects: estimates, and how many confirmed repairs."""
     typed: tuple[str, ...] = ()
@@ -160,9 +174,14 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
         lines += wrap(proposal.contradiction, width, role="problem")
     if proposal.opens:
         lines += wrap(proposal.opens.do, width, first="first".ljust(LABEL))
-    lines += wrap(proposal.do, width, role="do")
+    lines += together(proposal.do, width, role="do")
     for detail in proposal.detail:
-        lines += wrap(detail, width, first=f"  {shapes.dot} ", rest="    ")
+        lines += together(detail, width, first=f"  {shapes.dot} ", rest="    ")
+    if sight.walk_minutes:
+        lines += wrap(walk_words(proposal, sight.walk_minutes), width, first="time".ljust(LABEL))
+    if not sight.typed:
+        for text in sight.beforehand:
+            lines += wrap(text, width, first="set".ljust(LABEL))
     if proposal.tools or proposal.parts:
         lines += wrap(", ".join((*proposal.tools, *proposal.parts)), width, first="take".ljust(LABEL))
     # What was read stands in one line each, so that the place to be read next is in sight beside its field.
@@ -176,8 +195,22 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
         if sight.working:
             for text in point.working:
                 lines += wrap(text, width, first="  ", role="quiet")
-    lines += wrap(proposal.why, width, first="why".ljust(LABEL), role="quiet") if proposal.why else []
+    lines += together(proposal.why, width, first="why".ljust(LABEL), role="quiet") if proposal.why else []
     return lines
+
+
+def walk_words(proposal: Proposal, minutes: float) -> str:
+    """What the two times of a repair are: the act alone, and its procedure with every check.
+
+    Args:
+        proposal: The repair.
+        minutes: Of the procedure.
+    """
+    late = ""
+    if proposal.reserve is not None and proposal.reserve + proposal.minutes < minutes:
+        late = "; that is too long before curtain"
+    alone = minutes_text(proposal.minutes)
+    return f"{alone} for a practised hand; step by step, with every check, about {minutes_text(minutes)}{late}"
 
 
 def _cost(proposal: Proposal) -> str:
@@ -193,15 +226,15 @@ def test_point(point: Expected, width: int, *, foretold: Sequence[str] = ()) -> 
     lines = wrap(point.where, width, first="probes".ljust(LABEL))
     lines.append(line("healthy".ljust(LABEL), (point.text, "value"), (power, "strong")))
     if foretold:
-        lines += wrap("; ".join(foretold), width, first="else".ljust(LABEL), role="quiet")
+        lines += together("; ".join(foretold), width, first="else".ljust(LABEL), role="quiet")
     return lines
 
 
 def _outcomes(proposal: Proposal, width: int, shapes: Shapes, *, most: int) -> list[Line]:
     """Each answer whole, with what it would mean; all of them stay in sight.
 
-    Where that takes more than `most` lines, the meanings that would need a line of their own are left out: the answer
-    decides, and its meaning is shown again by the suspects once it is given.
+    Where that takes more than `most` lines, a meaning has what room its answer leaves in a line: the suspect is
+    shortened, its share never.
     """
     full = [
         row for number, each in enumerate(proposal.outcomes, 1) for row in _outcome(number, each, width, shapes, True)
@@ -214,7 +247,7 @@ def _outcomes(proposal: Proposal, width: int, shapes: Shapes, *, most: int) -> l
 
 
 def _outcome(number: int, outcome: OutcomeView, width: int, shapes: Shapes, whole: bool) -> list[Line]:
-    """One answer; with `whole` its meaning goes on in the lines below, else it is there only where it fits."""
+    """One answer; with `whole` its meaning goes on in the lines below, else it is shortened to what room there is."""
     meaning = f"  {shapes.arrow} {outcome.meaning}" if outcome.meaning else ""
     one = line((f" {number} ", "key"), " ", (outcome.text, "strong"), (meaning, "quiet"))
     if width_of(one) <= width:
@@ -222,8 +255,27 @@ def _outcome(number: int, outcome: OutcomeView, width: int, shapes: Shapes, whol
     head, *more = wrap(outcome.text, width, role="strong", first="    ")
     lines = [line((f" {number} ", "key"), " ", *head[1:]), *more]
     if whole and meaning:
-        lines += wrap(outcome.meaning, width, role="quiet", first=f"      {shapes.arrow} ")
+        lines += together(outcome.meaning, width, role="quiet", first=f"      {shapes.arrow} ")
+    elif meaning:
+        lines = _beside(lines, outcome, width, f"  {shapes.arrow} ")
     return lines
+
+
+def _beside(lines: list[Line], outcome: OutcomeView, width: int, arrow: str) -> list[Line]:
+    """The answer with its meaning cut to what its last line leaves, or in a line of its own."""
+    share = f" ({percent(outcome.belief)})" if outcome.raises else ""
+    raised = outcome.raises or outcome.meaning
+    room = width - width_of(lines[-1]) - width_of(line(arrow, share))
+    if room < min(LEAST_MEANING, len(raised)):
+        lines, room = [*lines, line("    ")], width - 4 - width_of(line(arrow, share))
+    said = cut(line((raised, "quiet")), room)
+    return [*lines[:-1], (*lines[-1], *line((arrow, "quiet")), *said, *line((share, "quiet")))]
+
+
+def together(text: str, width: int, *, role: str = "", first: str = "", rest: str | None = None) -> list[Line]:
+    """The text wrapped, a figure never parted from its unit: "(37" at the end of a line is no share."""
+    lines = wrap(_UNIT.sub(_JOINT, text), width, role=role, first=first, rest=rest)
+    return [tuple(span._replace(text=span.text.replace(_JOINT, " ")) for span in row) for row in lines]
 
 
 def suspects(found: Sequence[Suspect], width: int, shapes: Shapes, *, most: int, sample: str = "") -> list[Line]:

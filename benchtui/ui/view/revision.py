@@ -109,8 +109,8 @@ def hidden_lines(plan: Plan, width: int, shapes: Shapes) -> list[Line]:
     lines: list[Line] = []
     for hidden in plan.hidden:
         lines += wrap(hidden.text, width, first=f"  {shapes.dot} ", rest="    ")
-        lines += wrap(f"left out, because {hidden.because}", width, first="    ", rest="    ", role="strong")
-    return lines or wrap("No step was left out: every step of the procedure is for this unit.", width)
+        lines += wrap(f"not for this unit, because {hidden.because}", width, first="    ", rest="    ", role="strong")
+    return lines or wrap("There is none: every step of the procedure is for this unit.", width)
 
 
 def _named(step: PlanStep, width: int, mark: str, *, text: str = "") -> list[Line]:
