@@ -100,7 +100,8 @@ class Library:
     def _entry(self, kind: Kind, id: str) -> Entry:
         entries = {entry.id: entry for entry in self.entries(kind)}
         if id not in entries:
-            hint = did_you_mean(id, entries, otherwise=f"known are {', '.join(entries)}")
+            known = f"known are {', '.join(entries)}" if entries else "there is none at all: put its file back"
+            hint = did_you_mean(id, entries, otherwise=known)
             raise UsageError(f"there is no {kind} {id!r}", hint=hint)
         return entries[id]
 

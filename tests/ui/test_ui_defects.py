@@ -109,20 +109,21 @@ async def test_a_defect_is_put_right_when_the_file_of_its_design_is_gone(tmp_pat
         seen = " ".join((await until(pilot, "Joint to be heated")).split())
         assert "The design cannot be asked: the file of hollin-cue-desk is not here. Put its file back" in seen
         assert "Nothing checks the name of the joint: read it twice." in seen
-        await pilot.press(*"f3 lug 2", "enter")
+        await pilot.press(*"f1 lug 2", "enter")
         seen = await until(pilot, "once already")
         flat = " ".join(seen.split())
-        assert "how often its part bears that is not known: read its sheet" in flat
+        assert "F1 lug 2 was soldered once already; what its part bears is not known." in flat
+        assert "read the sheet of the part first" in flat
         await pilot.press("down", "enter")
         await until(pilot, "Because")
         await pilot.press(*"sheet says twice", "enter")
         await until(pilot, "the rework is done")
-        assert run.state.joints == {"F3 lug 2": (1, 0)}
+        assert run.state.joints == {"F1 lug 2": (1, 0)}
         await pilot.press("home", "enter")
         await until(pilot, "Is the rework done?")
         await pilot.press("down", "enter")
         await until(pilot, "What was touched")
-        await pilot.press(*"F3", "enter")
+        await pilot.press(*"F1", "enter")
         await until(pilot, "Joints heated again")
         assert run.state.defects["D1"].status == "reworked"
 
@@ -134,8 +135,8 @@ async def test_what_an_earlier_rework_wrote_down_of_a_part_still_holds_without_i
         for act in (
             DefectFound(defect="D1", text="dull"),
             DispositionGiven(defect="D1", disposition="rework", reason="dull"),
-            ReworkStarted(defect="D1", joint="F3 lug 2", limit=1),
-            ReworkDone(defect="D1", touched=("F3",)),
+            ReworkStarted(defect="D1", joint="F1 lug 2", limit=1),
+            ReworkDone(defect="D1", touched=("F1",)),
             DefectFound(defect="D2", text="dull again"),
             DispositionGiven(defect="D2", disposition="rework", reason="dull"),
         ):
@@ -144,8 +145,8 @@ async def test_what_an_earlier_rework_wrote_down_of_a_part_still_holds_without_i
         await until(pilot, "begin the rework")
         await pilot.press("home", "down", "enter")
         await until(pilot, "Joint to be heated")
-        await pilot.press(*"f3 lug 2", "enter")
-        await until(pilot, "F3 lug 2 was soldered 2 times already; its part bears it 2 times")
+        await pilot.press(*"f1 lug 2", "enter")
+        await until(pilot, "F1 lug 2 was soldered 2 times already; its part bears it 2 times")
         await until(pilot, "figure from: the last rework of this joint")
 
 

@@ -145,11 +145,10 @@ class DefectScreen(BenchScreen[None]):
         limit = solder.attempts if solder else kept + 1 if kept else 0
         unknown = bool(gone and joint and not limit)
         if unknown or (limit and before + 1 >= limit):
-            source = (
-                solder.source if solder else "the sheet of the part" if unknown else "the last rework of this joint"
-            )
+            source = f"figure from: {solder.source if solder else 'the last rework of this joint'}"
+            under = "read the sheet of the part first" if unknown else source
             rows = [
-                Row(id="no", text="Leave it, and replace the part instead", under=f"figure from: {source}"),
+                Row(id="no", text="Leave it, and replace the part instead", under=under),
                 Row(id="yes", text="Heat it once more, with a reason"),
             ]
             question = heated_text(joint, before, limit)
@@ -158,7 +157,8 @@ class DefectScreen(BenchScreen[None]):
             why = await self.app.push_screen_wait(AskScreen(title, "Because", needed="say why this is right"))
             if why is None:
                 return None
-            self.run.act(ev.NoteAdded(text=f"{joint} is heated beyond what its part bears: {why}", step=defect.step))
+            how = "again, and what its part bears is not known" if unknown else "beyond what its part bears"
+            self.run.act(ev.NoteAdded(text=f"{joint} is heated {how}: {why}", step=defect.step))
         return ev.ReworkStarted(defect=defect.id, joint=joint, limit=max(limit - 1, 0))
 
     async def _decide(self, title: str, defect: Defect) -> ev.JobEvent | None:

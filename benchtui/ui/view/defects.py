@@ -79,7 +79,7 @@ def heated_text(joint: str, before: int, limit: int) -> str:
     """
     heated = "once" if before == 0 else f"{before + 1} times"
     bears = "once" if limit == 1 else f"{limit} times"
-    known = f"its part bears it {bears}" if limit else "how often its part bears that is not known: read its sheet"
+    known = f"its part bears it {bears}" if limit else "what its part bears is not known"
     return f"{joint} was soldered {heated} already; {known}."
 
 
