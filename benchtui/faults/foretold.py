@@ -51,10 +51,12 @@ class Foretold:
     Attributes:
         reading: In words: "3.3 V", "OL", "as healthy", "anything".
         suspects: Which suspects would give it, likeliest first, each with its share.
+        parked: Id of the control that has to stand at its middle for that; empty for none.
     """
 
     reading: str
     suspects: tuple[str, ...]
+    parked: str = ""
 
     @property
     def text(self) -> str:
@@ -66,6 +68,11 @@ def telling(point: Sequence[Foretold]) -> tuple[str, ...]:
     """What is worth saying of one point: the readings that differ, or else that none of them does."""
     differ = tuple(each.text for each in point if each.reading != HEALTHY)
     return differ if differ or not point else ("as healthy under each of the leading suspects",)
+
+
+def parked(found: Sequence[Sequence[Foretold]]) -> tuple[str, ...]:
+    """Ids of the controls that have to stand at their middle for what was foretold to be read, in order."""
+    return tuple(dict.fromkeys(each.parked for point in found for each in point if each.parked))
 
 
 def foretell(state: HuntState, bench: Bench, points: Sequence[Expected]) -> tuple[tuple[Foretold, ...], ...]:
@@ -95,19 +102,24 @@ def _subject(state: HuntState, point: Expected) -> str | None:
     return point_subject(state.design, state.target, point.point, tuple(kind for kind in kinds if kind in KINDS))
 
 
-def _grouped(found: Iterable[tuple[str, Suspect]]) -> tuple[Foretold, ...]:
-    readings: dict[str, list[str]] = {}
+def _grouped(found: Iterable[tuple[tuple[str, str], Suspect]]) -> tuple[Foretold, ...]:
+    readings: dict[tuple[str, str], list[str]] = {}
     for reading, suspect in found:
-        if reading:
+        if reading[0]:
             readings.setdefault(reading, []).append(f"{suspect.short} ({percent(suspect.share)})")
-    return tuple(Foretold(reading=reading, suspects=tuple(those)) for reading, those in readings.items())
+    return tuple(
+        Foretold(reading=reading, suspects=tuple(those), parked=parked) for (reading, parked), those in readings.items()
+    )
 
 
-def _reading(state: HuntState, bench: Bench, spot: Spot, point: Expected, subject: str | None) -> str:
-    """What a point reads under a fault; empty where the circuit cannot tell."""
+def _reading(state: HuntState, bench: Bench, spot: Spot, point: Expected, subject: str | None) -> tuple[str, str]:
+    """What a point reads under a fault, and which control has to stand at its middle for that.
+
+    Both are empty where the circuit cannot tell.
+    """
     assert state.design is not None
     if spot.class_id == SUPPLY_SHORT and point.power == "on":
-        return ""
+        return "", ""
     try:
         if point.point in _PLACES and subject is not None:
             control = state.design.control(subject)
@@ -115,12 +127,13 @@ def _reading(state: HuntState, bench: Bench, spot: Spot, point: Expected, subjec
             scale = max(point.high or 0.0, 127.0) / 127.0 if (point.high or 0.0) > 127.0 else 1.0
             words = _words(shown, point, round(shown.value * scale))
             seen = bench.seen_instead(spot, control)
-            elsewhere = seen is not None and seen is not control and not shown.floating
-            return f"{shown.value * scale:.0f}, with {seen.id} at the middle," if elsewhere and seen else words
+            if seen is not None and seen is not control and not shown.floating:
+                return f"{shown.value * scale:.0f}, with {seen.id} at the middle,", seen.id
+            return words, ""
         found = bench.point(spot, point.point, subject)
     except BenchError:
-        return ""
-    return "" if found is None else _words(found, point, found.value)
+        return "", ""
+    return "" if found is None else _words(found, point, found.value), ""
 
 
 def _words(shown: Shown, point: Expected, value: float) -> str:

@@ -20,7 +20,9 @@ class OutcomeView:
     Attributes:
         key: Id of the outcome, as the event wants it.
         text: The answer in words.
-        meaning: What would be believed then.
+        meaning: What would be believed then; that it tells little, where it hardly changes that.
+        raises: The group of suspects that would lead then, for where there is room for a few words; empty for none.
+        belief: How likely it would be then, from 0 to 1.
         share: How likely this answer is.
         reading: Which typed reading means it; empty when none does.
     """
@@ -28,6 +30,8 @@ class OutcomeView:
     key: str
     text: str
     meaning: str = ""
+    raises: str = ""
+    belief: float = 0.0
     share: float = 0.0
     reading: str = ""
 

@@ -11,6 +11,8 @@ from benchtui.faults.table import clamp
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from benchtui.design.model import Control
+
 LIKELIHOODS: Final[Mapping[str, float]] = {
     "always": 0.99,
     "usually": 0.90,
@@ -93,6 +95,14 @@ def asked(title: str) -> str:
 def kind_words(kind: str) -> str:
     """A kind of control as one says it at the bench: "pot" is a rotary control, a button of a matrix is a button."""
     return {"pot": "rotary control", "button-direct": "button", "button-matrix": "button"}.get(kind, kind)
+
+
+def at_middle(control: Control) -> str:
+    """How a control is left at its middle while another one is read, as a sentence."""
+    it = f"{kind_words(control.kind)} {control.id}"
+    if control.kind == "ribbon":
+        return f"Keep a finger on the middle of {it} while you read."
+    return f"Set {it} to the middle of its travel first, and leave it there."
 
 
 TAG: Final = re.compile(r"\[([a-z, -]*)\] ?")

@@ -303,10 +303,15 @@ class Hunting:
     @_replied
     def pattern(self, line: str) -> Reply:
         """Take in what many controls show, said in one line."""
-        from benchtui.faults.pattern_evidence import pattern_event
+        from benchtui.faults.pattern_evidence import AS, pattern_event
 
-        event = pattern_event(self.run.state, line)
-        return self.act(event, event.words)
+        state = self.run.state
+        event = pattern_event(state, line)
+        said = event.words
+        if AS in said and not event.factors and state.target.scope == "control" and state.design is not None:
+            bank = state.design.control(state.target.subject).bank
+            said += f". That is more than {state.target.title}: begin a hunt on bank {bank}"
+        return self.act(event, said)
 
     def not_possible(self, why: str) -> Reply:
         """The move in sight cannot be made here."""

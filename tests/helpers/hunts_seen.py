@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from helpers.fault_worlds import demo, model_of
 from helpers.screens import MORNING, Clock
 from helpers.small_fault_model import small_hunt
 
+from benchtui.content.library import Library
 from benchtui.faults.run import HuntRun
+from benchtui.paths import shipped
 from benchtui.ui.hunting import Hunting
 from benchtui.ui.view.hunt import HuntSight, hunt_page
 from benchtui.ui.view.shapes import UNICODE
@@ -17,8 +20,15 @@ from benchtui.ui.view.text import plain, width_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from benchtui.content.procedure import Procedure
     from benchtui.faults.hunt import HuntState
     from benchtui.record.event import Draft
+
+
+@cache
+def shipped_library() -> Library:
+    """The library of the shipped procedures."""
+    return Library([shipped("procedures")])
 
 
 class Hunts:
@@ -39,6 +49,9 @@ class Hunts:
     def circuits(self, _design: object) -> object:
         return demo()[1]
 
+    def procedure(self, id: str) -> Procedure:
+        return shipped_library().procedure(id)
+
     def cautions(self) -> dict[str, object]:
         return {}
 
@@ -55,15 +68,26 @@ def page(one: Hunting, width: int = 80, height: int = 20) -> str:
     return plain(lines)
 
 
-def real_hunt(control: str = "F3", symptom: str = "control-dead") -> Hunting:
-    """A hunt on the demo desk, with its circuits."""
+def real_hunt(
+    control: str = "F3", symptom: str = "control-dead", *, scope: str = "control", minutes: float | None = None
+) -> Hunting:
+    """A hunt on the demo desk, with its circuits.
+
+    Args:
+        control: A control; a bank or kind where `scope` says so.
+        symptom: What is reported.
+        scope: Extent of the trouble.
+        minutes: To curtain.
+    """
     from benchtui.faults import hunt
 
     design, _ = demo()
-    state = hunt.start(model_of("control", control), design, scope="control", subject=control, symptom=symptom)
+    state = hunt.start(
+        model_of(scope, control), design, scope=scope, subject=control, symptom=symptom, deadline_minutes=minutes
+    )
     return hunting(state)
 
 
 def shown(one: Hunting) -> str:
-    sight = HuntSight(foretold=one.foretold, typed=one.typed)
+    sight = HuntSight(foretold=one.foretold, typed=one.typed, beforehand=one.beforehand, walk_minutes=one.walk_minutes)
     return " ".join(plain(hunt_page(one.proposal, sight, width=100, height=60, shapes=UNICODE)[0]).split())

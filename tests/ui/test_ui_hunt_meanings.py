@@ -1,0 +1,72 @@
+"""What stands beside each answer, what is set before a reading, and what the times of a repair are."""
+
+from __future__ import annotations
+
+import pytest
+from helpers.hunts_seen import page, real_hunt, shown
+
+from benchtui.ui.view.hunt import together
+from benchtui.ui.view.text import plain
+
+CASES = [
+    ("control", "F3", "control-dead"),
+    ("control", "K2", "jumpy"),
+    ("control", "R1", "jumpy"),
+    ("control", "B1", "phantom-presses"),
+    ("control", "T1", "control-dead"),
+    ("control", "E1", "counts-double"),
+    ("control", "L4", "lamp-dark"),
+    ("bank", "A", "bank-dead"),
+]
+
+
+@pytest.mark.parametrize(("scope", "subject", "symptom"), CASES)
+def test_each_answer_has_its_meaning_beside_it_in_a_small_window(scope: str, subject: str, symptom: str) -> None:
+    one = real_hunt(subject, symptom, scope=scope)
+    one.settle()
+    text = page(one)  # 80 x 24 less head and keys
+    assert text.count("→") == len(one.proposal.outcomes)
+    for outcome in one.proposal.outcomes[:-1]:
+        assert outcome.meaning == "tells little" or f"({outcome.belief:.0%})".replace("%", " %") in text
+    assert "→ no change" in text
+
+
+def test_an_answer_that_moves_no_suspect_is_said_to_tell_little() -> None:
+    one = real_hunt("F3", "control-dead")
+    one.pick("T29")
+    assert one.proposal.outcomes[0].meaning == "tells little"
+    assert one.proposal.outcomes[0].raises == ""
+
+
+def test_a_control_that_is_read_in_a_copy_is_to_be_set_first() -> None:
+    one = real_hunt("A", "bank-dead", scope="bank")
+    one.pattern("moving F7 moves F8")
+    one.pick("T32")
+    assert one.beforehand == ("Set fader F7 to the middle of its travel first, and leave it there.",)
+    text = shown(one)
+    assert text.index("set Set fader F7 to the middle") < text.index("probes")
+    assert "with F7 at the middle," in text
+
+
+def test_a_pattern_of_a_select_line_leads_from_one_control_to_its_bank() -> None:
+    one = real_hunt("F3", "control-dead")
+    assert "begin a hunt on bank A" in one.pattern("F1 to F6 read 0,0,2,2,4,4").text
+
+
+def test_the_two_times_of_a_repair_are_told_apart() -> None:
+    one = real_hunt("F3", "control-dead")
+    one.pick("re-terminate")
+    minutes = one.run.hunts.library.procedure("re-terminate").minutes
+    assert f"for a practised hand; step by step, with every check, about {minutes:.0f} min" in shown(one)
+    assert "too long before curtain" not in shown(one)
+    late = real_hunt("F3", "control-dead", minutes=20)
+    late.pick("re-terminate")
+    assert "; that is too long before curtain" in shown(late)
+
+
+def test_a_share_is_never_parted_from_its_figure() -> None:
+    words = "0 if bad joint at F3 lug 1 (10 %) or broken wire at F3 lug 1 (9 %), about 23 min on average"
+    for width in range(30, 70):
+        for row in plain(together(words, width)).split("\n"):
+            assert not row.strip().startswith(("%", "min"))
+            assert "\ue000" not in row
