@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import inf
+from math import inf, prod
 from typing import TYPE_CHECKING
 
 from benchtui.design.circuit.elements import Open, Short, Worse
@@ -32,22 +32,23 @@ def pin_volts(case: Case) -> Answer | None:
 def _volts(case: Case, control: Control, where: str) -> Answer | None:
     if control.kind in DIVIDERS:
         names = [f"{where}-{place}" for place in ("low", "mid", "high")]
-    elif where == "pin" and control.kind in ("button-direct", "toggle", "encoder"):
-        names = ["pin-idle", "pin-pressed"]
+        shown = [case.bench.point(case.spot, name, control.id) for name in names]
+    elif control.kind in ("button-direct", "toggle", "encoder"):
+        names = ["pin-idle", "pin-pressed"]  # at the lug it should read the same, but for the millivolts of a wire
+        if where == "pin":
+            shown = [case.bench.point(case.spot, name, control.id) for name in names]
+        else:
+            shown = [case.bench.lug_volts(case.spot, control, held=held) for held in (False, True)]
     else:
         return None
-    right, values, readings = 1.0, [], []
-    for name in names:
-        shown = case.bench.point(case.spot, name, control.id)
-        if shown is None:
-            return None
-        limits = case.bench.limits(name, control.id)
-        right *= inside(shown, limits.low, limits.high)
-        readings.append(shown)
-        values.append((shown.value, limits.nominal or 0.0))
+    readings = [each for each in shown if each is not None]
+    if len(readings) < len(names):
+        return None
+    limits = [case.bench.limits(name, control.id) for name in names]
+    right = prod(inside(each, limit.low, limit.high) for each, limit in zip(readings, limits, strict=True))
     near = ALIKE * case.design.rail.value
-    first, last = values[0], values[-1]
-    if abs(first[0] - last[1]) < near and abs(last[0] - first[1]) < near:
+    first, last = readings[0].value, readings[-1].value
+    if max(abs(first - (limits[-1].nominal or 0.0)), abs(last - (limits[0].nominal or 0.0))) < near:
         return {"right": right, "reversed": 1.0 - right}
     stuck = _alike(min(readings, key=_value), max(readings, key=_value), near)
     return {"right": right, "stuck": (1.0 - right) * stuck, "wrong": (1.0 - right) * (1.0 - stuck)}

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.design.circuit.build import State, build, pin_node
 from benchtui.design.circuit.elements import Diode, Injection, Quantity, Sum
-from benchtui.design.circuit.readings import Highest, Quotient, Share, Through, Total, Volts, ohms
+from benchtui.design.circuit.readings import Highest, Quotient, Share, Through, Total, Volts, meter_volts, ohms
 from benchtui.design.circuit.solve import solve
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.points.meter import TOP, error
@@ -115,6 +115,26 @@ class Bench:
             return Shown(inf)
         by = error(self.design.meter, entry.kind, value)
         return Shown(value, sqrt(spread**2 + (2.0 * by / _UNIFORM) ** 2))
+
+    def lug_volts(self, spot: Spot | None, control: Control, *, held: bool) -> Shown:
+        """Volts at the signal lug of a switch or encoder, to the board's ground, with the meter's own load on it.
+
+        Args:
+            spot: The fault; None for a healthy unit.
+            control: The switch.
+            held: Whether it is closed.
+        """
+        key = ("lug", _circuit_id(spot), control.id, held)
+        if key not in self._shown:
+            state = State(pressed=frozenset({control.id} if held else ()), reading=control.id)
+            red, load = f"{control.id}.{control.signal_role}", self.design.meter.input.value
+            reading = with_fault(meter_volts(self._circuit(control.bank, state), red, "ground", meter_ohms=load), spot)
+            value, spread = _measured(reading)
+            by = error(self.design.meter, "voltage", value)
+            self._shown[key] = Shown(value, sqrt(spread**2 + (2.0 * by / _UNIFORM) ** 2))
+        shown = self._shown[key]
+        assert shown is not None
+        return shown
 
     def limits(self, point: str, subject: str | None) -> Expected:
         """What a test point should read on a healthy unit. Raises DesignError when there is none."""
@@ -315,7 +335,7 @@ def _found(design: Design, point: str, subject: str | None) -> Reading | None:
         return None
 
 
-def with_fault(reading: Reading, spot: Spot | None, *, powered: bool) -> Reading:
+def with_fault(reading: Reading, spot: Spot | None, *, powered: bool = True) -> Reading:
     """The same reading of a unit with a fault."""
     if spot is None:
         return reading

@@ -310,3 +310,19 @@ def test_a_pressed_row_of_the_matrix_holds_its_input_though_the_resistor_is_gone
     gone = spot("bank", "C", f"F52@{own.connector}.{own.pins['row']}")
     assert bench().input_share(gone, own, held=False).floating
     assert not bench().input_share(gone, own, held=True).floating
+
+
+@pytest.mark.parametrize("id", ["T1", "E1"])
+def test_the_lug_of_a_switch_is_wrong_when_its_lead_is_broken_and_right_when_only_its_joint_is(id: str) -> None:
+    # Trade notes 3.1: the pull-up sits on the board, so a broken lead makes lug and pin wrong together. The pin is then
+    # held up whatever the contact does, and the lug is not.
+    own = design().control(id)
+    role, pin = own.signal_role, own.pins[own.signal_role]
+    broken = f"{'F35' if id == 'E1' else 'F22'}@{own.connector}.{pin}.open"
+    assert likeliest("control", id, broken, "lug-volts") == "stuck"
+    assert likeliest("control", id, broken, "pin-volts") == "stuck"
+    assert bench().lug_volts(spot("control", id, broken), own, held=False).value < 0.1 < 3.0
+    assert bench().lug_volts(None, own, held=False).value > 3.0
+    short = next(each.id for each in spots(design(), target("control", id), shipped_model()) if each.class_id == "F45")
+    assert likeliest("control", id, short, "lug-volts") == "stuck"
+    assert role in ("contact", "a")

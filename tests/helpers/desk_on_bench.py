@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.design.circuit.build import State, build, node_of_end, pin_node
 from benchtui.design.circuit.elements import Diode, Injection, Sum
-from benchtui.design.circuit.readings import Share, Volts, ohms
+from benchtui.design.circuit.readings import Share, Volts, meter_volts, ohms
 from benchtui.design.circuit.solve import solve
 from benchtui.design.points.meter import TOP, error
 from benchtui.design.testpoints import POINTS, code_of, reading_of
@@ -126,6 +126,13 @@ class Desk:
         if name in ("diode-forward", "lamp-forward") and value >= self.design.meter.diode_top.value:
             return inf
         return self.metered(entry.kind, value)
+
+    def lug_volts(self, control: Control, *, held: bool) -> float:
+        """The meter at the signal lug of a switch, to ground."""
+        state = State(pressed=frozenset({control.id} if held else ()), reading=control.id)
+        circuit = self.circuit(control.bank, state)
+        red, load = f"{control.id}.{control.signal_role}", self.design.meter.input.value
+        return self.metered("voltage", self.at(meter_volts(circuit, red, "ground", meter_ohms=load)))
 
     def _changes(self) -> tuple[object, ...]:
         return self.spot.changes if self.spot else ()

@@ -228,7 +228,16 @@ class Technician:
         return self.typed(test, self._named(test))
 
     def _t12(self, test: Test) -> str:
-        return self._volts(test)
+        member = self._named(test)
+        if member.kind not in ("button-direct", "toggle", "encoder"):
+            return self._volts(test)
+        # The design has no points for it: open it should read high and closed low, as the board reads it at the pin.
+        # Trade notes 3.1: with the pull-up on the board a broken lead makes the lug wrong as well.
+        logic, rail = self.design.board.logic, self.design.rail.value
+        idle, closed = (self.desk.lug_volts(member, held=held) for held in (False, True))
+        if idle > logic.high.value * rail and closed < logic.low.value * rail:
+            return self._flexed("right", "right")
+        return self._flexed("stuck" if abs(idle - closed) < 0.05 * rail else "wrong", "right")
 
     def _t13(self, test: Test) -> str:
         return self._volts(test)
