@@ -19,11 +19,11 @@ from benchtui.paths import is_practice
 from benchtui.ui.sums_done import SumsDone
 from benchtui.ui.themes import ORDER, PLAIN, THEMES
 from benchtui.ui.view.shapes import shapes_for_terminal
-from benchtui.ui.view.text import line
+from benchtui.ui.view.text import line, wrap
 from benchtui.ui.waits import Waits, over_text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Coroutine
+    from collections.abc import Callable, Coroutine, Sequence
     from datetime import datetime
     from pathlib import Path
 
@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from benchtui.jobs.plan import Plan
     from benchtui.jobs.run import Run
     from benchtui.record.store import Store
+    from benchtui.ui.view.rows import Row
     from benchtui.ui.view.text import Line
 
 
@@ -226,6 +227,55 @@ class BenchApp(App[None]):
                 self._on_their_way.discard(here)
 
         self.run_worker(guarded())
+
+    # -- what a way asks (`ui.ways`) ---------------------------------------------------------------------------------
+
+    async def pick(
+        self,
+        title: str,
+        question: str,
+        rows: Sequence[Row],
+        *,
+        wanted: str = "",
+        more: Callable[[str], Sequence[Row]] | None = None,
+    ) -> str | None:
+        """Let one of many be picked, on a page of its own."""
+        from benchtui.ui.screens.pick import PickScreen
+
+        return await self.push_screen_wait(
+            PickScreen(title, question, rows, wanted=wanted, more=more, more_last=bool(more))
+        )
+
+    async def ask(
+        self,
+        title: str,
+        question: str,
+        *,
+        told: str = "",
+        needed: str = "",
+        check: Callable[[str], str] | None = None,
+    ) -> str | None:
+        """Ask for a text, on a page of its own."""
+        from benchtui.ui.screens.pick import AskScreen
+
+        lines = wrap(told, self.size.width, role="problem") if told else ()
+        return await self.push_screen_wait(
+            AskScreen(title, question, lines, needed=needed, check=check or (lambda _: ""))
+        )
+
+    async def read(self, title: str, text: Callable[[int], list[Line]]) -> None:
+        """Show a text on a page of its own."""
+        from benchtui.ui.screens.pages import TextPage
+
+        await self.push_screen_wait(TextPage(title, text))
+
+    async def work_on(self, run: Run) -> str:
+        """Go through a job on its screens."""
+        from benchtui.ui.flows import work_on
+
+        return await work_on(self, run)
+
+    # -- jobs --------------------------------------------------------------------------------------------------------
 
     def put_aside(self, run: Run, then: Callable[[], None]) -> None:
         """Put a job aside; `then` is called when that was done."""

@@ -7,36 +7,34 @@ from typing import TYPE_CHECKING
 from benchtui.jobs.past import is_date
 from benchtui.jobs.run_sitting import add_meter, present, sit_down
 from benchtui.jobs.sitting import MeterKnown
+from benchtui.ui.view.rows import Row
 
 if TYPE_CHECKING:
-    from benchtui.ui.app import BenchApp
+    from benchtui.ui.ways import Ways
 
 
-async def choose_meter(app: BenchApp) -> None:
+async def choose_meter(ways: Ways) -> None:
     """Pick the meter of this sitting, or write down a new one."""
-    from benchtui.ui.screens.pick import AskScreen, PickScreen
-    from benchtui.ui.view.rows import Row
-
-    sitting = present(app.store)
+    sitting = present(ways.store)
     rows = [
         Row(id=meter.id, text=meter.name or meter.id, right=f"calibrated until {meter.due}" if meter.due else "")
         for meter in sitting.meters
     ]
     rows.append(Row(id="+", text="Another meter"))
-    picked = await app.push_screen_wait(PickScreen("The meter of this sitting", "Which one is on the bench?", rows))
+    picked = await ways.pick("The meter of this sitting", "Which one is on the bench?", rows)
     if picked is None:
         return
     if picked == "+":
         title = "Another meter"
-        name = await app.push_screen_wait(AskScreen(title, "What is written on it", needed="type a name for it"))
+        name = await ways.ask(title, "What is written on it", needed="type a name for it")
         if name is None:
             return
         question = "Calibrated until, as 2027-03-31 (nothing: not calibrated)"
-        due = await app.push_screen_wait(AskScreen(title, question, check=_date))
+        due = await ways.ask(title, question, check=_date)
         picked = "-".join(name.lower().split())
-        add_meter(app.store, MeterKnown(id=picked, name=name, due=due or ""))
-    sit_down(app.bench, meter=picked)
-    app.report(f"readings are kept with {app.bench.meter.name if app.bench.meter else picked} from now on")
+        add_meter(ways.store, MeterKnown(id=picked, name=name, due=due or ""))
+    sit_down(ways.bench, meter=picked)
+    ways.report(f"readings are kept with {ways.bench.meter.name if ways.bench.meter else picked} from now on")
 
 
 def _date(text: str) -> str:

@@ -169,16 +169,7 @@ class UnitPage(Page):
         self.app.push_screen(TextPage(f"Unit {self.unit}", lines))
 
     def action_again(self) -> None:
-        if self.known[0].void:
-            self.host.go(self._again())
-        else:
-            self.say("no test was made void by a rework here")
-
-    async def _again(self) -> None:
-        """The tests that a rework made void after they were passed, in other jobs, as a job of their own."""
-        plan = self.host.units.retest_plan(self.unit)
-        await flows.work_on(self.host, self.host.bench.open(plan, self.unit))
-        self.say("")
+        self.host.go(unit_acts.test_again(self.host, self.unit))
 
     def action_find(self) -> None:
         self.host.go(flows.find_fault(self.host, unit=self.unit))

@@ -59,7 +59,7 @@ def batch_head(
 
 
 def counted(states: Sequence[JobState], step: PlanStep | None, out: Mapping[str, str]) -> list[str]:
-    """How many units are past a step, have it before them, wait at it or are not in the pass; they add up to the batch."""
+    """How many units are past a step, have it before them, wait at it or are not in the pass; the sum is the batch."""
     here = [state for state in states if state.unit not in out]
     if step is None:
         past = [state for state in here if not state.current]
