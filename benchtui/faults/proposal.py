@@ -33,6 +33,9 @@ if TYPE_CHECKING:
     from benchtui.faults.deepen import Ranking
     from benchtui.faults.engine import Option
 
+WORTH_A_TRY = 0.05
+"""Chance of curing under which no repair is begun when a work-around does not fit any more. Our own choice."""
+
 LITTLE = 0.05
 """Change of the largest share under which an answer tells little. Our own choice."""
 
@@ -68,7 +71,7 @@ def propose(
     position = position_now(state, elapsed)
     ranking = ranking or rank(state, elapsed)
     first = safety_first(state, elapsed)
-    option = first or pick(state, ranking, elapsed)
+    option = first or _worth_it(state, pick(state, ranking, elapsed), ranking.options, elapsed)
     if move:
         option = _asked_for(state, ranking.options, move, elapsed)
         first = first if first == option else None
@@ -91,6 +94,14 @@ def propose(
         contradiction=contradiction(state),
         depth=ranking.depth,
     )
+
+
+def _worth_it(state: HuntState, option: Option, ranked: Sequence[Option], elapsed: float | None) -> Option:
+    """The move picked; leaving it be, where there is no time for a work-around and the repair is a mere hope."""
+    if option.kind != "cure" or not too_late(state, elapsed):
+        return option
+    hope = engine.chance_of_cure(state.layout.table, state.position, option.index)
+    return next((each for each in ranked if each.kind == "stop"), option) if hope < WORTH_A_TRY else option
 
 
 def _asked_for(state: HuntState, ranked: Sequence[Option], move: str, elapsed: float | None) -> Option:
@@ -258,7 +269,7 @@ def _why(
         return _safety_words(state) + late
     if option.kind == "stop":
         if too_late(state, elapsed):
-            return "Nothing that could still help fits before curtain, the work-around neither."
+            return "Nothing that is likely to help fits before curtain, nor does the work-around."
         if workaround_now(state, elapsed) is None and len(ranked) > 1:
             return "What is left to try helps too seldom for the time it takes."
         if len(ranked) > 1:
@@ -267,6 +278,8 @@ def _why(
             return "Nothing that could still help fits before curtain."
         return "Everything that this model knows has been tried."
     until = f"From here a working input takes about {minutes_text(expected)} on average."
+    if too_late(state, elapsed):
+        until = "If that does not help, nothing more fits before curtain."
     if option.kind == "cure":
         chance = engine.chance_of_cure(state.layout.table, state.position, option.index)
         return f"It cures this with a chance of {percent(chance)}, and no test would pay for itself first. {until}"

@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from helpers.fault_worlds import demo, model_of
 from helpers.small_fault_model import small_hunt
 
+from benchtui.faults import hunt
 from benchtui.faults.allowed import position_now, rank
+from benchtui.faults.huntstate import HuntState, too_late
 from benchtui.faults.moves import clock_minutes
+from benchtui.faults.proposal import propose
 
 
 def test_looking_further_ahead_saves_minutes_and_losses_alike() -> None:
@@ -21,3 +25,19 @@ def test_looking_further_ahead_saves_minutes_and_losses_alike() -> None:
         plan = clock_minutes(state, position, option)
         further = clock_minutes(state, position, replace(option, minutes=option.minutes * 0.8))
         assert further == pytest.approx(max(plan * 0.8, option.spends))
+
+
+def test_a_mere_hope_is_not_begun_when_the_work_around_is_too_late() -> None:
+    """Two minutes before curtain: twenty sweeps cure a dead fader in under one case of a hundred."""
+    state = _desk("F3", minutes=1.9)
+    assert too_late(state)
+    assert propose(state).title == "Nothing fits before curtain"
+    likely = propose(_desk("", "unit-dead", scope="unit", minutes=1.9))
+    assert likely.title == "Change the lead"
+    assert likely.why.endswith("If that does not help, nothing more fits before curtain.")
+
+
+def _desk(subject: str, symptom: str = "control-dead", *, scope: str = "control", minutes: float) -> HuntState:
+    design, _ = demo()
+    model = model_of(scope, subject)
+    return hunt.start(model, design, scope=scope, subject=subject, symptom=symptom, deadline_minutes=minutes)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from helpers.hunts_seen import page, real_hunt, shown
 
-from benchtui.ui.view.hunt import together
+from benchtui.ui.view.hunt import HuntSight, hunt_page, together
+from benchtui.ui.view.shapes import UNICODE
 from benchtui.ui.view.text import plain
 
 CASES = [
@@ -70,3 +71,19 @@ def test_a_share_is_never_parted_from_its_figure() -> None:
         for row in plain(together(words, width)).split("\n"):
             assert not row.strip().startswith(("%", "min"))
             assert "\ue000" not in row
+
+
+def test_a_work_around_in_sight_says_by_when_it_has_to_be_begun() -> None:
+    one = real_hunt("F3", "control-dead", minutes=20)
+    one.way_out()
+    text = page(one)
+    assert "this is the way out: begin it within 18 min" in text
+    assert " w  way out" not in text
+
+
+def test_nothing_is_offered_when_it_is_too_late() -> None:
+    one = real_hunt("F3", "control-dead", minutes=1)
+    one.settle()
+    lines, _ = hunt_page(one.proposal, HuntSight(too_late=True), width=80, height=20, shapes=UNICODE)
+    assert "Nothing fits before curtain" in plain(lines)
+    assert " r " not in plain(lines)

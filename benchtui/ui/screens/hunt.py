@@ -165,7 +165,9 @@ class HuntScreen(CautiousScreen[str]):
             return (*read, Key("r", "another move", "runner_up"), last)
         count = len(self.hunting.proposal.outcomes)
         if self.hunting.proposal.kind in ("close", "closed"):
-            return (Key("space", "write it down", "go_on"), Key("u", "undo", "undo"), last)
+            early = self.hunting.proposal.kind == "close" and self.run.state.phase == "look"
+            aside = (Key("q", "put it aside", "leave"), Key("l", "all moves", "moves")) if early else ()
+            return (*aside, Key("space", "write it down", "go_on"), Key("u", "undo", "undo"), last)
         first: tuple[Key, ...] = (Key(f"1-{count}", "answer"),) if count > 1 else (Key("space", "done", "go_on"),)
         if self.hunting.proposal.procedure:
             first = (*first, Key("o", "step by step", "procedure"))

@@ -309,7 +309,7 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
     other = proposal.runner_up
     if sight.picked:
         lines.append(line((" r ", "key"), " back to the move that was proposed"))
-    elif sight.waiting:
+    elif sight.waiting or (proposal.kind == "close" and sight.too_late):
         pass
     elif sight.better:
         lines.append(cut(line((" r ", "key"), " or: ", (sight.better, "strong")), width))
@@ -317,7 +317,11 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
         more = f", about {minutes_text(proposal.costs_more_minutes)} more" if proposal.costs_more_minutes > 0.05 else ""
         lines.append(cut(line((" r ", "key"), " or: ", other.title, (more, "quiet")), width))
     way = proposal.workaround
-    if way:
+    if way and way == proposal.move:
+        if proposal.reserve is not None:
+            late = f"within {minutes_text(proposal.reserve)}" if proposal.reserve > 0 else "now"
+            lines.append(line((f"this is the way out: begin it {late}", "quiet")))
+    elif way:
         spare = ""
         if proposal.reserve is not None:
             late = f"; it can wait {minutes_text(proposal.reserve)}"
