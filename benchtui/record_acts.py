@@ -19,6 +19,9 @@ COPY: Final = "copy"
 _DECIDED: Final = 3
 """Words of a decision on it, at least: `copy`, a name, a reason."""
 
+_ANSWERED: Final = 4
+"""Words of an answer about a unit, at least: the unit, an entry, a name, a reason."""
+
 
 def verify(store: Store, words: list[str]) -> int:
     """Check the whole record; 3 when something does not add up."""
@@ -121,12 +124,24 @@ def decide(store: Store, words: list[str]) -> int:
         conflicts = view.conflicts
         for conflict in conflicts:
             print(f"{conflict.id}  {conflict.text}")
-        for line in view.decisions:
-            print(f"decided: {line}")
+        for id, line in zip(view.decided, view.decisions, strict=True):
+            print(f"{id}  decided: {line}")
         if not conflicts:
             print(f"nothing is left to decide on {unit}" if view.decisions else f"no two benches disagree on {unit}")
         return 1 if conflicts else 0
     raise UsageError("name a unit", hint="type: benchtui record decide UNIT [ENTRY NAME REASON]")
+
+
+def withdraw(store: Store, words: list[str]) -> int:
+    """Withdraw a decision; what it was about is to be decided again."""
+    from benchtui.jobs.run_units import Units
+
+    if len(words) < _ANSWERED:
+        hint = "type: benchtui record withdraw UNIT ENTRY NAME REASON; `benchtui record decide UNIT` lists each ENTRY"
+        raise UsageError("say which decision of which unit, who withdraws it, and why", hint=hint)
+    unit = _known_unit(store, words[0])
+    Units(store).withdraw(unit, words[1], by=words[2], reason=" ".join(words[3:]))
+    return decide(store, [unit])
 
 
 def back_up(store: Store, words: list[str]) -> int:

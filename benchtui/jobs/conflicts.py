@@ -3,8 +3,8 @@
 A job that went on at two benches is one job again after their records were merged. What one bench alone did keeps its
 effect wherever it can have one: a job closed or put aside there does not undo a defect written down, a reading that
 failed or a rework done here. What is left over is a conflict. It is named, the unit is not released while it stands,
-and it ends by an event that says why (`unit_events.ConflictDecided`). Everything follows from the events and their
-order alone, so that every bench comes to the same.
+and it ends by an event that says why (`unit_events.ConflictDecided`), until that is withdrawn. Everything follows from
+the events and their order alone, so that every bench comes to the same.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from benchtui.jobs.jobstate import Defect, JobState
 from benchtui.jobs.moves import change, unsigned
 from benchtui.jobs.state import advance
 from benchtui.jobs.steps import Reading, Status
+from benchtui.jobs.unit_events import ConflictDecided, DecisionWithdrawn
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -50,6 +51,22 @@ class Conflict:
         """One line that says which event, and what is wrong with it."""
         where = f", job {self.job}" if self.job else ""
         return f"{self.time[:16].replace('T', ' ')}{where}: {self.message}"
+
+
+def decided(events: Iterable[Recorded]) -> frozenset[str]:
+    """Ids of the events that somebody decided about, by a decision that was not withdrawn.
+
+    In whatever order they came: a decision that is withdrawn at one bench is withdrawn, and one that was made by itself
+    at the other still stands.
+    """
+    made: dict[str, str] = {}
+    withdrawn = set()
+    for event in events:
+        if event.kind == ConflictDecided.KIND:
+            made[event.id] = str(event.data.get("conflict"))
+        elif event.kind == DecisionWithdrawn.KIND:
+            withdrawn.add(str(event.data.get("decision")))
+    return frozenset(conflict for id, conflict in made.items() if id not in withdrawn)
 
 
 # -- two defects of one number ---------------------------------------------------------------------------------------

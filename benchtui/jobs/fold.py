@@ -13,10 +13,9 @@ from typing import TYPE_CHECKING
 from benchtui.errors import JobError
 from benchtui.jobs.benches import Sittings
 from benchtui.jobs.conflicts import Conflict as Conflict
-from benchtui.jobs.conflicts import bench_of, settle, told_apart
+from benchtui.jobs.conflicts import bench_of, decided, settle, told_apart
 from benchtui.jobs.events import JobStarted, RevisionMoved, read_event
 from benchtui.jobs.state import advance, begin
-from benchtui.jobs.unit_events import ConflictDecided
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -47,12 +46,9 @@ def fold(events: Iterable[Recorded], plan_of: Callable[[str], Plan]) -> Folded:
     """
     state: JobState | None = None
     conflicts = []
-    decided = set()
     sittings = Sittings()
-    for recorded in told_apart(list(events)):
-        if recorded.kind == ConflictDecided.KIND:
-            decided.add(str(recorded.data.get("conflict")))
-            continue
+    every = told_apart(list(events))
+    for recorded in every:
         event = read_event(recorded.kind, recorded.data)
         if event is None:
             continue
@@ -76,7 +72,8 @@ def fold(events: Iterable[Recorded], plan_of: Callable[[str], Plan]) -> Folded:
         sittings.follow(bench_of(recorded), event, before)
     if state is None:
         raise JobError("this job has no events")
-    return Folded(state=state, conflicts=tuple(each for each in conflicts if each.id not in decided))
+    settled = decided(every) if conflicts else frozenset()
+    return Folded(state=state, conflicts=tuple(each for each in conflicts if each.id not in settled))
 
 
 def _in_the_sitting_of(state: JobState, new: JobState) -> JobState:

@@ -150,6 +150,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "intake": "taken in: {condition}",
     "firmware-loaded": "firmware {name} {version}",
     "conflict-decided": "two benches disagreed, {about}; decided by {by}: {reason}",
+    "decision-withdrawn": "decision withdrawn, {about}; by {by}: {reason}",
     "copy-put-back": "an older copy of the record was put back",
     "copy-decided": "{about}: {reason} (decided by {by})",
     "work-around": "temporary: {text}",

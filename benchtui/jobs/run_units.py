@@ -15,7 +15,7 @@ from benchtui.jobs.named import Names, names_of
 from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.serials import make as serial_of
 from benchtui.jobs.serials import next_number, prefix_of
-from benchtui.jobs.unit_events import ConcessionGiven, ConflictDecided, UnitMade, UnitStateSet
+from benchtui.jobs.unit_events import ConcessionGiven, ConflictDecided, DecisionWithdrawn, UnitMade, UnitStateSet
 from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, lasting_lines, missing, since
 from benchtui.paths import is_practice
 from benchtui.record.event import Draft
@@ -225,6 +225,37 @@ class Units:
             check_one_unit(unit, reason)
         decided = ConflictDecided(conflict=conflict, reason=reason.strip(), by=by.strip(), about=found.message)
         return self.store.append(decided.KIND, unit=unit, job=found.job, data=decided.to_data())
+
+    def withdraw(self, unit: str, decision: str, *, reason: str, by: str) -> Event:
+        """Withdraw a decision: what it was about is to be decided again, and the decision stays to be seen.
+
+        Args:
+            unit: Serial number.
+            decision: Id of the decision, as in `UnitView.decided`.
+            reason: Why it was wrong.
+            by: Who withdraws it.
+
+        Raises:
+            JobError: There is no such decision, or it was withdrawn already; or a reason or a name is missing.
+        """
+        view = self.view(unit)
+        if decision not in view.decided:
+            raise JobError(f"{unit} has no decision {decision!r}", hint="its page names each of them")
+        if decision in view.withdrawn:
+            raise JobError(f"this decision was withdrawn already: {view.withdrawn[decision]}")
+        needed(reason, "a reason", "say why it is not so")
+        needed(by, "a name", "type who withdraws it")
+        made = next(each for each in self.store.events(unit=unit, kinds=[ConflictDecided.KIND]) if each.id == decision)
+        withdrawn = DecisionWithdrawn(
+            decision=decision,
+            conflict=str(made.data.get("conflict", "")),
+            reason=reason.strip(),
+            by=by.strip(),
+            about=view.decided[decision],
+        )
+        draft = Draft(kind=withdrawn.KIND, unit=unit, job=made.job, data=withdrawn.to_data())
+        # A unit that was good to go by this decision is so no more (ISO 9001:2015 8.7.1).
+        return self.store.append_all([*self.found_bad(unit, "a decision was withdrawn"), draft])[-1]
 
     def names(self, unit: str) -> Names:
         """Everything the jobs of a unit know by an id: its controls, banks, connectors and what they touch."""

@@ -101,6 +101,20 @@ class ConflictDecided(JobEvent):
     """The conflict in words, as it was shown."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DecisionWithdrawn(JobEvent):
+    """A decision was wrong: what it was about is open again; `decision` is the id of the event that said it."""
+
+    KIND: ClassVar[str] = "decision-withdrawn"
+    decision: str
+    conflict: str
+    """Id of the event that the decision was about."""
+    reason: str
+    by: str
+    about: str = ""
+    """The decision in words, as it was shown."""
+
+
 UNIT_EVENTS: Final[Mapping[str, type[JobEvent]]] = {
     cls.KIND: cls
     for cls in (
@@ -112,6 +126,7 @@ UNIT_EVENTS: Final[Mapping[str, type[JobEvent]]] = {
         WorkaroundUndone,
         ConcessionGiven,
         ConflictDecided,
+        DecisionWithdrawn,
     )
 }
 """Kind, as the record names it, to the class of its events."""

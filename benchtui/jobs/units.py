@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import JobError
-from benchtui.jobs.conflicts import Conflict, released_unknowing, told_apart
+from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, PartFitted, read_event
 from benchtui.jobs.fold import fold
 from benchtui.jobs.left_open import closed_short, taken_up
@@ -19,6 +19,7 @@ from benchtui.jobs.unit_events import (
     UNIT_EVENTS,
     ConcessionGiven,
     ConflictDecided,
+    DecisionWithdrawn,
     FirmwareLoaded,
     UnitMade,
     UnitStateSet,
@@ -88,8 +89,10 @@ class UnitView:
     """Defects that are not settled."""
     concessions: tuple[str, ...] = ()
     """Repairs, defects left as they are, and what was signed to stay as it is: on the unit for life."""
-    decisions: tuple[str, ...] = ()
-    """What two benches disagreed on and somebody decided: not a difference from the design."""
+    decided: Mapping[str, str] = field(default_factory=dict)
+    """What two benches disagreed on and somebody decided, by the id of the decision: no difference from the design."""
+    withdrawn: Mapping[str, str] = field(default_factory=dict)
+    """Id of a decision to why, and by whom, it was withdrawn."""
     conceded: frozenset[str] = frozenset()
     """Lines of what is missing that somebody signed to stay as they are."""
     workarounds: Mapping[str, str] = field(default_factory=dict)
@@ -101,6 +104,14 @@ class UnitView:
     intake: UnitTakenIn | None = None
     void: tuple[Proof, ...] = ()
     """Required tests that were made void by work after them, and not made again."""
+
+    @property
+    def decisions(self) -> tuple[str, ...]:
+        """Every decision in words; one that was withdrawn stays, and says so."""
+        return tuple(
+            f"{text}; withdrawn: {self.withdrawn[id]}" if id in self.withdrawn else text
+            for id, text in self.decided.items()
+        )
 
     @property
     def design(self) -> str:
@@ -138,16 +149,14 @@ def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Pl
             states.append(folded.state)
             conflicts += folded.conflicts
     view = UnitView(unit=unit, jobs=tuple(states), conflicts=tuple(conflicts))
-    decided = set()
     for recorded in events:
         view = _take_in(view, recorded)
-        if recorded.kind == ConflictDecided.KIND:
-            decided.add(str(recorded.data.get("conflict")))
+    settled = decided(events)
     return replace(
         view,
         conflicts=tuple(
             # One entry that does not fit in two ways is decided once.
-            {each.id: each for each in view.conflicts if each.matters and each.id not in decided}.values()
+            {each.id: each for each in view.conflicts if each.matters and each.id not in settled}.values()
         ),
         defects=tuple(_open_defects(states)),
         concessions=(*_concessions(states), *view.concessions),
@@ -269,8 +278,11 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
             return _state_set(view, recorded, event)
         case ConflictDecided():
             stop = " " if event.about.endswith((".", "?")) else ": "
-            decided = f"{event.about}{stop}{event.reason} (decided by {event.by})"
-            return replace(view, decisions=(*view.decisions, decided))
+            text = f"{event.about}{stop}{event.reason} (decided by {event.by})"
+            return replace(view, decided={**view.decided, recorded.id: text})
+        case DecisionWithdrawn():
+            why = f"{event.reason} ({event.by})"
+            return replace(view, withdrawn={event.decision: why, **view.withdrawn})
         case UnitTakenIn():
             return replace(view, intake=event)
         case FirmwareLoaded():

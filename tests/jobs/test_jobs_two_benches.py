@@ -369,6 +369,82 @@ def test_one_serial_number_given_at_two_benches_keeps_the_unit_until_it_is_decid
         assert benches[0].units.missing(UNIT) == ()
 
 
+def held_here_accepted_there(two: Two) -> None:
+    finish(two.runs()[0])
+    merge(two.there.store, lines(two.here.store))
+    two.here.units.set_state(UNIT, "held", reason="panel cracked")
+    two.there.store.append("note", unit=UNIT, data={"text": "one entry later"})
+    two.there.units.set_state(UNIT, "accepted")
+
+
+def test_a_decision_that_was_wrong_is_withdrawn_and_stays_to_be_seen(two: Two) -> None:
+    # 21 CFR 11.10(e): what was written stays; ISO 9001:2015 8.7.1: the unit is not good to go by it any more.
+    held_here_accepted_there(two)
+    bench = two.merged()
+    units = bench.units
+    conflict = units.view(UNIT).conflicts[0].id
+    units.set_state(UNIT, "in work", reason="the crack is in the film only")
+    units.decide(UNIT, conflict, reason="the film only", by="me")
+    units.release(UNIT, by="me")
+    (decision,) = units.view(UNIT).decided
+    for reason, by, words in (("", "me", "a reason"), ("cracked", " ", "a name")):
+        with pytest.raises(JobError, match=words):
+            units.withdraw(UNIT, decision, reason=reason, by=by)
+    with pytest.raises(JobError, match="no decision 'x'"):
+        units.withdraw(UNIT, "x", reason="cracked", by="me")
+    assert units.view(UNIT).state == "released"
+    units.withdraw(UNIT, decision, reason="the panel is cracked", by="you")
+    view = units.view(UNIT)
+    assert view.state == "in work", "it is not good to go by what is no longer so"
+    assert [each.id for each in view.conflicts] == [conflict]
+    assert any("has to be decided" in line for line in units.missing(UNIT))
+    assert view.decisions[0].endswith("the film only (decided by me); withdrawn: the panel is cracked (you)")
+    assert view.decisions[0] in "\n".join(passport(view))
+    with pytest.raises(JobError, match="withdrawn already: the panel is cracked"):
+        units.withdraw(UNIT, decision, reason="again", by="you")
+    units.decide(UNIT, conflict, reason="a new panel is in", by="you")
+    assert units.view(UNIT).conflicts == ()
+    assert len(units.view(UNIT).decisions) == 2
+
+
+@pytest.mark.parametrize("first", ["here", "there"])
+def test_a_decision_withdrawn_at_one_bench_is_withdrawn_at_the_other_and_one_made_there_stands(
+    two: Two, first: str
+) -> None:
+    held_here_accepted_there(two)
+    two.merged()
+    conflict = two.here.units.view(UNIT).conflicts[0].id
+    two.here.units.decide(UNIT, conflict, reason="the film only", by="me")
+    merge(two.there.store, lines(two.here.store))
+    (decision,) = two.there.units.view(UNIT).decided
+    one, other = (two.here, two.there) if first == "here" else (two.there, two.here)
+    one.units.withdraw(UNIT, decision, reason="cracked through", by="me")
+    other.store.append("note", unit=UNIT, data={"text": "meanwhile"})
+    two.merged()
+    assert [each.id for each in two.here.units.view(UNIT).conflicts] == [conflict]
+    # Both decide it, each by itself, and one of them was wrong: the other decision still stands.
+    for bench in (one, other):
+        bench.units.decide(UNIT, conflict, reason=f"seen by {bench is one}", by="me")
+    two.merged()
+    newest = list(two.here.units.view(UNIT).decided)[-1]
+    one.units.withdraw(UNIT, newest, reason="a slip", by="me")
+    two.merged()
+    assert two.here.units.view(UNIT).conflicts == ()
+
+
+def test_a_decision_about_a_job_is_withdrawn_for_the_job_as_well(two: Two) -> None:
+    ours, theirs = two.runs()
+    ours.act(ev.StepNotApplicable(step="label", reason="no label"))
+    theirs.act(ev.StepFailed(step="label", reason="crooked"))
+    bench = two.merged()
+    (conflict,) = bench.units.view(UNIT).conflicts
+    bench.units.decide(UNIT, conflict.id, reason="it is straight", by="me")
+    assert record_job(bench.store, two.job).conflicts == ()
+    (decision,) = bench.units.view(UNIT).decided
+    bench.units.withdraw(UNIT, decision, reason="it is crooked", by="me")
+    assert [each.id for each in record_job(bench.store, two.job).conflicts] == [conflict.id]
+
+
 def test_a_release_that_did_not_know_of_the_other_bench_is_named(two: Two) -> None:
     ours, theirs = two.runs()
     theirs.act(ev.NoteAdded(text="F1 sticks"))

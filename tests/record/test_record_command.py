@@ -116,6 +116,15 @@ def test_what_two_benches_disagree_on_is_listed_and_decided(
     with pytest.raises(JobError, match="start the build again for B"):
         main(["decide", "001-R", entry, "me", "two", "desks", "--record", str(other)])
     assert "nothing is left to decide" in said(capsys, other, "decide", "001-R", entry, "me", "one", "desk")
+    made = said(capsys, other, "decide", "001-R").splitlines()[0]
+    assert "decided: " in made
+    with pytest.raises(UsageError, match="who withdraws it, and why"):
+        main(["withdraw", "001-R", made.split()[0], "me", "--record", str(other)])
+    left = said(capsys, other, "withdraw", "001-R", made.split()[0], "me", "there", "are", "two", code=1)
+    assert left.startswith(f"{entry}  ")
+    assert "one desk (decided by me); withdrawn: there are two (me)" in left
+    assert "withdrawn" in said(capsys, other, "unit", "001-R")
+    assert "decided: " in said(capsys, other, "decide", "001-R", entry, "me", "one", "desk")
     page = said(capsys, other, "passport", "001-R")
     assert "Decisions where two benches disagreed" in page
     assert "one desk (decided by me)" in page
