@@ -10,7 +10,7 @@ from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.huntstate import workaround_now
 from benchtui.faults.power import LID_OFF, OPEN_AND_ON, PLUG_IN, is_open, plug_in, shut_words
 from benchtui.faults.soak import doubt, tries_to_believe
-from benchtui.faults.soaked import doubt_left
+from benchtui.faults.soaked import doubt_left, try_minutes
 from benchtui.faults.views import OutcomeView, Proposal
 from benchtui.faults.words import in_words, listed, percent
 
@@ -71,7 +71,7 @@ def _again(state: HuntState, elapsed: float | None) -> Proposal:
         do=f"{before}{plug}{again}{times}",
         detail=(f"Then make again: {after}.",) if after else (),
         why=_why_again(state.shows, belief, tries, told=state.started.shows is not None),
-        minutes=state.model.try_again,
+        minutes=try_minutes(state, tries),
         outcomes=(
             OutcomeView(
                 key="gone", text="it is gone" if tries == 1 else f"it is gone in all {tries} tries", share=belief

@@ -51,6 +51,7 @@ from benchtui.faults.locks import (
     without,
 )
 from benchtui.faults.near_limit import fits, looked, parts_before
+from benchtui.faults.soaked import try_minutes
 from benchtui.faults.table import normal
 from benchtui.faults.table import start as opening_position
 from benchtui.faults.target import Target, target_of
@@ -310,7 +311,7 @@ def _repaired(state: HuntState, event: RepairDone) -> HuntState:
 
 def _tried_again(state: HuntState, event: TriedAgain) -> HuntState:
     _require(state, "again")
-    elapsed = clock(state, event.minute, state.model.try_again)
+    elapsed = clock(state, event.minute, try_minutes(state, event.tries))
     state = replace(state, powered=True)
     repair = state.pending in state.repaired
     if event.gone:

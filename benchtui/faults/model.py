@@ -87,6 +87,7 @@ class Symptom:
         scopes: Extents it can be chosen for.
         kinds: Kinds of control it can befall; empty for all.
         again: How to try for it again after a repair.
+        minutes: Of one such try; 0 for the model's `try-again`.
         tries: Clean tries that are asked for when it shows every time; more are computed when it comes and goes.
         shows: Fraction of tries in which it shows, from 0 to 1; 1 for a symptom that is simply there.
         same_as: Id of a test whose finding this is, so that the test need not be made again; empty for none.
@@ -101,6 +102,7 @@ class Symptom:
     scopes: tuple[Scope, ...]
     kinds: tuple[str, ...] = ()
     again: str
+    minutes: float = 0.0
     tries: int = 1
     shows: float = 1.0
     same_as: str = ""

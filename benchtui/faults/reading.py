@@ -127,6 +127,7 @@ def _numbers(model: FaultModel) -> Iterator[Problem]:
 
 
 def _timed(model: FaultModel) -> Iterator[tuple[str, Iterable[tuple[str, float, Place]]]]:
+    yield "symptom", [(each.id, each.minutes, each.place) for each in model.symptoms]
     yield "access", [(each.id, each.minutes, each.place) for each in model.access]
     yield "test", [(each.id, each.minutes, each.place) for each in model.tests]
     yield "repair", [(each.id, each.minutes, each.place) for each in model.repairs]

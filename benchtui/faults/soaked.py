@@ -24,6 +24,20 @@ def doubt_words(tries: int, left: float) -> str:
     return f"After {made} the chance that it is still there is {percent(left)}"
 
 
+def try_minutes(state: HuntState, tries: int) -> float:
+    """Minutes that it takes to try so often for the symptom of a hunt; a work-around is tried once.
+
+    Args:
+        state: A hunt after a repair or a work-around.
+        tries: How often.
+    """
+    if state.pending not in state.repaired:
+        return state.model.try_again
+    symptom = state.symptom
+    one = symptom.minutes if symptom and symptom.minutes else state.model.try_again
+    return one * max(tries, 1)
+
+
 def doubt_left(state: HuntState) -> str:
     """What the close has to say about a repair tried too seldom to be believed; empty where it was tried enough.
 

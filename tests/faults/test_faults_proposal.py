@@ -10,6 +10,7 @@ from helpers.small_fault_model import small_hunt
 
 from benchtui.faults import hunt
 from benchtui.faults.allowed import position_now, rank
+from benchtui.faults.events import RepairDone, TriedAgain
 from benchtui.faults.huntstate import HuntState, too_late
 from benchtui.faults.moves import clock_minutes
 from benchtui.faults.proposal import propose
@@ -41,3 +42,17 @@ def _desk(subject: str, symptom: str = "control-dead", *, scope: str = "control"
     design, _ = demo()
     model = model_of(scope, subject)
     return hunt.start(model, design, scope=scope, subject=subject, symptom=symptom, deadline_minutes=minutes)
+
+
+def test_trying_again_takes_as_long_as_its_tries() -> None:
+    """A soak of five places, ten seconds each, is not done in thirty seconds."""
+    state = _desk("F3", "jumpy", minutes=90)
+    symptom = next(each for each in state.model.symptoms if each.id == "jumpy")
+    model = replace(state.model, symptoms=(replace(symptom, minutes=1.0),))
+    state = replace(state, model=model)
+    state = hunt.advance(state, RepairDone(repair="re-terminate", minute=20))
+    again = propose(state)
+    assert again.tries > 1
+    assert again.minutes == again.tries
+    after = hunt.advance(state, TriedAgain(gone=True, tries=again.tries))
+    assert after.elapsed == pytest.approx(state.elapsed + again.tries)
