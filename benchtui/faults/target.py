@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import DesignError
 from benchtui.faults.model import KINDS, SCOPES, Scope
-from benchtui.faults.words import kind_words
+from benchtui.faults.words import WHOLE_UNIT, kind_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -76,7 +76,7 @@ class Target:
 def bare_target(scope: Scope, *, kind: str = "", features: frozenset[str] = frozenset()) -> Target:
     """A target without a design: enough for the numbers of a model, for its scores and for tests."""
     name = kind.replace("-", " ")
-    titles = {"unit": "the whole unit", "bank": f"the bank ({name})", "control": f"the {name}", "kind": f"every {name}"}
+    titles = {"unit": WHOLE_UNIT, "bank": f"the bank ({name})", "control": f"the {name}", "kind": f"every {name}"}
     return Target(
         scope=scope,
         subject=kind,
@@ -99,7 +99,7 @@ def target_of(design: Design, *, scope: str, subject: str = "", control: str = "
         DesignError: There is no such scope, control, bank or kind in the design, or the control is not one of them.
     """
     if scope == "unit":
-        return Target(scope="unit", title="the whole unit", features=_features(design, ()))
+        return Target(scope="unit", title=WHOLE_UNIT, features=_features(design, ()))
     if scope == "control":
         own = design.control(subject)
         return Target(

@@ -105,6 +105,9 @@ def at_middle(control: Control) -> str:
     return f"Set {it} to the middle of its travel first, and leave it there."
 
 
+WHOLE_UNIT: Final = "the whole unit"
+"""Title of a hunt that is about no control in particular."""
+
 TAG: Final = re.compile(r"\[([a-z, -]*)\] ?")
 """Stands in a text of the model before what is only for some kinds: "[ribbon] Lift it. [] Go on."."""
 
@@ -113,12 +116,14 @@ def in_words(text: str, it: str, kinds: Sequence[str] = ()) -> str:
     """A text of the model in the words of a hunt; empty when nothing of it is for these kinds.
 
     Args:
-        text: "{it}" stands for the subject, "{each}" for its controls one by one; "[kinds] " stands before what is only
-            for some kinds of control.
+        text: "{it}" stands for the subject, "{each}" for its controls one by one, or for a few of them where it is the
+            whole unit; "[kinds] " stands before what is only for some kinds of control.
         it: The subject: "fader F3", "bank A", "every encoder".
         kinds: Kinds of the subject; empty keeps what is for any.
     """
     each = f"each control of {it}" if it.startswith("bank ") else it.replace("every ", "each ", 1)
+    if it == WHOLE_UNIT:
+        each = "three controls of different kinds"
     first, *rest = TAG.split(text)
     for tag, part in zip(rest[::2], rest[1::2], strict=True):
         wanted = [kind.strip() for kind in tag.split(",") if kind.strip()]

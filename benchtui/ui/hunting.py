@@ -6,6 +6,7 @@ comes back as a `Reply`. A refusal is a sentence, never an exception.
 
 from __future__ import annotations
 
+import re
 import time
 from dataclasses import replace
 from functools import wraps
@@ -19,7 +20,7 @@ from benchtui.faults.model import Test
 from benchtui.faults.points import judge
 from benchtui.faults.soak import RISK, doubt
 from benchtui.faults.soaked import doubt_words
-from benchtui.faults.words import asked, at_middle, minutes_text, percent
+from benchtui.faults.words import asked, at_middle, listed, minutes_text, percent
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
@@ -308,9 +309,11 @@ class Hunting:
         state = self.run.state
         event = pattern_event(state, line)
         said = event.words
-        if AS in said and not event.factors and state.target.scope == "control" and state.design is not None:
-            bank = state.design.control(state.target.subject).bank
-            said += f". That is more than {state.target.title}: begin a hunt on bank {bank}"
+        shown, points_to, _ = said.partition(AS)
+        if points_to and not event.factors and state.target.scope in ("control", "unit") and state.design is not None:
+            # What it points to is a fault of a bank, which no hunt on one control or on the unit knows.
+            banks = dict.fromkeys(each.bank for each in state.design.controls if re.search(rf"\b{each.id}\b", shown))
+            said += f". That is a fault of bank {listed(list(banks))}, not of {state.target.title}: begin a hunt there"
         return self.act(event, said)
 
     def not_possible(self, why: str) -> Reply:

@@ -50,8 +50,11 @@ def test_a_control_that_is_read_in_a_copy_is_to_be_set_first() -> None:
 
 
 def test_a_pattern_of_a_select_line_leads_from_one_control_to_its_bank() -> None:
-    one = real_hunt("F3", "control-dead")
-    assert "begin a hunt on bank A" in one.pattern("F1 to F6 read 0,0,2,2,4,4").text
+    for one, about in ((real_hunt("F3"), "fader F3"), (real_hunt("", "unit-dead", scope="unit"), "the whole unit")):
+        said = one.pattern("F1 to F6 read 0,0,2,2,4,4").text
+        assert said.endswith(f"That is a fault of bank A, not of {about}: begin a hunt there")
+    bank = real_hunt("A", "bank-dead", scope="bank")
+    assert "begin a hunt" not in bank.pattern("F1 to F6 read 0,0,2,2,4,4").text
 
 
 def test_the_two_times_of_a_repair_are_told_apart() -> None:
@@ -63,6 +66,22 @@ def test_the_two_times_of_a_repair_are_told_apart() -> None:
     late = real_hunt("F3", "control-dead", minutes=20)
     late.pick("re-terminate")
     assert "; that is too long before curtain" in shown(late)
+
+
+def test_no_key_is_offered_for_the_way_out_before_the_symptom_was_tried() -> None:
+    one = real_hunt()
+    one.pick("re-terminate")
+    one.answer(1)
+    assert one.way_out().problem
+    text = page(one)
+    assert " w  way out" not in text
+    assert "if it is still there, the way out: Map its function to a spare control" in text
+
+
+def test_a_hunt_on_the_whole_unit_says_what_to_work() -> None:
+    one = real_hunt("", "unit-dead", scope="unit")
+    one.pick("T04")
+    assert "work three controls of different kinds" in shown(one)
 
 
 def test_a_share_is_never_parted_from_its_figure() -> None:

@@ -166,6 +166,8 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
             lines += in_full(caution, width, shapes, place=f"{number} of {total}" if total > 1 else "")
         what = "move" if len(sight.page) == len(sight.unread) else "next page"
         return [*lines, acknowledge_line(what, armed=sight.armed)]
+    if sight.walk_minutes:  # beside the title, so that its minutes and those of the procedure are read together
+        lines += together(walk_words(proposal, sight.walk_minutes), width, first="time".ljust(LABEL))
     for caution in in_order(sight.cautions):
         # Acknowledged in full: one line keeps it in sight. A notice was never shown in full, so it stays whole.
         short = cut(in_short(caution, 10 * width, shapes)[0], width)
@@ -177,8 +179,6 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
     lines += together(proposal.do, width, role="do")
     for detail in proposal.detail:
         lines += together(detail, width, first=f"  {shapes.dot} ", rest="    ")
-    if sight.walk_minutes:
-        lines += wrap(walk_words(proposal, sight.walk_minutes), width, first="time".ljust(LABEL))
     if not sight.typed:
         for text in sight.beforehand:
             lines += wrap(text, width, first="set".ljust(LABEL))
@@ -321,6 +321,8 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
         if proposal.reserve is not None:
             late = f"within {minutes_text(proposal.reserve)}" if proposal.reserve > 0 else "now"
             lines.append(line((f"this is the way out: begin it {late}", "quiet")))
+    elif way and proposal.kind == "try again":
+        lines.append(cut(line(("if it is still there, the way out: ", "quiet"), way.title), width))
     elif way:
         spare = ""
         if proposal.reserve is not None:
