@@ -324,6 +324,13 @@ class Work:
         return f"defect{'s' if len(open_now) > 1 else ''} {', '.join(open_now)} open" if open_now else ""
 
     @property
+    def sign_label(self) -> str:
+        """What to ask before a signature: what stands beside it is said first."""
+        out = f"{self.left_out_before} skipped" if self.left_out_before else ""
+        out = "; ".join(filter(None, (out, self.defects_open)))
+        return f"{out[:1].upper()}{out[1:]}. Signed all the same by" if out else "Signed by"
+
+    @property
     def no_leaving_out(self) -> str:
         """Why the step in hand cannot be skipped, to be said before a reason is asked for; empty when it can."""
         if self.unread is not None:

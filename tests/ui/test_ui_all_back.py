@@ -26,7 +26,9 @@ async def test_one_key_counts_all_tools_in_after_it_has_named_them(tmp_path: Pat
         app.push_screen(EndScreen(run))
         await until(pilot, "counted back in")
         await pilot.press("t")
-        assert "Count them: iron, side cutters, meter" in screen_text(app)
+        text = screen_text(app)
+        assert "Count them against the list. t again: all 3 are back" in text
+        assert all(tool in text for tool in plan.before.tools), "they stand on the page"
         assert run.state.not_back == ("iron", "side cutters", "meter"), "nothing is ticked before the list was seen"
         await pilot.press("t")
         assert not run.state.not_back

@@ -10,11 +10,16 @@ from benchtui.jobs.timers import moment
 from benchtui.paths import is_practice
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
 from benchtui.ui.lines.job import JobTalk
+from benchtui.ui.lines.lookup import look_up
 from benchtui.ui.lines.talk import WIDTH, Left, Talk
+from benchtui.ui.lines.units import look_at_units
+from benchtui.ui.lines.ways import LineWays
+from benchtui.ui.sittings import choose_meter
 from benchtui.ui.view.ages import ago
 from benchtui.ui.view.bench import waiting, where
 from benchtui.ui.view.emergency import LEAST
 from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.units import serial_typed
 from benchtui.ui.waits import Waits, over_text
 
 if TYPE_CHECKING:
@@ -24,6 +29,7 @@ if TYPE_CHECKING:
     from benchtui.design.model import Design
     from benchtui.faults.run import HuntRun
     from benchtui.jobs.glance import JobSummary
+    from benchtui.jobs.run import Run
     from benchtui.record.store import Store
 
 
@@ -39,6 +45,7 @@ class BenchTalk:
     def __init__(self, library: Library, store: Store, talk: Talk) -> None:
         from benchtui.faults.run import Hunts
         from benchtui.jobs.run import Bench
+        from benchtui.jobs.run_sitting import present
         from benchtui.jobs.run_units import Units
         from benchtui.ui.judge import Judge
 
@@ -46,7 +53,10 @@ class BenchTalk:
         self.store = store
         self.talk = talk
         self.bench = Bench(library, store, judge=Judge())
-        self.hunts = Hunts(library, store, found_bad=Units(store, library).found_bad)
+        self.units = Units(store, library)
+        self.hunts = Hunts(library, store, found_bad=self.units.found_bad)
+        self.ways = LineWays(talk, library, self.bench, self.units, self.hunts, self._work)
+        self.bench.meter = present(store).meter
         waits = Waits(self.bench)
         talk.mind = lambda: over_text(waits.over())
 
@@ -83,6 +93,10 @@ class BenchTalk:
             ("find", "find a fault"),
             ("sum", "do a sum"),
             ("start", "start a procedure or checklist"),
+            ("check", "checklist: go through one"),
+            ("units", "units: where each stands, and its release"),
+            ("words", "search for words: steps, cautions, units, past work"),
+            ("meter", f"meter of this sitting, {self._meter()}"),
             ("ask", "ask where a lot, part or firmware went, or what a meter has measured"),
             ("look", "look at a design: wires, pins, test points, bill, checks"),
             ("help", "smoke, smell or shock: what to do"),
@@ -91,16 +105,21 @@ class BenchTalk:
     def _do(self, what: str) -> None:
         kind, _, id = what.partition(":")
         if kind == "open":
-            if id in {hunt.job for hunt in self.hunts.open_hunts()}:
-                self._hunt(self.hunts.resume(id))
-            else:
-                self._job(id)
+            self.open_work(id)
         elif kind == "find":
-            self._find()
+            self.find()
         elif kind == "sum":
             self._sum()
         elif kind == "start":
             self._start()
+        elif kind == "check":
+            self._start("checklist")
+        elif kind == "units":
+            look_at_units(self.ways, self.find)
+        elif kind == "words":
+            look_up(self)
+        elif kind == "meter":
+            self.ways.go(choose_meter(self.ways))
         elif kind == "look":
             self._look()
         elif kind == "ask":
@@ -116,21 +135,42 @@ class BenchTalk:
             return LEAST
 
     def _job(self, job: str) -> str:
-        return JobTalk(self.talk, self.bench.resume(job), emergency=self._emergency()).go(self._job)
+        return self._work(self.bench.resume(job))
+
+    def _work(self, run: Run) -> str:
+        return JobTalk(self.talk, run, emergency=self._emergency(), ways=self.ways).go(self._job)
+
+    def open_work(self, job: str) -> None:
+        """Take up a job or a hunt of that name."""
+        if job in {hunt.job for hunt in self.hunts.open_hunts()}:
+            self._hunt(self.hunts.resume(job))
+        else:
+            self._job(job)
 
     def _hunt(self, run: HuntRun) -> None:
         HuntTalk(self.talk, run, emergency=self._emergency(), bench=self.bench, open_job=self._job).go()
 
-    def _start(self) -> None:
-        from benchtui.ui.view.subjects import chosen_kinds, one_of
+    def _meter(self) -> str:
+        meter = self.bench.meter
+        return f"now {meter.name or meter.id}" if meter else "none is chosen"
 
-        entries = [entry for entry in self.library.entries() if entry.kind in ("procedure", "checklist")]
+    def _start(self, *kinds: str) -> None:
+        """Pick a procedure or checklist and go through it."""
+        entries = [entry for entry in self.library.entries() if entry.kind in (kinds or ("procedure", "checklist"))]
         # What is made for one design comes first: building it is what most come for, and its title names it.
         entries.sort(key=lambda entry: (entry.design == "any", entry.title if entry.design != "any" else ""))
         id = self.talk.pick("Which one?", [(entry.id, entry.title) for entry in entries])
         if id is None:
             return
-        entry = next(entry for entry in entries if entry.id == id)
+        self.start(id)
+
+    def start(self, id: str) -> None:
+        """Go through a procedure or checklist: on which design, control and unit, then its steps."""
+        from benchtui.ui.view.subjects import chosen_kinds, one_of
+
+        entry = next((entry for entry in self.library.entries() if entry.id == id), None)
+        if entry is None:
+            raise UsageError(f"there is no procedure or checklist {id!r}")
         design_id, subject = entry.design, ""
         if entry.design == "any":
             design = self._design()
@@ -144,11 +184,11 @@ class BenchTalk:
                 if not subject:
                     return
         self.bench.trusted(id, design_id=design_id, subject=subject)  # before a serial number is given for it
-        unit = self._unit()
+        unit = self._unit(design_id)
         if unit and entry.kind == "procedure" and unit not in {row.unit for row in self.store.units()}:
             self._fixed(id, unit, design_id)
         run = self.bench.start(id, unit, design_id=design_id, subject=subject)
-        JobTalk(self.talk, run, emergency=self._emergency()).go(self._job)
+        self._work(run)
 
     def _fixed(self, procedure: str, unit: str, design_id: str) -> None:
         """Ask for hardware revision and options of a new unit, where a step of the procedure depends on them."""
@@ -165,11 +205,21 @@ class BenchTalk:
         if hardware or fitted:
             self.bench.units.make(design_id, hardware=hardware, options=options_of(fitted), serial=unit)
 
-    def _unit(self) -> str:
+    def _unit(self, design_id: str = "") -> str:
+        """The unit in question, a new one by a serial number with its check letter; empty for none in particular."""
         known = ", ".join(unit.unit for unit in self.store.units())
         if known:
             self.talk.say(f"Known units: {known}.")
-        return "-".join(self.talk.ask("Serial number of the unit (nothing: none in particular)").split())
+        if design_id and design_id != "any":
+            self.talk.say(f"The next new unit is {self.units.next_serial(design_id)}.")
+        while True:
+            typed = self.talk.ask("Serial number of the unit (nothing: none in particular)")
+            if not typed:
+                return ""
+            try:
+                return serial_typed(typed)
+            except BenchError as error:
+                self.talk.say(str(error))
 
     def _design(self) -> Design | None:
         """The design in question, asked for only where there are several."""
@@ -183,9 +233,11 @@ class BenchTalk:
             id = self.talk.pick("For which design?", [(entry.id, entry.title) for entry in designs])
         return load_design(self.library.path_of("design", id)) if id else None
 
-    def _find(self) -> None:
+    def find(self, unit: str | None = None) -> None:
+        """Begin a hunt; the unit is asked for when None."""
         design = self._design()
-        run = start_hunt(self.talk, self.hunts, design, self._unit()) if design else None
+        named = self._unit() if unit is None and design else unit or ""
+        run = start_hunt(self.talk, self.hunts, design, named) if design else None
         if run is not None:
             self._hunt(run)
 
@@ -223,13 +275,19 @@ class BenchTalk:
 
     def _sum(self) -> None:
         from benchtui.calc.catalogue import everything
-        from benchtui.calc.run import run
-        from benchtui.ui.view.sums import field_help, result_text
 
         name = self.talk.pick("Which sum?", [(one.name, one.title) for one in everything().values()])
         if name is None:
             return
-        calculator = everything()[name]
+        self.sum(name)
+
+    def sum(self, name: str) -> None:
+        """Do one sum."""
+        from benchtui.calc.catalogue import get
+        from benchtui.calc.run import run
+        from benchtui.ui.view.sums import field_help, result_text
+
+        calculator = get(name)
         texts: dict[str, str] = {}
         for entry in calculator.inputs:
             texts[entry.key] = self.talk.ask(field_help(entry, how="Type one of"))

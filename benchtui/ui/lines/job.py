@@ -7,14 +7,21 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
+from benchtui.jobs.kit import lacking
+from benchtui.ui import defect_acts
+from benchtui.ui.closing import hand_on, staying
 from benchtui.ui.kept import fit, part_question
 from benchtui.ui.lines.keeping import HELP as KEEPING_HELP
 from benchtui.ui.lines.keeping import Keeping
 from benchtui.ui.lines.talk import Left, Talk
-from benchtui.ui.view.before import HEADINGS, begin_text
+from benchtui.ui.lines.ways import LineWays
+from benchtui.ui.view.before import HEADINGS, begin_text, heading_of
+from benchtui.ui.view.defects import defect_rows
+from benchtui.ui.view.owed import owed_rows
 from benchtui.ui.view.resume import ANSWERS, resume_lines
 from benchtui.ui.view.shapes import ASCII
 from benchtui.ui.view.spoken import caution_said, job_said, step_said, working_said
+from benchtui.ui.view.step import outcome
 from benchtui.ui.work import Reply, Work
 
 if TYPE_CHECKING:
@@ -24,15 +31,18 @@ if TYPE_CHECKING:
 
 HELP: Final = (
     "Enter alone: done, and on to the next step. a: I have read the caution. A reading or the number of an answer is "
-    "typed as it is. back, ahead, go NUMBER OR WORD: look at another step. here: work at the step looked at. "
+    "typed as it is; m READING measures again. "
+    "back, ahead, go NUMBER OR WORD: look at another step. here: work at the step looked at. "
     "skip REASON, none REASON (does not concern this unit), fail WHAT YOU SEE, hold WHAT FOR, note TEXT, undo. "
-    "early REASON: end a wait. limits: how they come about. list: all steps. look WORDS: wires, pins, test points, "
-    "bill and checks of the design. quit: put the work aside."
+    "defects: what is wrong in this job, to decide on it, rework it and end the rework. "
+    "early REASON: end a wait. limits: how they come about. list: all steps. each: this step over all its controls. "
+    "look WORDS: wires, pins, test points, bill and checks of the design. "
+    "!: smoke, smell or shock. quit: put the work aside."
 )
 
 
 ASKED: Final[Mapping[str, tuple[str, Callable[[Work, str], Reply]]]] = {
-    "sign": ("signed by", Work.sign),
+    "fail": ("not so: what do you see (nothing: later)", lambda work, seen: work.fail(seen) if seen else Reply()),
     "why again": ("why again: 1 probe slipped, 2 adjusted, 3 part changed, or", Work.reading_again),
     "override": ("the meter's calibration has run out; it is used because", Work.override),
 }
@@ -42,12 +52,13 @@ ASKED: Final[Mapping[str, tuple[str, Callable[[Work, str], Reply]]]] = {
 class JobTalk:
     """One job, until it is closed or put aside."""
 
-    def __init__(self, talk: Talk, run: Run, *, emergency: Sequence[str]) -> None:
+    def __init__(self, talk: Talk, run: Run, *, emergency: Sequence[str], ways: LineWays | None = None) -> None:
         self.talk = talk
         self.run = run
         self.work = Work(run)
         self.keeping = Keeping(talk, self.work)
         self.emergency = emergency
+        self.ways = ways or _ways(talk, run)
         self._asking = ""
         """Name of what the next line answers, when it is not a command."""
 
@@ -101,6 +112,8 @@ class JobTalk:
         elif self._asking in ASKED:
             label, act = ASKED[self._asking]
             return act(work, self.talk.ask(label))
+        elif self._asking == "sign":
+            return work.sign(self.talk.ask(work.sign_label))
         elif self._asking == "part":
             reply = fit(work, self.talk.ask(part_question(work.step)))
             return replace(reply, ask="part") if reply.problem else reply
@@ -121,7 +134,9 @@ class JobTalk:
         if word == "!":
             return self._read_out(self.emergency)
         simple: Mapping[str, Callable[[], Reply]] = {
-            "": work.go_on,
+            "": self._go_on,
+            "defects": self._defects,
+            "each": self._each,
             "a": work.acknowledge,
             "back": work.back,
             "ahead": work.ahead,
@@ -138,8 +153,8 @@ class JobTalk:
             return self._look(rest)
         said: Mapping[str, Callable[[str], Reply]] = {
             "go": work.jump,
-            "skip": work.leave_out,
-            "none": lambda why: work.leave_out(why, not_applicable=True),
+            "skip": lambda why: self._leave_out(why, not_applicable=False),
+            "none": lambda why: self._leave_out(why, not_applicable=True),
             "fail": work.fail,
             "hold": work.hold,
             "note": work.note,
@@ -150,11 +165,67 @@ class JobTalk:
             return said[word](rest)
         if work.unread is not None:
             return Reply("read the caution first; a says that you have")
+        if word == "m" and rest and work.step.limits is not None:
+            typed = rest
         if typed.isdigit() and work.step.choices:
             return work.choose(int(typed))
         if work.step.limits is not None and not work.looking:
             return work.reading(typed)
         return Reply(f"{typed!r} is no command here; help lists them")
+
+    def _go_on(self) -> Reply:
+        work = self.work
+        if work.key and not work.looking and work.unread is None and self.keeping.background.strap_due(work.step):
+            typed = self.talk.ask("loose parts: test the wrist strap first; it reads (nothing: go back)")
+            return self.keeping.background.strap(typed) if typed else Reply()
+        return work.go_on()
+
+    def _leave_out(self, why: str, *, not_applicable: bool) -> Reply:
+        work = self.work
+        if not work.key:
+            return Reply()
+        if refused := work.no_leaving_out:
+            return Reply(refused, problem=True)
+        if work.unwritten:
+            sure = self.talk.ask("this step failed: fail WHAT YOU SEE writes it down; yes leaves it all the same")
+            if sure.lower() not in ("yes", "y"):
+                return Reply()
+        word = "it does not concern this unit, because" if not_applicable else "skip it for now, because"
+        why = why or self.talk.ask(f"{word} (nothing: go back)")
+        return work.leave_out(why, not_applicable=not_applicable) if why else Reply()
+
+    def _defects(self) -> Reply:
+        """The defects of this job: one is written down, or what comes next for one is done."""
+        rows = defect_rows(self.run.state, ASCII)
+        for row in rows:
+            if not row.id and row.text != "Or":
+                self.talk.say(row.text)
+        picked = self.ways.go(self.ways.pick("", "Which defect?", rows))
+        if picked == "new":
+            seen = self.talk.ask("what do you see (nothing: go back)")
+            if seen:
+                try:
+                    number = defect_acts.found(self.run, seen, step=self.work.key)
+                except BenchError as error:
+                    return Reply(str(error), problem=True)
+                return Reply(f"defect {number} is written down")
+        elif picked is not None:
+            self.ways.go(defect_acts.next_for(self.ways, self.run, picked.partition(":")[2]))
+        return Reply()
+
+    def _each(self) -> Reply:
+        """The repeats of the step in sight, each with its mark and its reading."""
+        if not self.work.key or self.work.step.repeat[1] < 2:
+            return Reply("this step is done once, not for each control", problem=True)
+        state = self.work.state
+        repeats = state.plan.repeats(self.work.step.step_id)
+        return self._read_out(
+            [
+                f"{step.subject.id if step.subject else step.number} {state[step.key].status}"
+                f"{f': {said}' if (said := outcome(state, step)) and said != str(state[step.key].status) else ''}"
+                for step in repeats
+            ]
+        )
 
     def _read_out(self, rows: Sequence[str]) -> Reply:
         for row in rows:
@@ -201,7 +272,15 @@ class JobTalk:
             if answer is None:
                 return False
             answers.append(answer)
-        self.run.act(ev.Resumed(answers=tuple(answers)))
+        others = [each for each in self.run.bench.open_jobs() if each.unit not in ("", self.run.unit)]
+        self.run.act(ev.Resumed(answers=tuple(answers), identify=bool(others) and bool(self.run.unit)))
+        while self.run.state.identify:
+            # Other units are in work too: which one is on the bench is read off it, and not remembered.
+            serial = self.talk.ask("serial number, read off the unit (nothing: not now)")
+            if not serial:
+                return False
+            if self.run.act(ev.UnitIdentified(serial=serial)).identify:
+                self.talk.say(f"That is not {self.run.unit}: look again which unit is on the bench.")
         return True
 
     def _prepare(self) -> bool:
@@ -215,10 +294,15 @@ class JobTalk:
                 return False
             self.run.act(ev.ConditionAnswered(condition=condition, answer={"y": "yes", "n": ev.NO}.get(answer, answer)))
         for heading, title in HEADINGS.items():
-            for item in getattr(self.run.plan.before, heading):
-                if (heading, item) not in self.run.state.kit:
-                    found = self.talk.ask(f"{title}: {item}. Enter: here, x: missing") != "x"
-                    self.run.act(ev.KitTicked(heading=heading, item=item, found=found))
+            open_ones = [item for item in getattr(self.run.plan.before, heading) if (heading, item) not in state.kit]
+            if len(open_ones) > 1:
+                self.talk.say(f"{title}: {'; '.join(open_ones)}.")
+            all_here = False
+            for number, item in enumerate(open_ones):
+                more = ", all: this and the rest of them" if number + 1 < len(open_ones) else ""
+                typed = "" if all_here else self.talk.ask(f"{title}: {item}. Enter: here, x: missing{more}").lower()
+                all_here = all_here or typed == "all"
+                self.run.act(ev.KitTicked(heading=heading, item=item, found=typed != "x"))
         missing = self.run.state.shortage
         if missing or self.run.state.not_so:
             reason = self.talk.ask(
@@ -234,11 +318,15 @@ class JobTalk:
         self.talk.say("Every step was gone through.")
         for text in self.run.plan.after:
             self.talk.ask(f"{text}. Enter when it is seen to")
-        for item in self.run.state.not_back:
-            if self.talk.ask(f"Back in its place: {item}. Enter: yes, x: not found") != "x":
-                self.run.act(ev.KitTicked(heading="tools", item=item, back=True))
+        stay = staying(self.run)
+        for tool, title in stay.items():
+            self.talk.say(f"Stays in use for {title}, and is counted back in there: {tool}.")
+        hand_on(self.run)
+        self._count_back()
+        self._turned_up()
         open_items = self.run.state.open_items()
-        self._read_out([f"Open: {text}" for text in open_items])
+        owed = owed_rows(self.ways.units.missing(self.run.unit)) if self.run.unit else []
+        self._read_out([f"Open: {text}" for text in open_items] + [row.text for row in owed])
         decision = ""
         if open_items:
             decision = self.talk.ask("Close it with this open, because (nothing: go back to the steps)")
@@ -254,8 +342,41 @@ class JobTalk:
         self.talk.say(f"Closed: {self.run.state.closed}.")
         return self.run.state.closed
 
+    def _count_back(self) -> None:
+        """Count the tools back in, one by one or all the same as at the start."""
+        out = self.run.state.not_back
+        if len(out) > 1:
+            self.talk.say(f"Tools to count back in: {'; '.join(out)}.")
+        all_back = False
+        for number, item in enumerate(out):
+            more = ", all: this and the rest of them" if number + 1 < len(out) else ""
+            typed = "" if all_back else self.talk.ask(f"Back in its place: {item}. Enter: yes, x: not found{more}")
+            all_back = all_back or typed.lower() == "all"
+            if typed.lower() != "x":
+                self.run.act(ev.KitTicked(heading="tools", item=item, back=True))
+
+    def _turned_up(self) -> None:
+        """What was missing at the start and is here now, and failed steps that a newer text has no more."""
+        for item in lacking(self.run.state):
+            if self.talk.ask(f"Begun without: {item}. Enter: still missing, h: it is here now").lower() == "h":
+                self.run.act(ev.KitTicked(heading=heading_of(self.run.plan, item), item=item))
+        for each in [each for each in self.run.state.open_list() if each.gone]:
+            why = self.talk.ask(f"{each.text}. It is needed no more, because (nothing: it stays open)")
+            if why:
+                self.run.act(ev.StepNotApplicable(step=each.gone, reason=why))
+
     def _leave(self) -> None:
         next_act = self.talk.ask("Next you will (nothing: say nothing)")
         bench = self.talk.ask("Left at the bench, such as power on, iron hot (nothing: none)")
         self.run.suspend(next_act=next_act, bench=[part.strip() for part in bench.split(",") if part.strip()])
         self.talk.say("Put aside. Everything is kept.")
+
+
+def _ways(talk: Talk, run: Run) -> LineWays:
+    """Who asks about a defect, where no bench stands behind the job."""
+    from benchtui.faults.run import Hunts
+    from benchtui.jobs.run_units import Units
+
+    bench = run.bench
+    hunts = Hunts(bench.library, bench.store)
+    return LineWays(talk, bench.library, bench, Units(bench.store, bench.library), hunts, lambda _: "")

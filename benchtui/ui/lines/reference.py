@@ -40,8 +40,12 @@ def look(talk: Talk, bench: Bench, design: Design, *, subject: str = "", words: 
             found = [row for row in rows if row.id.endswith((":", f":{subject}"))]
             talk.say("For one control or connector, name it: wires F3, test points F3, wires J1.")
         entry = talk.pick("What do you want to look at?", [(row.id, row.text) for row in found])
-    if entry is None:
-        return
+    if entry is not None:
+        say_entry(talk, bench, design, entry, mark=subject)
+
+
+def say_entry(talk: Talk, bench: Bench, design: Design, entry: str, *, mark: str = "") -> None:
+    """Say one thing of a design, named as its list names it; what belongs to the control `mark` is marked."""
     waiting = still_to_build(bench.store, design.id, assemblies(bench.library, design.id))
     talk.say(title_of(entry))
-    talk.lines(reference_lines(design, entry, WIDTH, ASCII, mark=subject, units=waiting.units, built=waiting.words()))
+    talk.lines(reference_lines(design, entry, WIDTH, ASCII, mark=mark, units=waiting.units, built=waiting.words()))

@@ -90,7 +90,7 @@ class Talk:
             if typed.isdigit() and 1 <= int(typed) <= len(choices):
                 return choices[int(typed) - 1][0]
             found = [each for each in choices if all(word in f"{each[0]} {each[1]}".lower() for word in typed.split())]
-            exact = [each for each in found if each[1].lower().split(" ")[0].rstrip(",") == typed]
+            exact = [each for each in found if each[1].lower().split(" ")[0].rstrip(",:") == typed]
             if len(found) == 1 or len(exact) == 1:
                 return (found if len(found) == 1 else exact)[0][0]
             if found:

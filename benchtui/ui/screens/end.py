@@ -10,6 +10,7 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import lacking
+from benchtui.ui.closing import hand_on, staying
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.before import end_rows, heading_of, next_tick
 from benchtui.ui.view.head import job_head
@@ -18,7 +19,7 @@ from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
@@ -48,6 +49,8 @@ class EndScreen(BenchScreen[str]):
         super().__init__()
         self.run = run
         self.ticked: frozenset[int] = frozenset()
+        self.stay: Mapping[str, str] = {}
+        """Tools that stay in use for the work this job was called from, to its title."""
         self._named: tuple[str, ...] = ()
         """Tools that were named when t was pressed last: only those are counted back in by the next t."""
 
@@ -60,16 +63,22 @@ class EndScreen(BenchScreen[str]):
     def keys(self) -> Sequence[Key]:
         if self.typing:
             return (Key("enter", "close the job", ""), Key("esc", "leave the field", ""))
-        tools = (Key("t", "all tools are back", "all_back"),) if len(self.run.state.not_back) > 1 else ()
+        tools = (Key("t", "all tools are back", "all_back"),) if len(self._out) > 1 else ()
         back = Key("←", "back to the steps", "leave")
         return (Key("space", "tick, choose", ""), *tools, back, Key("?", "keys", "app.help"))
 
+    @property
+    def _out(self) -> tuple[str, ...]:
+        """Tools that are to be counted back in here."""
+        return tuple(tool for tool in self.run.state.not_back if tool not in self.stay)
+
     def on_mount(self) -> None:
+        self.stay = staying(self.run)
         self._fill("")
         self.query_one(Rows).focus()
 
     def _fill(self, wanted: str | None = None) -> None:
-        rows = end_rows(self.run.state, self.ticked, self.shapes)
+        rows = end_rows(self.run.state, self.ticked, self.shapes, stay=self.stay)
         owed = owed_rows(self.host.units.missing(self.run.unit)) if self.run.unit else []
         then = next(place for place, row in enumerate(rows) if row.text == "Then")
         self.query_one(Rows).fill([*rows[:then], *owed, *rows[then:]], wanted=wanted)
@@ -100,12 +109,15 @@ class EndScreen(BenchScreen[str]):
 
     def action_all_back(self) -> None:
         """Name what is still out; the same key again counts it all back in."""
-        out = self.run.state.not_back
+        out = self._out
         if not out:
             self.say("no tool is out")
         elif out != self._named:
             self._named = out
-            self.say(f"Count them: {', '.join(out)}. t again: all {len(out)} are back")
+            # The mark goes to the first of them, so that they stand on the page, each whole.
+            self._fill(f"back:{out[0]}")
+            all_of_them = f"all {len(out)} are back" if len(out) > 1 else "it is back"
+            self.say(f"Count them against the list. t again: {all_of_them}; Space ticks one alone")
         else:
             self._named = ()
             for tool in out:
@@ -142,13 +154,19 @@ class EndScreen(BenchScreen[str]):
 
     def _moved(self) -> None:
         # To the next line that waits for a tick, and past the last of them to the one that closes the job.
-        self._fill(next_tick(self.run.state, self.ticked, self.query_one(Rows).row))
+        self._fill(next_tick(self.run.state, self.ticked, self.query_one(Rows).row, stay=self.stay))
 
     def _close(self) -> None:
         unticked = len(self.run.plan.after) - len(self.ticked)
         if unticked:
             self.say(f"{unticked} more to see to above", problem=True)
-        elif self.run.state.open_items():
+            return
+        try:
+            hand_on(self.run)
+        except BenchError as error:
+            self.say(str(error), problem=True)
+            return
+        if self.run.state.open_items():
             self.ask(Question("Close it with this open, because:", self._decide))
         else:
             self._decide("")

@@ -387,10 +387,7 @@ class StepScreen(KeepingScreen):
         elif name == "override":
             self.ask_why("The meter's calibration has run out. It is used because", self.work.override)
         elif name == "sign":
-            out = f"{self.work.left_out_before} skipped" if self.work.left_out_before else ""
-            out = "; ".join(filter(None, (out, self.work.defects_open)))
-            label = f"{out[:1].upper()}{out[1:]}. Signed all the same by" if out else "Signed by"
-            self.ask_why(label, self.work.sign)
+            self.ask_why(self.work.sign_label, self.work.sign)
         elif name == "part":
             self.ask_part()
         elif name == "fail":

@@ -8,10 +8,9 @@ from textual import on
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
-from benchtui.jobs import serials
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import plain_head
-from benchtui.ui.view.units import unit_rows
+from benchtui.ui.view.units import serial_typed, unit_rows
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
 
@@ -88,14 +87,12 @@ class UnitScreen(BenchScreen[str]):
         self.ask(Question("Serial number, as marked on the unit:", self._named))
 
     def _named(self, typed: str) -> str:
-        serial = "-".join(typed.upper().split())
-        if not serial:
+        if not typed.strip():
             return "type the serial number that is marked on the unit"
-        if serials.number_of(serial) is not None:  # one of our own shape: its last letter tells a misreading
-            try:
-                serial = serials.normal(serial)
-            except BenchError as error:
-                return str(error)
+        try:
+            serial = serial_typed(typed)
+        except BenchError as error:
+            return str(error)
         if self.known_only and serial not in [unit.unit for unit in self.host.store.units()]:
             return f"there is no unit {serial} in this record: read the number again, or begin work on it first"
         self.dismiss(serial)

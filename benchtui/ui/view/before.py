@@ -27,6 +27,10 @@ HEADINGS: Final[Mapping[str, str]] = {
 }
 
 
+NOTHING: Final[Mapping[str, str]] = {}
+"""No tool stays in use."""
+
+
 def before_rows(state: JobState, shapes: Shapes) -> list[Row]:
     """Every line of the preliminary page; an empty heading says "none", so that it is known not to be forgotten."""
     before = state.plan.before
@@ -92,8 +96,17 @@ def about(plan: Plan, width: int) -> list[Line]:
     return [*lines, line((", ".join(parts), "quiet"))]
 
 
-def end_rows(state: JobState, ticked: frozenset[int], shapes: Shapes) -> list[Row]:
-    """The page at the end: lines to see to, tools to count back in, and what is still open."""
+def end_rows(
+    state: JobState, ticked: frozenset[int], shapes: Shapes, *, stay: Mapping[str, str] = NOTHING
+) -> list[Row]:
+    """The page at the end: lines to see to, tools to count back in, and what is still open.
+
+    Args:
+        state: The job.
+        ticked: Numbers of the lines that were seen to.
+        shapes: Characters of this terminal.
+        stay: Tools that stay in use for the work this job was called from, to its title.
+    """
     rows: list[Row] = []
     if state.plan.after:
         rows.append(Row(text="To see to"))
@@ -101,14 +114,19 @@ def end_rows(state: JobState, ticked: frozenset[int], shapes: Shapes) -> list[Ro
         mark = shapes.status(Status.DONE if number in ticked else Status.OPEN)
         rows.append(Row(id=f"after:{number}", text=text, mark=mark))
     tools = [(heading, item) for (heading, item), found in state.kit.items() if found and heading == "tools"]
+    tools = [(heading, item) for heading, item in tools if item not in stay]
     if tools:
         rows.append(Row(text="Tools, counted back in"))
     for heading, item in tools:
         mark = shapes.status(Status.DONE if (heading, item) in state.back else Status.OPEN)
         rows.append(Row(id=f"back:{item}", text=item, mark=mark))
-    open_items = tuple(state.open_list())
+    if stay:
+        rows.append(Row(text=f"Stays in use for {next(iter(stay.values()))}, and is counted back in there"))
+        rows += [Row(text=f"  {item}") for item in stay]
+    # The number of each is its place in the whole list, whatever of it is shown.
+    open_items = [(number, each) for number, each in enumerate(state.open_list()) if each.not_back not in stay]
     rows.append(Row(text=f"Still open: {len(open_items)}" if open_items else "Nothing is open"))
-    for number, each in enumerate(open_items):
+    for number, each in open_items:
         right = "space: it is here now" if each.without in lacking(state) else ""
         rows.append(Row(id=f"open:{number}", text=each.text, mark=shapes.failed, right=right))
     rows.append(Row(text="Then"))
@@ -129,9 +147,9 @@ def heading_of(plan: Plan, item: str) -> str:
     return next((heading for heading in HEADINGS if item in getattr(plan.before, heading)), "tools")
 
 
-def next_tick(state: JobState, ticked: frozenset[int], after: Row | None) -> str:
+def next_tick(state: JobState, ticked: frozenset[int], after: Row | None, *, stay: Mapping[str, str] = NOTHING) -> str:
     """Id of the line of the end page to go to: the next one without its tick, round to the start; or to close."""
-    rows = end_rows(state, ticked, UNICODE)
+    rows = end_rows(state, ticked, UNICODE, stay=stay)
     order = [row.id for row in rows if row.id.startswith(("after:", "back:"))]
     open_still = {row.id for row in rows if row.id in order and row.mark == UNICODE.status(Status.OPEN)}
     here = order.index(after.id) if after is not None and after.id in order else -1

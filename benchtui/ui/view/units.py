@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs import serials
 from benchtui.ui.view.ages import ago
 from benchtui.ui.view.rows import Row
 
@@ -12,6 +13,16 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from benchtui.record.views import UnitRow
+
+
+def serial_typed(typed: str) -> str:
+    """A serial number as it is kept.
+
+    Raises:
+        BenchError: It is one of our own shape, and its last letter does not follow from the rest: it was misread.
+    """
+    serial = "-".join(typed.upper().split())
+    return serials.normal(serial) if serials.number_of(serial) is not None else serial
 
 
 _NONE: Final = (Row(id="none", text="No unit in particular"),)

@@ -1,0 +1,81 @@
+"""Units by lines: the list of them, and for each where it stands and all that is done on its page."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from benchtui.ui import unit_acts
+from benchtui.ui.lines.talk import WIDTH
+from benchtui.ui.view.history import unit_lines
+from benchtui.ui.view.passport import passport_lines
+from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.text import plain
+from benchtui.ui.view.units import known_rows
+
+if TYPE_CHECKING:
+    from collections.abc import Awaitable, Callable, Mapping
+
+    from benchtui.ui.lines.ways import LineWays
+    from benchtui.ui.ways import Ways
+
+ACTS: Final[Mapping[str, tuple[str, Callable[[Ways, str], Awaitable[None]]]]] = {
+    "r": ("release it, with a name", unit_acts.release),
+    "t": ("test again what rework made void", unit_acts.test_again),
+    "s": ("it is held, comes back, is scrapped: another state", unit_acts.another_state),
+    "u": ("something temporary was put right", unit_acts.put_right),
+    "d": ("decide what two benches disagree on", unit_acts.decide),
+    "o": ("do what a closed job left open: steps, or a defect", unit_acts.do_left_open),
+    "l": ("sign that something missing stays as it is", unit_acts.leave_as_is),
+    "i": ("it came in: condition, damage, what came with it", unit_acts.take_in),
+    "w": ("write down which firmware was loaded", unit_acts.load_firmware),
+}
+"""Key of the page of a unit to what it says and does; a test holds them against that page."""
+
+LOOKING: Final[Mapping[str, str]] = {
+    "h": "everything that happened to it",
+    "f": "find a fault on it",
+}
+"""Keys that write nothing about the unit themselves."""
+
+WHOLE: Final = 2000
+"""Cells of a line that is wrapped only when it is said: nothing of it is cut."""
+
+
+def look_at_units(ways: LineWays, find: Callable[[str], None]) -> None:
+    """Pick a unit and see where it stands.
+
+    Args:
+        ways: Who asks.
+        find: Begins a hunt on a unit.
+    """
+    rows = known_rows(ways.store.units(), now=ways.bench.clock())
+    if not rows:
+        ways.talk.say("The record has no unit yet: one is made when work on it begins.")
+        return
+    picked = ways.go(ways.pick("Units", "Which one?", rows))
+    if picked is not None:
+        unit_page(ways, picked.partition(":")[2], find)
+
+
+def unit_page(ways: LineWays, unit: str, find: Callable[[str], None]) -> None:
+    """Where a unit stands, then one act after the other until that is enough."""
+    choices = [(key, f"{key}  {does}") for key, does in (*LOOKING.items(), *((k, v[0]) for k, v in ACTS.items()))]
+    while True:
+        view = ways.units.view(unit)
+        ways.talk.say(f"Unit {unit}. {view.design}")
+        ways.talk.lines(passport_lines(view, ways.units.missing(unit), width=WIDTH, shapes=ASCII))
+        picked = ways.talk.pick(f"Unit {unit}. What do you want to do?", choices)
+        if picked is None:
+            return
+        if picked == "h":
+            for row in unit_lines(ways.store.events(unit=unit, newest=500), WHOLE):
+                ways.talk.say(plain([row]))
+            ways.talk.ask("Enter goes on")
+        elif picked == "f":
+            find(unit)
+        else:
+            ways.go(_act(ways, picked, unit))
+
+
+async def _act(ways: LineWays, key: str, unit: str) -> None:
+    await ACTS[key][1](ways, unit)
