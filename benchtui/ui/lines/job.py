@@ -322,8 +322,8 @@ class JobTalk:
         for tool, title in stay.items():
             self.talk.say(f"Stays in use for {title}, and is counted back in there: {tool}.")
         hand_on(self.run)
+        self._turned_up()  # a tool that is here again is counted back in like the others
         self._count_back()
-        self._turned_up()
         open_items = self.run.state.open_items()
         owed = owed_rows(self.ways.units.missing(self.run.unit)) if self.run.unit else []
         self._read_out([f"Open: {text}" for text in open_items] + [row.text for row in owed])
