@@ -229,7 +229,7 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
     """Write down how a hunt ended: what was found, what was done, which parts went in."""
     from benchtui.faults.events import HuntClosed
     from benchtui.ui.screens.pick import AskScreen, PickScreen
-    from benchtui.ui.view.rows import Row
+    from benchtui.ui.view.hunt_ends import end_rows
     from benchtui.ui.view.subjects import cause_rows
 
     title = f"Close the hunt: {run.state.target.title}"
@@ -237,14 +237,7 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
     around = cured and run.state.pending not in run.state.repaired
     result = "work-around" if around else "fixed"
     if not cured:
-        rows = [
-            Row(id="not reproduced", text="It does not show any more", under="kept open with the conditions"),
-            Row(id="open", text="Leave it open", under="with what is known"),
-            Row(id="work-around", text="A work-around serves for now", under="an open item of the unit until undone"),
-            Row(id="fixed", text="It works again"),
-        ]
-        if run.state.locks:  # a short may be inside: it is neither gone nor mended before it was measured
-            rows = [row for row in rows if row.id in ("open", "work-around")]
+        rows = end_rows(run.state)
         answer = await app.push_screen_wait(PickScreen(title, "How does it end?", rows))
         if answer is None:
             return

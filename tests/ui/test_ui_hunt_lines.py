@@ -129,3 +129,27 @@ def test_a_repair_is_gone_through_step_by_step_and_is_then_done(tmp_path: Path) 
         assert len(opened) == 1
         assert [each.kind for each in store.events(job=run.job)][-2:] == ["hunt-walk", "hunt-repair"]
         assert talk.hunting.proposal.title == "Try the original symptom again"
+
+
+def test_curtain_way_out_times_and_working_are_said_too(tmp_path: Path) -> None:
+    text, _ = said(tmp_path, ["curtain 40", "working", "or", "or", "quit"])
+    assert "Curtain in 40 min." in text
+    assert "; it can wait 37 min." in text
+    assert "Test: Does it reach both ends? 30 s." in text
+    assert "Or: back to the move that was proposed." in text
+    assert "F3 at the lower stop:" in text  # the working names its test point
+    text, _ = said(tmp_path / "again", ["curtain 1", "quit"])
+    assert "There is no time any more for a work-around before curtain." in text
+
+
+def test_the_ways_to_end_say_what_becomes_of_the_unit(tmp_path: Path) -> None:
+    text, kinds = said(tmp_path, ["close", "1", "nothing seen", "nothing", "none", "in the cold hall"])
+    assert "It does not show any more, kept open with the conditions" in text
+    assert "When and where it showed" in text
+    assert kinds[-1] == "hunt-closed"
+
+
+def test_a_repair_is_said_with_its_two_times_and_what_to_take(tmp_path: Path) -> None:
+    text, _ = said(tmp_path, ["moves", "re-wire", *["a"] * 6, "quit"])
+    assert "Time: 10 min for a practised hand; step by step, with every check, about 20 min." in text
+    assert "Take: iron, meter." in text

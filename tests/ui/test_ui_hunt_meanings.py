@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from helpers.hunts_seen import page, real_hunt, shown
 
-from benchtui.ui.view.hunt import HuntSight, hunt_page, together
+from benchtui.ui.view.answers import together
+from benchtui.ui.view.hunt import HuntSight, hunt_page
 from benchtui.ui.view.shapes import UNICODE
 from benchtui.ui.view.text import plain
 

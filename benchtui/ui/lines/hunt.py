@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, Literal, cast
 
 from benchtui.faults.events import HuntClosed, WalkOpened
+from benchtui.faults.huntstate import too_late
 from benchtui.faults.learning import sample_words
 from benchtui.faults.moves import all_moves
 from benchtui.faults.target import target_of
@@ -14,9 +15,11 @@ from benchtui.ui.hunting import Hunting
 from benchtui.ui.lines.talk import WIDTH
 from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows
 from benchtui.ui.view.cautions import in_order
-from benchtui.ui.view.hunt import trail
+from benchtui.ui.view.hunt import HuntSight, trail
+from benchtui.ui.view.hunt_ends import end_rows
+from benchtui.ui.view.hunt_said import proposal_said, working_of
 from benchtui.ui.view.learnt import learnt_rows
-from benchtui.ui.view.spoken import caution_said, proposal_said
+from benchtui.ui.view.spoken import caution_said
 from benchtui.ui.view.subjects import (
     cause_rows,
     curtain_rows,
@@ -43,7 +46,7 @@ HELP: Final = (
     "out: the way out. moves: all of them, to pick one. tried: what was tried before this hunt. "
     "steps: go through the repair step by step. undo. "
     "not WHY: it cannot be done here. say LINE: what many controls show. curtain MINUTES. note TEXT. "
-    "suspects: all of them. trail: what was tried and said so far. "
+    "suspects: all of them. trail: what was tried and said so far. working: how the healthy readings come about. "
     "learnt: what stands behind the weights; forget here, forget all. close. quit."
 )
 
@@ -152,8 +155,18 @@ class HuntTalk:
             if typed in ("or", "out", "undo", "quit", "q", "!"):
                 return self._do(typed)
             return Reply("read the caution first; a says that you have")
-        told = self.hunting.foretold
-        for row in proposal_said(self.hunting.proposal, foretold=told, sample=self.run.state.started.sample):
+        state, elapsed = self.run.state, self.run.elapsed
+        sight = HuntSight(
+            foretold=self.hunting.foretold,
+            beforehand=self.hunting.beforehand,
+            walk_minutes=self.hunting.walk_minutes,
+            sample=state.started.sample,
+            typed=self.hunting.typed,
+            picked=self.hunting.picked,
+            too_late=too_late(state, elapsed),
+        )
+        left = None if state.deadline is None else state.deadline - elapsed
+        for row in proposal_said(self.hunting.proposal, sight, left=left):
             self.talk.say(row)
         return self._do(self.talk.ask("answer"))
 
@@ -182,6 +195,10 @@ class HuntTalk:
             case "suspects":
                 for each in self.hunting.proposal.suspects:
                     self.talk.say(f"  {percent(each.share)}, {each.word}: {each.title}")
+                return Reply()
+            case "working":
+                for row in working_of(hunting.proposal):
+                    self.talk.say(f"  {row}")
                 return Reply()
             case "trail":
                 self.talk.lines(trail(self.run.state, WIDTH))
@@ -267,11 +284,8 @@ class HuntTalk:
         cured = self.run.state.phase == "close"
         result = "fixed" if self.run.state.pending in self.run.state.repaired else "work-around"
         if not cured:
-            # While a short may be inside it is neither gone nor mended: that takes a measurement.
-            ends = (
-                ("open", "work-around") if self.run.state.locks else ("not reproduced", "open", "work-around", "fixed")
-            )
-            choices = [(name, name) for name in ends]
+            ends = end_rows(self.run.state)
+            choices = [(row.id, f"{row.text}, {row.under}" if row.under else row.text) for row in ends]
             answer = self.talk.pick("How does it end?", choices)
             if answer is None:
                 return
@@ -281,7 +295,7 @@ class HuntTalk:
             seen = _pairs(cause_rows(self.run.state))
             picked = self.talk.pick("What did you find? Only a cause you saw counts. Nothing: not known.", seen) or ""
             fault = picked.partition(":")[2]
-        found, done, parts = (self.talk.ask(what) for what in ("Found", "Done", "Parts"))
+        found, done, parts = (self.talk.ask(what) for what in ("Found, in your words", "Done", "Parts that went in"))
         where = self.talk.ask("When and where it showed") if result == "not reproduced" else ""
         if self.bench is not None:
             end_walks(self.bench, self.run)

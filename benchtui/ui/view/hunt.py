@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.faults.events import PatternSeen, ReadingTyped, RepairDone, TestAnswered, TriedAgain, WorkaroundDone
 from benchtui.faults.words import asked, in_words, minutes_text, percent
+from benchtui.ui.view.answers import answers, together
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
 from benchtui.ui.view.head import EMERGENCY
 from benchtui.ui.view.rows import Row
 from benchtui.ui.view.text import BLANK, bar, cut, line, rule, spread, width_of, window, wrap
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from benchtui.design.testpoints import Expected
     from benchtui.faults.belief import Suspect
     from benchtui.faults.events import HuntEvent
     from benchtui.faults.hunt import HuntState
-    from benchtui.faults.views import MoveView, OutcomeView, Proposal
+    from benchtui.faults.views import MoveView, Proposal
     from benchtui.jobs.plan import Caution
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
@@ -31,14 +31,8 @@ LEAST_OF_MOVE = 10
 LEAST_SHARE = 0.03
 """Share below which a suspect is only counted. Our own choice."""
 
-LEAST_MEANING = 12
-"""Cells of a suspect that still tell which one is meant."""
-
-_JOINT = "\ue000"
-"""Stands for a blank that no line ends at; from the private area, so that no text has it."""
-
-_UNIT = re.compile(r"(?<=\d) (?=(?:%|s|min|h|mV|V|mA|A|Ω|kΩ|MΩ|ohm|kohm|mm|N)(?!\w))")
-"""The blank between a figure and its unit."""
+WORDS: Final[Mapping[str, str]] = {"test": "Test", "repair": "Repair", "work-around": "Work-around"}
+"""What a kind of move is called before its title; the others are "Now"."""
 
 LABEL = 9
 """Cells of the column of labels."""
@@ -107,7 +101,7 @@ def hunt_page(
     edge = rule(width, mark=shapes.rule)
     ways = _ways_out(proposal, sight, width)
     hidden = sight.unread or sight.waiting
-    outcomes = [] if hidden else _outcomes(proposal, width, shapes, most=height - len(ways) - LEAST_OF_MOVE)
+    outcomes = [] if hidden else answers(proposal, width, shapes, most=height - len(ways) - LEAST_OF_MOVE)
     room = max(height - len(outcomes) - len(ways) - (2 if outcomes else 1), 1)
     top = _working_out() if sight.waiting else _move(proposal, sight, width, shapes)
     if sight.below:
@@ -157,7 +151,7 @@ def _title(proposal: Proposal, text: str, width: int) -> list[Line]:
 
 
 def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> list[Line]:
-    word = {"test": "Test", "repair": "Repair", "work-around": "Work-around"}.get(proposal.kind, "Now")
+    word = WORDS.get(proposal.kind, "Now")
     picked = ", picked by you" if sight.picked else ""
     lines = _title(proposal, f"{word}: {proposal.title}{picked}", width)
     if sight.unread:
@@ -228,54 +222,6 @@ def test_point(point: Expected, width: int, *, foretold: Sequence[str] = ()) -> 
     if foretold:
         lines += together("; ".join(foretold), width, first="else".ljust(LABEL), role="quiet")
     return lines
-
-
-def _outcomes(proposal: Proposal, width: int, shapes: Shapes, *, most: int) -> list[Line]:
-    """Each answer whole, with what it would mean; all of them stay in sight.
-
-    Where that takes more than `most` lines, a meaning has what room its answer leaves in a line: the suspect is
-    shortened, its share never.
-    """
-    full = [
-        row for number, each in enumerate(proposal.outcomes, 1) for row in _outcome(number, each, width, shapes, True)
-    ]
-    if len(full) <= most:
-        return full
-    return [
-        row for number, each in enumerate(proposal.outcomes, 1) for row in _outcome(number, each, width, shapes, False)
-    ]
-
-
-def _outcome(number: int, outcome: OutcomeView, width: int, shapes: Shapes, whole: bool) -> list[Line]:
-    """One answer; with `whole` its meaning goes on in the lines below, else it is shortened to what room there is."""
-    meaning = f"  {shapes.arrow} {outcome.meaning}" if outcome.meaning else ""
-    one = line((f" {number} ", "key"), " ", (outcome.text, "strong"), (meaning, "quiet"))
-    if width_of(one) <= width:
-        return [one]
-    head, *more = wrap(outcome.text, width, role="strong", first="    ")
-    lines = [line((f" {number} ", "key"), " ", *head[1:]), *more]
-    if whole and meaning:
-        lines += together(outcome.meaning, width, role="quiet", first=f"      {shapes.arrow} ")
-    elif meaning:
-        lines = _beside(lines, outcome, width, f"  {shapes.arrow} ")
-    return lines
-
-
-def _beside(lines: list[Line], outcome: OutcomeView, width: int, arrow: str) -> list[Line]:
-    """The answer with its meaning cut to what its last line leaves, or in a line of its own."""
-    share = f" ({percent(outcome.belief)})" if outcome.raises else ""
-    raised = outcome.raises or outcome.meaning
-    room = width - width_of(lines[-1]) - width_of(line(arrow, share))
-    if room < min(LEAST_MEANING, len(raised)):
-        lines, room = [*lines, line("    ")], width - 4 - width_of(line(arrow, share))
-    said = cut(line((raised, "quiet")), room)
-    return [*lines[:-1], (*lines[-1], *line((arrow, "quiet")), *said, *line((share, "quiet")))]
-
-
-def together(text: str, width: int, *, role: str = "", first: str = "", rest: str | None = None) -> list[Line]:
-    """The text wrapped, a figure never parted from its unit: "(37" at the end of a line is no share."""
-    lines = wrap(_UNIT.sub(_JOINT, text), width, role=role, first=first, rest=rest)
-    return [tuple(span._replace(text=span.text.replace(_JOINT, " ")) for span in row) for row in lines]
 
 
 def suspects(found: Sequence[Suspect], width: int, shapes: Shapes, *, most: int, sample: str = "") -> list[Line]:

@@ -1,17 +1,13 @@
-"""Steps, cautions and proposals as sentences to be read out, without frames, columns or anything drawn over."""
+"""Steps and cautions as sentences to be read out, without frames, columns or anything drawn over."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchtui.faults.words import minutes_text, percent
 from benchtui.ui.view.cautions import in_order, named
 from benchtui.ui.view.step import outcome
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from benchtui.faults.views import Proposal
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Caution, Limits, PlanStep
 
@@ -70,35 +66,3 @@ def working_said(step: PlanStep) -> list[str]:
         return ["There is nothing to measure at this step."]
     sources = [f"Source: {source}" for source in step.limits.sources]
     return [*(step.limits.working or ("The limits are stated in the procedure itself.",)), *sources]
-
-
-def proposal_said(proposal: Proposal, *, foretold: Sequence[Sequence[str]] = (), sample: str = "") -> list[str]:
-    """The move to make, what each answer would mean, the suspects and the ways out.
-
-    Args:
-        proposal: The move.
-        foretold: For each test point, what it would read under the leading suspects.
-        sample: What stands behind the weights of the suspects.
-    """
-    lines = [f"{proposal.kind.capitalize()}: {proposal.title}. {minutes_text(proposal.minutes)}."]
-    lines += [proposal.contradiction] if proposal.contradiction else []
-    lines += [f"First: {proposal.opens.do}"] if proposal.opens else []
-    lines.append(proposal.do)
-    lines += [f"  {detail}" for detail in proposal.detail]
-    for number, point in enumerate(proposal.expected):
-        power = f" The power is {point.power.upper()}." if point.power else ""
-        lines += [f"  {point.where}. A healthy unit reads {point.text}.{power}"]
-        if number < len(foretold) and foretold[number]:
-            lines.append(f"  Else: {'; '.join(foretold[number])}.")
-    lines += [f"Why: {proposal.why}"] if proposal.why else []
-    for number, each in enumerate(proposal.outcomes, 1):
-        meaning = f", then {each.meaning}" if each.meaning else ""
-        lines.append(f"  {number}  {each.text}{meaning}")
-    leading = [f"{each.title} {percent(each.share)}" for each in proposal.suspects[:3]]
-    source = f", from {sample}" if sample else ""
-    lines += [f"Suspects{source}: {'; '.join(leading)}."] if leading else []
-    if proposal.runner_up:
-        lines.append(f"Or: {proposal.runner_up.title}, {minutes_text(proposal.costs_more_minutes)} more.")
-    if proposal.workaround:
-        lines.append(f"Way out: {proposal.workaround.title}, {minutes_text(proposal.workaround.minutes)}.")
-    return lines

@@ -1,0 +1,23 @@
+"""How a hunt may end, as a list to pick from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.ui.view.rows import Row
+
+if TYPE_CHECKING:
+    from benchtui.faults.huntstate import HuntState
+
+
+def end_rows(state: HuntState) -> list[Row]:
+    """The ways in which a hunt can be closed before its repair was tried."""
+    rows = [
+        Row(id="not reproduced", text="It does not show any more", under="kept open with the conditions"),
+        Row(id="open", text="Leave it open", under="with what is known"),
+        Row(id="work-around", text="A work-around serves for now", under="an open item of the unit until undone"),
+        Row(id="fixed", text="It works again"),
+    ]
+    if state.locks:  # a short may be inside: it is neither gone nor mended before it was measured
+        rows = [row for row in rows if row.id in ("open", "work-around")]
+    return rows
