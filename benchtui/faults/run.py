@@ -79,8 +79,8 @@ class Hunts:
         library: Designs and fault models.
         store: The record.
         clock: Gives the time of day with its offset.
-        found_bad: What has to be written beside a repair of a unit that was good to go, given its serial number and the
-            reason; see `benchtui.jobs.run_units`.
+        found_bad: What has to be written where a unit that was good to go shows to be bad, given its serial number and
+            the reason; see `benchtui.jobs.run_units`.
     """
 
     def __init__(
@@ -179,9 +179,11 @@ class Hunts:
         )
         state = hunt.start(model, design, begun=begun, target=target)
         job = self._new_name()
-        event = self.store.append(
-            kind_of(begun), unit=unit, job=job, data=to_data(begun), texts=[body], glance=_glance(state, job, unit)
-        )
+        # What somebody looks for a fault on is not good to go (ISO 9001:2015 8.7.1).
+        bad = self.found_bad(unit, f"{begun.title.removesuffix('.')}: {words or symptom or 'something is wrong'}")
+        draft = Draft(kind=kind_of(begun), unit=unit, job=job, data=to_data(begun))
+        glances = {job: _glance(state, job, unit)}
+        event = self.store.append_all([*bad, draft], texts=[body], glances=glances)[-1]
         return HuntRun(self, state, job=job, unit=unit, begun=datetime.fromisoformat(event.time))
 
     def resume(self, job: str, design: Design | None = None) -> HuntRun:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
+from benchtui.jobs.bad import fails, shows_bad
 from benchtui.jobs.glance import glance_text
 from benchtui.jobs.mistakes import refusal
 from benchtui.jobs.named import names_of, unknown_words
@@ -114,11 +115,11 @@ class Run:
 
     def beside(self, event: ev.JobEvent) -> list[Draft]:
         """What has to be written about the unit in the same stroke as an act."""
-        if isinstance(event, ev.DefectFound):
-            return self.bench.units.found_bad(self.unit, f"defect {event.defect}: {event.text}")
-        if isinstance(event, ev.PartFitted) and event.replaces:
-            return self.bench.units.found_bad(self.unit, f"{event.part} at {event.place} was exchanged: {event.reason}")
-        return []
+        why = shows_bad(self.state, event)
+        # A strap or a meter that fails says nothing of the unit that happens to lie there.
+        if not why and (failed := fails(self.state, event)) and not self.bench.once_a_sitting(self.plan.id):
+            why = failed
+        return self.bench.units.found_bad(self.unit, why) if why else []
 
     def _named(self, event: ev.ReworkDone) -> None:
         """Check that everything that was touched is known by name, so that no test of it stays as it is by a slip."""

@@ -15,7 +15,15 @@ from benchtui.jobs.named import Names, names_of
 from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.serials import make as serial_of
 from benchtui.jobs.serials import next_number, prefix_of
-from benchtui.jobs.unit_events import ConcessionGiven, ConflictDecided, DecisionWithdrawn, UnitMade, UnitStateSet
+from benchtui.jobs.unit_events import (
+    ConcessionGiven,
+    ConflictDecided,
+    DecisionWithdrawn,
+    UnitMade,
+    UnitStateSet,
+    WorkaroundSet,
+    WorkaroundUndone,
+)
 from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, lasting_lines, missing, since
 from benchtui.paths import is_practice
 from benchtui.record.event import Draft
@@ -94,7 +102,7 @@ class Units:
         return f"{unit} is {state}: nothing is marked on it" if state in ("held", "scrapped") else ""
 
     def found_bad(self, unit: str, why: str) -> list[Draft]:
-        """What has to be written with a defect of a unit: one that was good to go is in work again (ISO 9001 8.7.1)."""
+        """What has to be written where a unit shows to be bad: one that was good to go is in work (ISO 9001 8.7.1)."""
         state = self._state(unit)
         again = UnitStateSet(state="in work", reason=why)
         return [_draft(unit, again)] if state in ("accepted", "released") else []
@@ -156,7 +164,11 @@ class Units:
         """Write down something that happened to a unit outside a job: firmware, intake, a work-around undone."""
         if isinstance(event, UnitStateSet):
             raise JobError("the state of a unit is set by `set_state` and `release`, which check it")
-        return self.store.append(event.KIND, unit=unit, data=event.to_data())
+        drafts = [_draft(unit, event)]
+        if isinstance(event, WorkaroundSet | WorkaroundUndone):
+            done = event.text if isinstance(event, WorkaroundSet) else f"undone, {event.note}".rstrip(", ")
+            drafts[:0] = self.found_bad(unit, f"temporary state: {done}")
+        return self.store.append_all(drafts)[-1]
 
     def set_state(self, unit: str, state: str, *, reason: str = "", by: str = "") -> Event:
         """Move a unit to another state.

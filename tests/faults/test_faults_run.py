@@ -211,8 +211,8 @@ def test_a_neighbour_left_alone_is_an_open_hunt_of_the_unit(tmp_path: Path, cloc
         assert run.begin_beside("another") is None
 
 
-def test_a_repair_of_a_unit_that_was_good_to_go_puts_it_in_work_again(store: Store, clock: Clock) -> None:
-    # ISO 9001, 8.7.1: what was repaired is verified again before release.
+def test_a_hunt_on_a_unit_that_was_good_to_go_and_a_repair_put_it_in_work_again(store: Store, clock: Clock) -> None:
+    # ISO 9001, 8.7.1: what is found after the release is dealt with, and what was repaired is verified again.
     told = []
 
     def found_bad(unit: str, why: str) -> list[Draft]:
@@ -220,11 +220,12 @@ def test_a_repair_of_a_unit_that_was_good_to_go_puts_it_in_work_again(store: Sto
         return [Draft(kind="unit-state", unit=unit, data={"state": "in work", "reason": why})]
 
     ours = Hunts(LIBRARY, store, clock=clock, found_bad=found_bad)
-    run = ours.start(DESIGN, model=small_model(), unit="0042", scope="control", subject="F3")
+    run = ours.start(DESIGN, model=small_model(), unit="0042", scope="control", subject="F3", words="it jumps")
+    begun = ("0042", "Find the fault: fader F3: it jumps")
     run.act(RepairDone(repair="mend-a", before=True))
-    assert told == []
+    assert told == [begun]
     run.act(RepairDone(repair="mend-b"))
-    assert told == [("0042", "repaired: mend-b")]
+    assert told == [begun, ("0042", "repaired: mend-b")]
     assert [event.kind for event in store.events(unit="0042")][-2:] == ["hunt-repair", "unit-state"]
     assert hunts(store, clock).resume(run.job, DESIGN).state.phase == "again"
 
