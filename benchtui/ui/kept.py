@@ -11,12 +11,10 @@ from typing import TYPE_CHECKING
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import part_named
-from benchtui.jobs.named import names_of
 from benchtui.jobs.past import is_limit
 from benchtui.ui.work import Reply, Work
 
 if TYPE_CHECKING:
-    from benchtui.design.model import Design
     from benchtui.jobs.plan import PlanStep
 
 
@@ -83,17 +81,6 @@ def place_of(work: Work) -> str:
     """Where a part fitted at the step in sight goes, as far as the step tells."""
     step = work.step
     return step.subject.id if step.subject else work.state.plan.subject
-
-
-def is_place(work: Work, design: Design | None, typed: str) -> bool:
-    """Whether something is called so where a part can go: the unit, its board, or a thing of its design or job."""
-    word = (typed.split() or [""])[0].casefold()
-    known = {"unit", "board", "panel", "lid", "bottom", *(id.casefold() for id in names_of(work.state).ids.values())}
-    if design is None:  # nothing to hold it against
-        return True
-    for things in (design.controls, design.connectors, design.multiplexers, design.banks):
-        known |= {thing.id.casefold() for thing in things}
-    return word in known
 
 
 def attach(work: Work, typed: str) -> Reply:

@@ -77,7 +77,8 @@ async def test_a_step_that_wants_the_lot_asks_for_it_and_where_it_went_is_found(
         assert "2 of 5" in screen_text(app)
         app.design_of = lambda _plan: demo()[0]  # type: ignore[method-assign]
         await press(pilot, *"2611A", "enter")
-        assert "there is no such place as 2611A: keep it?" in screen_text(app)
+        assert "there is no such place as 2611A: the nearest is" in screen_text(app)
+        assert "Enter again keeps it as" in screen_text(app)
         await press(pilot, *"F2", "enter", "enter", "enter", "enter")
         assert screen.work.state["fit-board"].fitted == ("b7",)
         uses = app.units.where_used(lot="2231")

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.mistakes import refusal
+from benchtui.jobs.named import names_of
 from benchtui.ui import kept
 from benchtui.ui.newer import move, newer_text
 from benchtui.ui.past import Background, called_from
+from benchtui.ui.places import place_doubt
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.revision import hidden_lines, revision_lines
 from benchtui.ui.view.shapes import ASCII
@@ -83,14 +86,33 @@ class Keeping:
         work = self.work
         if work.step.trace and not work.known.fitted:
             return Reply(ask="part")
-        part = self.talk.ask("what was fitted (nothing: go back)")
+        part = self.talk.ask("1 of 5: what was fitted (nothing: go back)")
         if not part:
             return Reply()
-        place = self.talk.ask(f"where (nothing: {kept.place_of(work) or work.step.step_id})")
-        lot = self.talk.ask("its lot (nothing: not known)")
-        serial = self.talk.ask("its serial number (nothing: none)")
-        out = self.talk.ask("what came out (nothing: nothing did)")
+        place = self._place(kept.place_of(work) or work.step.step_id)
+        lot = self.talk.ask("3 of 5: its lot (nothing: not known)")
+        serial = self.talk.ask("4 of 5: its serial number (nothing: none)")
+        out = self.talk.ask("5 of 5: what came out (nothing: nothing did)")
         return kept.fit_other(work, part, place or work.step.step_id, lot, serial, replaces=out)
+
+    def _place(self, here: str) -> str:
+        """Where a part went; a place that is nowhere is asked about, and kept when it is typed once more."""
+        design = None
+        plan = self.work.run.plan
+        if plan.design_id:
+            from benchtui.design import load_design
+
+            with suppress(BenchError):  # a design that cannot be read is no reason not to keep a part
+                design = load_design(self.work.run.bench.library.path_of("design", plan.design_id))
+        known = tuple(names_of(self.work.state).ids.values())
+        doubted = ""
+        while True:
+            typed = self.talk.ask(f"2 of 5: where (nothing: {here})")
+            doubt = place_doubt(design, typed, known=known)
+            if not doubt or typed == doubted:
+                return typed
+            doubted = typed
+            self.talk.say(f"{doubt[:1].upper()}{doubt[1:]}. The same once more keeps it as typed.")
 
     def _file(self, path: str) -> Reply:
         return kept.attach(self.work, path)

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, ClassVar, Final
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.jobs.named import names_of
 from benchtui.ui import kept
 from benchtui.ui.newer import newer_text
 from benchtui.ui.past import Background
+from benchtui.ui.places import place_doubt
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view.revision import hidden_lines
 from benchtui.ui.widgets.prompt import Question
@@ -66,13 +68,15 @@ class KeepingScreen(CautiousScreen[str]):
 
         def where(at: int, typed: str) -> str:
             """Asks about a place that nothing here is called by; the same typed again is kept."""
+            if at != WHERE or typed in doubted:
+                return ""
             design = None
             with suppress(BenchError):  # a design that cannot be read is no reason not to keep a part
                 design = self.host.design_of(self.run.plan)
-            if at != WHERE or typed in doubted or kept.is_place(work, design, typed):
-                return ""
-            doubted.append(typed)
-            return f"there is no such place as {typed.strip()}: keep it? Enter again keeps it as typed"
+            doubt = place_doubt(design, typed, known=names_of(work.state).ids.values())
+            if doubt:
+                doubted.append(typed)
+            return f"{doubt}. Enter again keeps it as typed" if doubt else ""
 
         self.ask_each(asked, lambda *said: kept.fit_other(work, *said[:4], replaces=said[4]), check=where)
 
