@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 
-RULES: Final = 1
+RULES: Final = 2
 """Number of the rules that jobs are checked by. A job of an older program keeps the rules it was written under until it
 is taken up again, so that nothing which was accepted then is refused when it is read."""
 

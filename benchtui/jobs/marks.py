@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
-from benchtui.jobs.moves import after_mark, change, needed, reopen, unsigned, workable
+from benchtui.jobs.moves import after_mark, change, needed, reopen, unsigned, voidable, workable
 from benchtui.jobs.readings import doubt
 from benchtui.jobs.steps import Reading, Status, Timer
 from benchtui.jobs.timers import Moment, remaining
@@ -108,9 +108,12 @@ def _done(state: JobState, event: ev.StepDone, time: str) -> JobState:
 
 def _void(state: JobState, by: PlanStep) -> JobState:
     """The state with every proof open again that a step makes void by what it does."""
-    proven = (Status.DONE, Status.BEGUN, Status.FAILED) if state.rules else (Status.DONE,)
+
+    def proven(key: str) -> bool:
+        return voidable(state, key) if state.rules else state[key].status is Status.DONE
+
     for step in state.plan.steps:
-        if step.step_id in by.voids and step.key != by.key and state[step.key].status in proven:
+        if step.step_id in by.voids and step.key != by.key and proven(step.key):
             state = reopen(state, step.key, f"made void by step {by.number}", void=True)
             state = unsigned(state, step.key) if state.rules else state
     return state

@@ -20,6 +20,17 @@ def change(state: JobState, key: str, *, current: str | None = None, **fields: A
     return replace(state, steps=steps, current=state.current if current is None else current)
 
 
+def voidable(state: JobState, key: str) -> bool:
+    """Whether a step bears a mark or a proof that other work can make void. All that voids asks this one question.
+
+    A step that waits (held) keeps what it was proven by until then, and would be done with it.
+    """
+    known = state.steps[key]
+    if known.status is Status.HELD:
+        return state.rules >= 2 and known.given
+    return known.status in (Status.DONE, Status.BEGUN, Status.FAILED)
+
+
 def reopen(state: JobState, key: str, reason: str, *, void: bool = False, current: str | None = None) -> JobState:
     """The state with a step open again: nothing it was proven by counts any more.
 

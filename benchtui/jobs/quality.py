@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.jobstate import Defect, JobState
-from benchtui.jobs.moves import change, needed, reopen, unsigned
+from benchtui.jobs.moves import change, needed, reopen, unsigned, voidable
 from benchtui.jobs.named import joint_name, names_of, touched
 from benchtui.jobs.steps import TO_DO, Status
 
@@ -93,7 +93,7 @@ def _rework_done(state: JobState, event: ev.ReworkDone, _time: str) -> JobState:
     new = state
     for step in voided(state.plan, about):
         known = state[step.key]
-        if known.status in _MARKED:
+        if voidable(state, step.key):
             new = _opened(new, step.key, why)
         if not known.settled or known.status is Status.DONE:
             again.append(step.key)
@@ -102,9 +102,6 @@ def _rework_done(state: JobState, event: ev.ReworkDone, _time: str) -> JobState:
         again.append(defect.step)
     new = _with(new, replace(defect, status="reworked", reopened=tuple(dict.fromkeys(again))))
     return replace(new, current=new.next_to_do())
-
-
-_MARKED: Final = frozenset({Status.DONE, Status.BEGUN, Status.FAILED})
 
 
 def _opened(state: JobState, key: str, why: str) -> JobState:
@@ -133,7 +130,7 @@ def _exchanged(state: JobState, event: ev.PartFitted) -> JobState:
     joints = {joint: count for joint, count in state.joints.items() if joint.partition(" ")[0] not in about}
     state = replace(state, joints=joints)
     for step in voided(state.plan, about, exchanged=True):
-        if step.required and step.key != event.step and state[step.key].status in _MARKED:
+        if step.required and step.key != event.step and voidable(state, step.key):
             state = _opened(state, step.key, f"{event.part} at {event.place} was exchanged")
     fitting = state.current == event.step and event.step and state[event.step].status in TO_DO
     return state if fitting else replace(state, current=state.next_to_do())

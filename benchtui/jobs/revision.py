@@ -42,6 +42,7 @@ def compare(old: Plan, new: Plan) -> Changes:
 _LEFT_OUT: Final = frozenset({Status.NOT_APPLICABLE, Status.SKIPPED})
 _SETTLED: Final = _LEFT_OUT | {Status.DONE}
 _MARKED: Final = _SETTLED | {Status.BEGUN, Status.FAILED}
+"""Marks a changed text opens again; a step that waits (held) is among them from the second set of rules on."""
 
 
 def reopened_by(state: JobState, plan: Plan) -> tuple[str, ...]:
@@ -51,6 +52,8 @@ def reopened_by(state: JobState, plan: Plan) -> tuple[str, ...]:
     reading taken under the old limits says nothing of the new ones.
     """
     marked = _MARKED if state.rules else _SETTLED
+    if state.rules >= 2:
+        marked |= {Status.HELD}
     old = {step.key: step for step in state.plan.steps} | {key: gone.step for key, gone in state.gone.items()}
     known = dict(state.steps) | {key: gone.known for key, gone in state.gone.items()}
     return tuple(
@@ -58,6 +61,7 @@ def reopened_by(state: JobState, plan: Plan) -> tuple[str, ...]:
         for step in plan.steps
         if step.key in old
         and known[step.key].status in marked
+        and (known[step.key].status is not Status.HELD or known[step.key].given)
         # A step that was left out while it was no test, or taken out and decided on, is one that has to be done now.
         and (_substance(old[step.key]) != _substance(step) or (step.must and known[step.key].status in _LEFT_OUT))
     )

@@ -128,6 +128,11 @@ class StepState:
     """What it was proven by before it was opened again, oldest first."""
 
     @property
+    def given(self) -> bool:
+        """Something was done at it, so that it has something to lose when other work makes that void."""
+        return bool(self.begun or self.readings or self.choice or self.timer or self.signed or self.fitted)
+
+    @property
     def settled(self) -> bool:
         """The work may go on past this step."""
         return self.status in SETTLED

@@ -157,7 +157,9 @@ def check_act(before: JobState, event: ev.JobEvent, after: JobState) -> None:
         for step in after.plan.steps:
             about = not step.touches and step.required
             if step.proves and (about or (own and own in step.touches)):
-                assert after[step.key].status is not Status.DONE, "a test stood after a rework of what it is about"
+                stands = after[step.key].status is Status.DONE
+                waits = after[step.key].status is Status.HELD and after[step.key].given
+                assert not stands and not waits, "a test stood after a rework of what it is about"
 
 
 def walk(seed: int, order: str, accepted: Counter[str]) -> None:
