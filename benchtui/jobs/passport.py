@@ -85,13 +85,14 @@ def _readings(jobs: Iterable[JobState]) -> Iterator[str]:
 
 def _parts(view: UnitView) -> Iterator[str]:
     for part in view.parts:
-        known = ", ".join(
-            text
-            for text in (f"lot {part.lot}" if part.lot else "", f"serial {part.serial}" if part.serial else "")
-            if text
-        )
-        gone = f", taken out {when(part.removed)}" if part.removed else ""
-        yield f"- {part.place}: {part.part}{', ' if known else ''}{known}, fitted {when(part.time)}{gone}"
+        came = f", fitted {when(part.time)}{_after(part.order, view.released)}"
+        gone = f", taken out {when(part.removed)}{_after(part.out, view.released)}" if part.out is not None else ""
+        yield f"- {part.place}: {part.part}{', ' if part.origin else ''}{part.origin}{came}{gone}"
+
+
+def _after(order: int | None, released: int | None) -> str:
+    """Said of what happened after the release, whatever the clock said: the rest is as built."""
+    return " (after its release)" if order is not None and released is not None and order > released else ""
 
 
 def redlines(jobs: Iterable[JobState]) -> Iterator[str]:

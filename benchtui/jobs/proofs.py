@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from benchtui.jobs.named import Names, joint_name, names_of, touched
+from benchtui.jobs.parts import exchanged
 from benchtui.jobs.quality import voided
 from benchtui.jobs.steps import Status
 
@@ -87,6 +88,7 @@ def _status(state: JobState, key: str) -> Status:
 
 def _disturbed(states: Mapping[str, JobState], events: Sequence[Recorded]) -> Iterator[Disturbed]:
     names = names_of(*states.values())
+    exchanges = exchanged(events)
     starts: dict[str, int] = {}
     hunts: dict[str, frozenset[str]] = {}
     repaired: set[str] = set()
@@ -96,7 +98,7 @@ def _disturbed(states: Mapping[str, JobState], events: Sequence[Recorded]) -> It
         match event.kind:
             case "rework-done":
                 yield Disturbed(order=order, touched=_reworked(state, data, names))
-            case "part-fitted" if data.get("replaces"):
+            case "part-fitted" if order in exchanges:
                 yield Disturbed(order=order, touched=_about(str(data.get("place", "")), names))
             case "step-done" if state is not None:
                 step = state.step(str(data.get("step", "")))
@@ -138,13 +140,14 @@ def joints(jobs: Sequence[JobState], events: Sequence[Recorded]) -> Mapping[str,
     A part that went in in place of another has joints that were never heated again.
     """
     names = names_of(*jobs)
+    exchanges = exchanged(events)
     total: dict[str, tuple[int, int]] = {}
-    for event in events:
+    for order, event in enumerate(events):
         if event.kind == "rework-started" and str(event.data.get("joint", "")).strip():
             joint = joint_name(str(event.data["joint"]), names)
             times, known = total.get(joint, (0, 0))
             total[joint] = (times + 1, int(event.data.get("limit", 0)) or known)
-        elif event.kind == "part-fitted" and event.data.get("replaces"):
+        elif order in exchanges:
             about = _about(str(event.data.get("place", "")), names)
             total = {joint: count for joint, count in total.items() if joint.partition(" ")[0] not in about}
     return total

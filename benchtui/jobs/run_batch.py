@@ -185,7 +185,8 @@ class Batch:
     def _together(self, acts: Sequence[tuple[Run, ev.JobEvent]]) -> None:
         """Write one event for each of several jobs, all of them or none."""
         prepared = []
-        for run, event in acts:
+        for run, act in acts:
+            event = run.whole(act)
             try:
                 prepared.append((run, event, run.prepare(event)))
             except JobError as error:

@@ -5,6 +5,7 @@ What the screens show of a job is `Run.state`, which is always what the record o
 
 from __future__ import annotations
 
+from dataclasses import replace
 from hashlib import sha256
 from typing import TYPE_CHECKING, Final
 
@@ -14,6 +15,7 @@ from benchtui.jobs.bad import fails, shows_bad
 from benchtui.jobs.glance import glance_text
 from benchtui.jobs.mistakes import refusal
 from benchtui.jobs.named import names_of, unknown_words
+from benchtui.jobs.parts import other_in_place, parts_of
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.readings import doubt, read_typed, take
 from benchtui.jobs.revision import Changes, compare, reopened_by
@@ -94,11 +96,23 @@ class Run:
             JobError: It is not allowed now; nothing was written and the state is as before.
             RecordError: It could not be written; the state is as before.
         """
+        event = self.whole(event)
         draft, glance = self.prepare(event, happened=happened, plan=plan)
         texts = [plan_text(plan)] if plan else []
         drafts = [*self.beside(event), draft]
         recorded = self.bench.store.append_all(drafts, texts=texts, glances={self.job: glance})[-1]
         return self.adopt(event, time=recorded.time, plan=plan)
+
+    def whole(self, event: ev.JobEvent) -> ev.JobEvent:
+        """The act with what the record knows of it: a part whose place holds another one takes that one's place."""
+        if not isinstance(event, ev.PartFitted) or event.replaces or not self.unit:
+            return event
+        fitted = parts_of(self.bench.store.events(unit=self.unit, kinds=[ev.PartFitted.KIND]))
+        old = other_in_place(fitted, event)
+        if old is None:
+            return event
+        said = f"{old.part}, {old.origin}" if old.origin else old.part
+        return replace(event, replaces=said, reason=event.reason or "another one was written down in its place")
 
     def prepare(self, event: ev.JobEvent, *, happened: str = "", plan: Plan | None = None) -> tuple[Draft, str]:
         """What has to be appended for an act, and the job's line after it; raises as `act` does and changes nothing."""

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
-from benchtui.jobs.events import JobStarted, PartFitted, read_event
+from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import fold
 from benchtui.jobs.left_open import closed_short, taken_up
+from benchtui.jobs.parts import Fitted as Fitted
+from benchtui.jobs.parts import parts_of
 from benchtui.jobs.proofs import Proof, joints, void
 from benchtui.jobs.quality import CONCESSIONS
 from benchtui.jobs.steps import Status
@@ -36,19 +38,6 @@ if TYPE_CHECKING:
     from benchtui.jobs.events import Recorded
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Plan
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fitted:
-    """A part in the unit, now or once."""
-
-    part: str
-    place: str
-    lot: str = ""
-    serial: str = ""
-    time: str = ""
-    removed: str = ""
-    """When it was taken out; empty while it is in."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +74,8 @@ class UnitView:
     """What two benches disagree on and nobody has decided yet."""
     parts: tuple[Fitted, ...] = ()
     """Every part ever fitted, in order."""
+    released: int | None = None
+    """Place of its last release among its events, from 0; None when it never was released."""
     defects: tuple[OpenDefect, ...] = ()
     """Defects that are not settled."""
     concessions: tuple[str, ...] = ()
@@ -120,13 +111,16 @@ class UnitView:
             return self.made.design
         return next((job.plan.design_id for job in self.jobs if job.plan.design_id), "")
 
-    def parts_now(self, at: str = "") -> tuple[Fitted, ...]:
-        """The parts in the unit: now, or at a time given as in the record. As built is at the time of release."""
-        return tuple(
-            part
-            for part in self.parts
-            if (not at or since(at, part.time)) and (not part.removed or (at and not since(at, part.removed)))
-        )
+    def parts_now(self) -> tuple[Fitted, ...]:
+        """The parts in the unit now."""
+        return tuple(part for part in self.parts if part.out is None)
+
+    def as_released(self) -> tuple[Fitted, ...] | None:
+        """The parts that were in the unit when it was released last; None when it never was."""
+        at = self.released
+        if at is None:
+            return None
+        return tuple(part for part in self.parts if part.order < at and (part.out is None or part.out > at))
 
 
 def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Plan]) -> UnitView:
@@ -160,6 +154,8 @@ def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Pl
         ),
         defects=tuple(_open_defects(states)),
         concessions=(*_concessions(states), *view.concessions),
+        parts=parts_of(events),
+        released=max((order for order, event in enumerate(events) if _releases(event)), default=None),
         hunts_open=tuple(_open_hunts(by_job)),
         joints=joints(states, events),
         void=void(states, events),
@@ -261,8 +257,6 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
 
 
 def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
-    if recorded.kind == PartFitted.KIND:
-        return _fit(view, recorded.data, recorded.time)
     if recorded.kind == "hunt-closed" and recorded.data.get("result") == "work-around":
         text = str(recorded.data.get("done") or "a work-around")
         return replace(view, workarounds={**view.workarounds, recorded.id: text})
@@ -312,19 +306,8 @@ def _disputed(view: UnitView, recorded: Recorded, message: str) -> UnitView:
     return replace(view, conflicts=(*view.conflicts, conflict))
 
 
-def _fit(view: UnitView, data: Mapping[str, Any], time: str) -> UnitView:
-    place = str(data.get("place", ""))
-    parts = tuple(
-        replace(part, removed=time) if part.place == place and not part.removed else part for part in view.parts
-    )
-    fitted = Fitted(
-        part=str(data.get("part", "")),
-        place=place,
-        lot=str(data.get("lot", "")),
-        serial=str(data.get("serial", "")),
-        time=time,
-    )
-    return replace(view, parts=(*parts, fitted))
+def _releases(recorded: Recorded) -> bool:
+    return recorded.kind == UnitStateSet.KIND and recorded.data.get("state") == "released"
 
 
 def _open_defects(jobs: Sequence[JobState]) -> Iterator[OpenDefect]:
