@@ -111,9 +111,19 @@ def exchanged(events: Iterable[Recorded]) -> Mapping[int, Fitted]:
     return {part.order: part for part in parts_of(events) if part.exchange}
 
 
-def holds_firmware(part: Fitted) -> bool:
-    """Whether a part is the board, or the whole unit, so that the firmware went with the old one."""
-    return bool(BOARD & _words(f"{part.part} {part.place}"))
+def without_firmware(events: Iterable[Recorded]) -> frozenset[int]:
+    """Orders of the events by which the firmware of a unit left it: another board went in, or another whole unit.
+
+    A repair in a hunt is known by its id alone, such as "replace-board".
+    """
+    told = list(events)
+    parts = (part.order for part in exchanged(told).values() if BOARD & _words(f"{part.part} {part.place}"))
+    repairs = (
+        order
+        for order, event in enumerate(told)
+        if event.kind == "hunt-repair" and BOARD & _words(str(event.data.get("repair", "")))
+    )
+    return frozenset((*parts, *repairs))
 
 
 def _is_other(old: Fitted, data: Mapping[str, Any]) -> bool:

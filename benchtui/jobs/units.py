@@ -13,7 +13,7 @@ from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import fold
 from benchtui.jobs.left_open import closed_short, taken_up
 from benchtui.jobs.parts import Fitted as Fitted
-from benchtui.jobs.parts import parts_of
+from benchtui.jobs.parts import parts_of, without_firmware
 from benchtui.jobs.proofs import Proof, joints, void
 from benchtui.jobs.quality import CONCESSIONS
 from benchtui.jobs.steps import Status
@@ -92,6 +92,8 @@ class UnitView:
     """Titles of hunts that are not closed."""
     joints: Mapping[str, tuple[int, int]] = field(default_factory=dict)
     firmware: FirmwareLoaded | None = None
+    board_changed: bool = False
+    """The firmware that was known went with the old board, and which one the new board runs is not written down."""
     intake: UnitTakenIn | None = None
     void: tuple[Proof, ...] = ()
     """Required tests that were made void by work after them, and not made again."""
@@ -143,8 +145,11 @@ def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Pl
             states.append(folded.state)
             conflicts += folded.conflicts
     view = UnitView(unit=unit, jobs=tuple(states), conflicts=tuple(conflicts))
-    for recorded in events:
+    lost = without_firmware(events)
+    for order, recorded in enumerate(events):
         view = _take_in(view, recorded)
+        if order in lost and view.firmware is not None:
+            view = replace(view, firmware=None, board_changed=True)
     settled = decided(events)
     return replace(
         view,
@@ -249,7 +254,9 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
     for title in view.hunts_open:
         yield f"{title} has not come to an end"
     asked = any(step.trace == "firmware" for job in view.jobs for step in job.plan.steps)
-    if (needs.firmware or asked) and view.firmware is None:
+    if view.board_changed:
+        yield "its firmware is not written down since its board was exchanged"
+    elif (needs.firmware or asked) and view.firmware is None:
         yield "its firmware is not written down"
 
 
@@ -280,7 +287,7 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
         case UnitTakenIn():
             return replace(view, intake=event)
         case FirmwareLoaded():
-            return replace(view, firmware=event)
+            return replace(view, firmware=event, board_changed=False)
         case WorkaroundSet():
             return replace(view, workarounds={**view.workarounds, recorded.id: event.text})
         case WorkaroundUndone():

@@ -151,3 +151,35 @@ def test_what_was_in_a_unit_at_its_release_does_not_hang_on_the_clock(bench: Pla
         "- F1: fader, lot L1, fitted 2031-03-01 09:00, taken out 2031-03-01 06:00 (after its release)",
         "- F1: fader, lot L2, fitted 2031-03-01 06:00 (after its release)",
     ]
+
+
+# -- firmware --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("kind", "data", "known"),
+    [
+        ("part-fitted", {"part": "board", "place": "board", "serial": "N2", "replaces": "board", "reason": "dead"}, ""),
+        ("part-fitted", {"part": "controller board", "place": "board", "serial": "N2"}, ""),
+        ("part-fitted", {"part": "desk", "place": "unit", "replaces": "the whole desk", "reason": "fell"}, ""),
+        ("hunt-repair", {"repair": "replace-board"}, ""),
+        ("part-fitted", {"part": "fader", "place": "F1", "lot": "L2", "replaces": "fader", "reason": "worn"}, "1.2"),
+        ("hunt-repair", {"repair": "replace-control"}, "1.2"),
+    ],
+)
+def test_the_firmware_of_a_board_that_came_out_says_nothing_of_the_new_one(
+    bench: PlannedBench, kind: str, data: dict[str, str], known: str
+) -> None:
+    # ISO 9001:2015 8.6: each board runs what was loaded onto it.
+    unit = bench.units.make("hollin-cue-desk")
+    line = "its firmware is not written down since its board was exchanged"
+    for event in (ev.PartFitted(part="board", place="board", serial="N1"), ev.FirmwareLoaded(name="d", version="1.2")):
+        bench.units.write(unit, event)
+    assert line not in bench.units.missing(unit)
+    bench.store.append(kind, unit=unit, job="H1", data=data)
+    view = bench.units.view(unit)
+    assert (view.firmware.version if view.firmware else "") == known
+    assert (line in bench.units.missing(unit)) is not bool(known)
+    assert [use.unit for use in bench.units.where_firmware("1.2")] == ([unit] if known else [])
+    bench.units.write(unit, ev.FirmwareLoaded(name="d", version="1.3"))
+    assert line not in bench.units.missing(unit)
