@@ -52,6 +52,8 @@ class JobStarted(JobEvent):
     defect: str = ""
     """Defect the job puts right, as "JOB:D1", and its text."""
     defect_text: str = ""
+    defect_begun: bool = False
+    """Its rework had begun in the job before, and what was touched was never said."""
     batch: str = ""
     caller: str = ""
     """Job that called this one, and the step it returns to."""

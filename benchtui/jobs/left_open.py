@@ -89,8 +89,10 @@ def _steps(job: JobState) -> tuple[PlanStep, ...]:
 
 def _rework(job: JobState, defect: OpenDefect) -> Plan:
     what = defect.text.rstrip(".")
+    begin = (("begin", f"Press d. Begin the rework of this defect: {what}.", "the list says: in rework"),)
     texts = (
-        ("begin", f"Press d. Begin the rework of this defect: {what}.", "the list says: in rework"),
+        # What was touched at the first try is told at the end of this one, and no second rework is begun over it.
+        *(begin if defect.status != "in rework" else ()),
         ("put-right", f"Put it right: {what}.", ""),
         ("end", "Press d. End the rework, and name all that was touched.", "the list says: reworked"),
     )

@@ -104,10 +104,15 @@ def _disturbed(states: Mapping[str, JobState], events: Sequence[Recorded]) -> It
                 step = state.step(str(data.get("step", "")))
                 if step is not None and step.voids:
                     yield Disturbed(order=order, steps=frozenset(step.voids))
-            case "job-closed" if state is not None and state.plan.procedure_kind == "rework":
-                about = _about(state.plan.subject, names)
-                family = _family(event.job, states)
-                yield Disturbed(order=order, touched=about, family=family, start=starts[event.job])
+            case "job-closed" if state is not None:
+                if state.plan.procedure_kind == "rework":
+                    about = _about(state.plan.subject, names)
+                    family = _family(event.job, states)
+                    yield Disturbed(order=order, touched=about, family=family, start=starts[event.job])
+                for defect in state.defects.values():
+                    # Rework that was begun and never ended: what it touched was never said.
+                    if defect.status == "in rework":
+                        yield Disturbed(order=order, touched=_about(defect.subject, names))
             case "hunt-started":
                 hunts[event.job] = _about(str(data.get("subject", "")), names)
             case "hunt-repair":

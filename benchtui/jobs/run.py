@@ -156,6 +156,7 @@ class Bench:
             subject=plan.subject,
             defect=defect[0],
             defect_text=defect[1],
+            defect_begun=bool(defect[0]) and self.units.rework_begun(unit, defect[0]),
             batch=batch,
             caller=caller[0],
             caller_step=caller[1],

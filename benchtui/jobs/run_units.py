@@ -269,6 +269,10 @@ class Units:
         # A unit that was good to go by this decision is so no more (ISO 9001:2015 8.7.1).
         return self.store.append_all([*self.found_bad(unit, "a decision was withdrawn"), draft])[-1]
 
+    def rework_begun(self, unit: str, defect: str) -> bool:
+        """Whether the rework of a defect of this unit was begun, and nobody has said that it has ended."""
+        return any(known.id == defect and known.status == "in rework" for known in self.view(unit).defects)
+
     def names(self, unit: str) -> Names:
         """Everything the jobs of a unit know by an id: its controls, banks, connectors and what they touch."""
         return names_of(*self.view(unit).jobs)

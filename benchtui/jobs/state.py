@@ -26,6 +26,7 @@ from benchtui.jobs.steps import Note, Status, StepState
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from benchtui.jobs.jobstate import DefectStatus
     from benchtui.jobs.moves import Move
     from benchtui.jobs.plan import Plan
 
@@ -55,12 +56,16 @@ def begin(plan: Plan, event: ev.JobStarted, *, job: str, unit: str = "", time: s
 
 
 def _brought(event: ev.JobStarted) -> dict[str, Defect]:
-    """The defect a rework job was opened for, as decided in the job that found it."""
+    """The defect a rework job was opened for, as decided in the job that found it.
+
+    Rework that had begun there has to be ended here, for something was touched.
+    """
     if not event.defect:
         return {}
+    status: DefectStatus = "in rework" if event.defect_begun else "decided"
     return {
         event.defect: Defect(
-            id=event.defect, text=event.defect_text, subject=event.subject, status="decided", disposition="rework"
+            id=event.defect, text=event.defect_text, subject=event.subject, status=status, disposition="rework"
         )
     }
 

@@ -135,6 +135,10 @@ async def do_left_open(ways: Ways, unit: str) -> None:
     if not work.defect[0]:
         await ways.work_on(ways.bench.open(work.plan, unit))
         return
+    if ways.units.rework_begun(unit, work.defect[0]):
+        # Something was touched: it is ended and said what, and not decided otherwise.
+        await ways.work_on(ways.bench.open(work.plan, unit, defect=work.defect))
+        return
     rows = [Row(id=name, text=name, right=means) for name, means in DEFECT_MEANS.items()]
     what = await ways.pick(f"Unit {unit}: {work.text}", "What is to be done?", rows)
     if what is None:

@@ -110,3 +110,46 @@ def test_a_step_that_waits_and_was_never_begun_goes_on_waiting(bench: PlannedBen
     rework_begun(run)
     run.act(ev.ReworkDone(defect="D1", touched=("F1",)))
     assert (run.state["bank"].status, run.state["bank"].reason) == (Status.HELD, "the meter is away")
+
+
+# -- over several jobs of a unit -------------------------------------------------------------------------------------
+
+
+def built(bench: PlannedBench, the_plan: Plan | None = None) -> str:
+    unit, run = begun(bench, the_plan)
+    through(run).close()
+    return unit
+
+
+def closed_in_rework(bench: PlannedBench) -> tuple[str, str]:
+    """A unit whose job was closed while a defect was in rework, and the name of the defect."""
+    unit, run = begun(bench)
+    rework_begun(through(run))
+    run.close(decision="home now")
+    return unit, f"{run.job}:D1"
+
+
+def test_rework_that_began_in_one_job_is_not_decided_otherwise_in_the_next(bench: PlannedBench) -> None:
+    # Row I3 (ISO 9001 8.7): the joint was heated; "use as is" in a second job would leave its tests standing.
+    unit, name = closed_in_rework(bench)
+    (left,) = bench.units.left_open(unit)
+    assert [each.key for each in left.plan.steps] == ["put-right", "end"], "it was begun already"
+    run = bench.open(left.plan, unit, defect=left.defect)
+    with pytest.raises(JobError, match="has begun"):
+        run.act(ev.DispositionGiven(defect=name, disposition="use as is", reason="looks fine"))
+    run.act(ev.ReworkDone(defect=name, touched=("F1",)))
+    through(run).close()
+    assert bench.units.missing(unit) == (f"{AGAIN}bank", f"{AGAIN}rail")
+
+
+def test_rework_that_nobody_ended_makes_the_tests_of_its_subject_void(
+    bench: PlannedBench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Row I4: so it does where an older program let the defect be used as it is.
+    unit, name = closed_in_rework(bench)
+    (left,) = bench.units.left_open(unit)
+    monkeypatch.setattr(bench.units, "rework_begun", lambda *_: False)
+    run = bench.open(left.plan, unit, defect=left.defect)
+    run.act(ev.DispositionGiven(defect=name, disposition="use as is", reason="looks fine"))
+    through(run).close()
+    assert bench.units.missing(unit) == (f"{AGAIN}bank", f"{AGAIN}rail")
