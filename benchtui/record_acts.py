@@ -144,6 +144,26 @@ def withdraw(store: Store, words: list[str]) -> int:
     return decide(store, [unit])
 
 
+def part(store: Store, words: list[str]) -> int:
+    """The units that have one number, or a new number for one of them."""
+    from benchtui.jobs.run_parting import alike
+    from benchtui.jobs.run_parting import part as give
+    from benchtui.jobs.run_units import Units
+
+    if len(words) not in (1, *range(_ANSWERED, len(words) + 1)):
+        raise UsageError("name a unit", hint="type: benchtui record part UNIT [ENTRY NAME REASON]")
+    unit, units = _known_unit(store, words[0]), Units(store)
+    if len(words) > 1:
+        number = give(units, unit, words[1], by=words[2], reason=" ".join(words[3:]))
+        print(f"it is {number} from now on: put {number} on it; all that its bench wrote went with it")
+        return 0
+    for one in alike(units, unit):
+        print(f"{one.id}  {one.text}: {one.work}")
+    if not alike(units, unit):
+        print(f"only one unit is {unit}")
+    return 0
+
+
 def back_up(store: Store, words: list[str]) -> int:
     """Copy the record to a file or into a folder."""
     from benchtui.record.backup import backup

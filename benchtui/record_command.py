@@ -35,6 +35,7 @@ usage: benchtui record                       units, and jobs that are open; with
        benchtui record export [UNIT]         everything, or a unit, as lines of JSON; with `markdown`, as a page
        benchtui record import FILE           take in another bench's export; exit code 1 when there are conflicts
        benchtui record decide UNIT           what two benches disagree on; with ENTRY NAME REASON, decide one of them
+       benchtui record part UNIT             two units of one number; with ENTRY NAME REASON, one gets a new number
        benchtui record withdraw UNIT ENTRY NAME REASON   a decision was wrong: it is open again, and stays to be seen
        benchtui record decide copy NAME REASON   what a copy that was put back lacks is missed no more
        benchtui record backup FILE           copy the record to a file, or into a folder
@@ -66,7 +67,7 @@ def main(argv: Sequence[str]) -> int:
         print(USAGE)
         return 0
     name = words[0] if words else ""
-    writes = name in ("import", "withdraw") or (name == "decide" and len(words) > _ASKED)
+    writes = name in ("import", "withdraw") or (name in ("decide", "part") and len(words) > _ASKED)
     with Store.open(path, read_only=not writes) as store:
         if writes and store.read_only:
             busy = "is writing to this record" in store.notice
@@ -227,5 +228,6 @@ def _acts() -> Mapping[str, Callable[[Store, list[str]], int]]:
         "import": acts.take_in,
         "decide": acts.decide,
         "withdraw": acts.withdraw,
+        "part": acts.part,
         "backup": acts.back_up,
     }

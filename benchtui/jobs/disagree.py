@@ -132,31 +132,20 @@ def _short(text: str) -> str:
 # -- one serial number on two units ----------------------------------------------------------------------------------
 
 
-def how_to_part(unit: str) -> tuple[str, ...]:
-    """What to do where two units were given one serial number, one act a line: their entries cannot be parted."""
-    return (
-        f"Two units that both are {unit} cannot be parted in the record. Do this instead.",
-        "1. Mark one of them A and the other B, with tape.",
-        "2. On the bench page, start the build again for B. At the question which unit, press n: B gets a new number.",
-        "3. Put the new number on B.",
-        f"4. Go through that build on B to its end, with each test. What stands under {unit} is no proof for B.",
-        f"5. Close each open job under {unit} that was done on B. The reason: it was done on B, now NEW NUMBER.",
-        f"6. On the page of {unit}, press o and do what is open there, on A.",
-        f"7. On the page of {unit}, press d and decide: one unit. The reason: {unit} is A alone, B is NEW NUMBER.",
-    )
-
-
 def check_one_unit(unit: str, reason: str) -> None:
     """Check that a decision about a serial number given twice says that it is one unit: only that can be kept.
 
     Raises:
-        JobError: It says that they are two, and the message says what to do; or it does not say which.
+        JobError: It says that they are two, and the message says how they are parted; or it does not say which.
     """
     first = reason.split()[0].casefold().strip(".,:;") if reason.strip() else ""
     if first == "one":
         return
     if first in ("two", "they", "both"):
-        raise JobError("\n".join(how_to_part(unit)))
+        raise JobError(
+            f"two units that both are {unit} are parted, not decided on: one of them gets a new number",
+            hint=f"type: benchtui record part {unit}",
+        )
     raise JobError(
         "say first whether it is one unit, or they are two",
         hint="begin the reason with the word one, or with the word two; then say what you saw",

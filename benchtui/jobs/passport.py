@@ -46,6 +46,8 @@ def _head(view: UnitView) -> Iterator[str]:
         yield f"- options: {', '.join(view.made.options)}"
     if view.made and view.made.batch:
         yield f"- batch: {view.made.batch}"
+    for line in view.numbers:
+        yield f"- number: {line}"
     yield f"- state: {view.state or 'not known'}"
     if view.last_state and view.last_state.by:
         yield f"- set by: {view.last_state.by}"
@@ -151,6 +153,8 @@ _WORDS: Final[Mapping[str, str]] = {
     "intake": "taken in: {condition}",
     "firmware-loaded": "firmware {name} {version}",
     "conflict-decided": "two benches disagreed, {about}; decided by {by}: {reason}",
+    "unit-parted": "two units had this number, and one of them is {serial} from now on; by {by}: {reason}",
+    "unit-renumbered": "it was {was}, as another unit was, and is {serial} from now on; by {by}: {reason}",
     "decision-withdrawn": "decision withdrawn, {about}; by {by}: {reason}",
     "copy-put-back": "an older copy of the record was put back",
     "copy-decided": "{about}: {reason} (decided by {by})",

@@ -226,6 +226,11 @@ class Bench:
         self._runs[job] = run
         return run
 
+    def look_again(self) -> None:
+        """Take the jobs in hand as the record has them now: a unit of theirs may have been given another number."""
+        for job, run in self._runs.items():
+            run.state = record_job(self.store, job).state
+
     def look(self, job: str) -> JobState:
         """The state of a job as the record tells it, without taking it up."""
         return record_job(self.store, job).state

@@ -115,6 +115,33 @@ class DecisionWithdrawn(JobEvent):
     """The decision in words, as it was shown."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitParted(JobEvent):
+    """Two units had one serial number, and one of them has another from now on; written under the old number."""
+
+    KIND: ClassVar[str] = "unit-parted"
+    made: str
+    """Digest of the event that gave the old number to the unit that gets a new one."""
+    serial: str
+    """The new number."""
+    reason: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitRenumbered(JobEvent):
+    """The same, written under the new number."""
+
+    KIND: ClassVar[str] = "unit-renumbered"
+    made: str
+    was: str
+    """The old number."""
+    serial: str
+    """The new number."""
+    reason: str
+    by: str
+
+
 UNIT_EVENTS: Final[Mapping[str, type[JobEvent]]] = {
     cls.KIND: cls
     for cls in (
@@ -127,6 +154,8 @@ UNIT_EVENTS: Final[Mapping[str, type[JobEvent]]] = {
         ConcessionGiven,
         ConflictDecided,
         DecisionWithdrawn,
+        UnitParted,
+        UnitRenumbered,
     )
 }
 """Kind, as the record names it, to the class of its events."""

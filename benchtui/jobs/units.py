@@ -24,6 +24,8 @@ from benchtui.jobs.unit_events import (
     DecisionWithdrawn,
     FirmwareLoaded,
     UnitMade,
+    UnitParted,
+    UnitRenumbered,
     UnitStateSet,
     UnitTakenIn,
     WorkaroundSet,
@@ -66,6 +68,8 @@ class UnitView:
 
     unit: str
     made: UnitMade | None = None
+    numbers: tuple[str, ...] = ()
+    """How it came to its serial number, or another unit lost it, where two had one number."""
     state: str = ""
     last_state: UnitStateSet | None = None
     jobs: tuple[JobState, ...] = ()
@@ -133,7 +137,7 @@ def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Pl
         events: Every event of the unit, of all its jobs.
         plan_of: Gives the plan of a digest.
     """
-    conflicts = list(released_unknowing(events))
+    conflicts = [*released_unknowing(events), *_numbered_twice(unit, events)]
     events = told_apart(events)
     by_job: dict[str, list[Recorded]] = defaultdict(list)
     for event in events:
@@ -275,6 +279,12 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
                     view, recorded, f"{view.unit} was given at two benches: is it one unit, or are they two?"
                 )
             return replace(view, made=event)
+        case UnitParted():
+            told = f"two units were {view.unit}; one of them is {event.serial} from then on"
+            return replace(view, numbers=(*view.numbers, f"{told}: {event.reason} ({event.by})"))
+        case UnitRenumbered():
+            told = f"it was {event.was}, as another unit was, and is {event.serial} from then on"
+            return replace(view, numbers=(*view.numbers, f"{told}: {event.reason} ({event.by})"))
         case UnitStateSet():
             return _state_set(view, recorded, event)
         case ConflictDecided():
@@ -297,6 +307,23 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
             agreed = f"left as it is: {event.item} ({event.reason}; signed {event.by})"
             return replace(view, conceded=view.conceded | {event.item}, concessions=(*view.concessions, agreed))
     return view
+
+
+def _numbered_twice(unit: str, events: Sequence[Recorded]) -> Iterator[Conflict]:
+    """New numbers that two benches gave apart: one of them counts, and what stands on the unit has to be looked at."""
+    here = {getattr(event, "digest", "") for event in events if event.kind == UnitMade.KIND}
+    given = [event for event in events if event.kind == UnitRenumbered.KIND]
+    passed = {str(event.data.get("was")) for event in given}
+    for event in given:
+        was, serial = str(event.data.get("was")), str(event.data.get("serial"))
+        if event.data.get("made") not in here:
+            message = f"one bench gave {unit} to a unit that was {was}, another bench gave that one another number"
+        elif serial != unit and serial not in passed:
+            message = f"two benches gave it a new number, {unit} and {serial}; it counts as {unit}"
+        else:
+            continue
+        look = f"{message}: see which number stands on which unit"
+        yield Conflict(id=event.id, kind=event.kind, time=event.time, message=look)
 
 
 def _state_set(view: UnitView, recorded: Recorded, event: UnitStateSet) -> UnitView:

@@ -21,6 +21,15 @@ CLOSING: Final = "-closed"
 UNIT_STATE: Final = "unit-state"
 """Names the state of a unit in `data["state"]`."""
 
+UNIT_MADE: Final = "unit-made"
+"""Gives a unit its serial number."""
+
+UNIT_PARTED: Final = "unit-parted"
+"""Of two units with one number, gives the one that the event of digest `data["made"]` made that of `data["serial"]`."""
+
+UNIT_RENUMBERED: Final = "unit-renumbered"
+"""The same, written under the new number."""
+
 PUT_BACK: Final = "copy-put-back"
 """Written by the record itself when it turns out to be an older copy of what was here; names what it lacks."""
 

@@ -11,6 +11,7 @@ import re
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.record.event import canonical
+from benchtui.record.parted import OF_UNIT, partings_of
 from benchtui.record.rows import COLUMNS, ORDER, event_of
 
 if TYPE_CHECKING:
@@ -33,10 +34,13 @@ def lines(store: Store, *, unit: str = "") -> Iterator[str]:
         unit: Serial number of the one unit wanted; everything when empty.
     """
     yield canonical({"record": "benchtui", "format": FORMAT, "unit": unit})
-    where, values = ("WHERE unit <> '' AND unit = ?", (unit,)) if unit else ("", ())
-    rows = store.connection.execute(f"SELECT {COLUMNS} FROM event {where} ORDER BY {ORDER}", values).fetchall()
+    db = store.connection
+    # What a unit that was parted from another was given its number by goes with it.
+    also = ", ".join(str(seq) for seq in partings_of(db, unit)) if unit else ""
+    where = f"{OF_UNIT} OR seq IN ({also})" if unit else "FROM event"
+    rows = db.execute(f"SELECT {COLUMNS} {where} ORDER BY {ORDER}", {"unit": unit}).fetchall()
     named = {digest for row in rows for digest in _DIGEST.findall(str(row[8]))}
-    for digest, body in store.connection.execute("SELECT digest, body FROM text ORDER BY digest"):
+    for digest, body in db.execute("SELECT digest, body FROM text ORDER BY digest"):
         if digest in named:
             yield canonical({"text": body, "digest": digest})
     for row in rows:

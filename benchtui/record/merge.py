@@ -80,6 +80,7 @@ def merge(
         jobs = sorted({event.job for event in placed if event.job} | incoming.jobs)
         units = sorted({event.unit for event in placed if event.unit} | incoming.units)
         views.rebuild(db, jobs=jobs, units=units)
+        store.part_again()
         if incoming.ours:
             store.renew_origin()
     return Merged(added=len(placed), known=known, conflicts=incoming.forks, jobs=tuple(jobs), units=tuple(units))

@@ -85,7 +85,7 @@ def find(store: Store, typed: str, *, limit: int = 50) -> tuple[Event, ...]:
                     found.append(event)
                     if len(found) == limit:
                         break
-    return tuple(found)
+    return tuple(map(store.about, found))
 
 
 def _in_themselves(db: sqlite3.Connection, words: Sequence[str], limit: int) -> Iterator[Event]:

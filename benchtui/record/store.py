@@ -6,15 +6,24 @@ folder allows no such log (some network shares), the rollback journal, which is 
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final, Self
 
 from benchtui.errors import RecordBusyError, RecordError
-from benchtui.record import heads, lacking, migrate, origin, search, views
-from benchtui.record.event import CLOCK_SET, PUT_BACK, PUT_BACK_DECIDED, Draft, Event, canonical, digest_of, text_digest
+from benchtui.record import heads, lacking, migrate, origin, parted, search, views
+from benchtui.record.end import End
+from benchtui.record.event import (
+    CLOCK_SET,
+    PUT_BACK,
+    PUT_BACK_DECIDED,
+    UNIT_PARTED,
+    Draft,
+    Event,
+    text_digest,
+)
 from benchtui.record.failures import in_words
 from benchtui.record.heads import Head, HeadFile, Stamp
 from benchtui.record.lock import WriterLock
@@ -62,6 +71,8 @@ class Store:
         self.indexed = search.has_index(db)
         """There is an index of words to keep up to date."""
         self.head_file = HeadFile(path)
+        self._parted = parted.look(db)
+        self._seen_at = self._data_version()
         self._origin = ""
         if lock:
             self._settle_origin(before)
@@ -195,13 +206,18 @@ class Store:
             for draft in drafts:
                 event = head.next(draft, time=now.isoformat(timespec="milliseconds"))
                 insert(db, event)
+                if self._parted and (about := parted.placed(db, event)) is not event:
+                    self._parted[event.seq] = about.unit
+                    event = about
                 views.add(db, event, glance=(glances or {}).get(draft.job, ""))
                 if self.indexed:
                     search.index(db, event)
-                head = _Head.after(event)
+                head = End.after(event)
                 written.append(event)
             last = Head(head.origin, head.number, head.digest)
             heads.keep(db, last)
+            if any(draft.kind == UNIT_PARTED for draft in drafts):
+                self.part_again()
         self.head_file.write(last)
         return tuple(written)
 
@@ -226,7 +242,7 @@ class Store:
                     self._db.execute("ROLLBACK")
                 raise
 
-    def _head(self) -> _Head:
+    def _head(self) -> End:
         # Each by itself: asked for in one query, SQLite would read the whole table instead of the ends of two indexes.
         seq, clock = self._db.execute(
             "SELECT coalesce((SELECT max(seq) FROM event), 0), coalesce((SELECT max(clock) FROM event), 0)"
@@ -235,7 +251,7 @@ class Store:
             "SELECT number, digest, time FROM event WHERE origin = ? ORDER BY number DESC LIMIT 1", (self._origin,)
         ).fetchone()
         number, digest, time = own or (0, "", "")
-        return _Head(origin=self._origin, seq=seq, number=number, clock=clock, digest=digest, time=time)
+        return End(origin=self._origin, seq=seq, number=number, clock=clock, digest=digest, time=time)
 
     def _settle_origin(self, before: Stamp | None) -> None:
         """Find the name for events written here, and write down what an older copy that was put back lacks."""
@@ -248,6 +264,9 @@ class Store:
                 self._db.execute("ROLLBACK")
             raise
         self._origin, self.told = found.origin, found.told
+        if self._parted and parted.names(self._db, self._origin):
+            with self.writing():
+                self.renew_origin()
         lacking.put_beside(self._db, self.path)
         if found.lacks:
             self.append(PUT_BACK, data=found.lacks)
@@ -275,6 +294,29 @@ class Store:
         """Go on under a new name, inside a transaction of the caller, since others have used the old one."""
         self._origin = origin.renew(self._db)
 
+    def part_again(self) -> None:
+        """Work out anew which entries are about a unit that was parted, inside a transaction of the caller.
+
+        From now on nothing is written under a name whose entries went with a new number.
+        """
+        before = parted.touched(self._db)
+        self._parted = parted.look(self._db)
+        after = parted.touched(self._db)
+        views.rebuild(self._db, jobs=before[0] | after[0], units=before[1] | after[1])
+        if self._origin and parted.names(self._db, self._origin):
+            self.renew_origin()
+
+    def going(self, unit: str, made: str) -> tuple[Event, ...]:
+        """The entries that would go with a unit that gets a new number, in the record's order.
+
+        Args:
+            unit: The number it has.
+            made: Digest of the entry that gave it that number.
+        """
+        with in_words(self.path):
+            wanted = set(parted.going(self._db, unit, made))
+        return tuple(event for event in self.events(unit=unit) if event.seq in wanted)
+
     # -- reading ---------------------------------------------------------------------------------------------------
 
     def events(
@@ -297,8 +339,13 @@ class Store:
             after: Only those that came into this file after `seq` of that number.
             newest: Only so many of the last; 0 for all.
         """
+        self._follow()
         wanted: list[str] = ["seq > ?"]
         parameters: list[Any] = [after]
+        if unit and self._parted:
+            wanted.append(f"seq IN (SELECT seq {parted.OF_UNIT.replace(':unit', '?')})")
+            parameters += [unit, unit]
+            unit = None
         for column, value in (("unit", unit), ("job", job)):
             if value is not None:
                 # The first condition lets SQLite use the index, which leaves events without unit or job out.
@@ -319,8 +366,24 @@ class Store:
             rows = self._db.execute(
                 f"SELECT {COLUMNS} FROM event WHERE {' AND '.join(wanted)} {ending}", parameters
             ).fetchall()
-        found = tuple(event_of(row) for row in rows)
+        found = tuple(map(self.about, map(event_of, rows)))
         return found[::-1] if newest else found
+
+    def about(self, event: Event) -> Event:
+        """The event under the unit it is about, for the other modules of this folder."""
+        unit = self._parted.get(event.seq)
+        return event if unit is None else replace(event, unit=unit)
+
+    def _data_version(self) -> int:
+        return int(self._db.execute("PRAGMA data_version").fetchone()[0])
+
+    def _follow(self) -> None:
+        """Take note of a unit that the program which writes to this record has parted meanwhile."""
+        if self._lock is None:
+            with in_words(self.path):
+                now = self._data_version()
+                if now != self._seen_at:
+                    self._seen_at, self._parted = now, parted.look(self._db)
 
     def jobs(self, *, open_only: bool = False, unit: str | None = None) -> tuple[JobRow, ...]:
         """Jobs at a glance, the one touched last first."""
@@ -343,50 +406,3 @@ class Store:
         if row is None:
             raise RecordError(f"the record has no text of digest {digest[:12]}")
         return str(row[0])
-
-
-class _Head:
-    """Where the next event goes: the last seq, number, clock and digest."""
-
-    def __init__(self, *, origin: str, seq: int, number: int, clock: int, digest: str, time: str) -> None:
-        self.origin, self.seq, self.number = origin, seq, number
-        self.clock, self.digest, self.time = clock, digest, time
-
-    @classmethod
-    def after(cls, event: Event) -> _Head:
-        return cls(
-            origin=event.origin,
-            seq=event.seq,
-            number=event.number,
-            clock=event.clock,
-            digest=event.digest,
-            time=event.time,
-        )
-
-    def next(self, draft: Draft, *, time: str) -> Event:
-        number, clock = self.number + 1, self.clock + 1
-        data = canonical(draft.data)
-        digest = digest_of(
-            previous=self.digest,
-            origin=self.origin,
-            number=number,
-            clock=clock,
-            time=time,
-            kind=draft.kind,
-            unit=draft.unit,
-            job=draft.job,
-            data=data,
-        )
-        return Event(
-            seq=self.seq + 1,
-            origin=self.origin,
-            number=number,
-            clock=clock,
-            time=time,
-            kind=draft.kind,
-            unit=draft.unit,
-            job=draft.job,
-            data=json.loads(data),
-            previous=self.digest,
-            digest=digest,
-        )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -139,8 +139,10 @@ def _summaries(db: sqlite3.Connection) -> Iterator[Finding]:
     """Compare the kept lists of jobs and units with what the events give."""
     jobs: dict[str, dict[str, object]] = {}
     units: dict[str, dict[str, object]] = {}
+    apart = dict(db.execute("SELECT seq, unit FROM parted"))
     for row in db.execute(f"SELECT {COLUMNS} FROM event ORDER BY {ORDER}"):
         event = event_of(row)
+        event = replace(event, unit=apart.get(event.seq, event.unit))
         if event.job:
             _count_job(jobs, event)
         if event.unit:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from benchtui.record.event import CLOSING, UNIT_STATE
+from benchtui.record.parted import OF_UNIT
 from benchtui.record.rows import ORDER
 from benchtui.unit_states import following
 
@@ -110,6 +111,11 @@ _JOB: Final = f"""
     {_OF_JOB} HAVING count(*)
 """
 
+_MOVED: Final = f"""
+    SELECT parted.unit FROM event JOIN parted USING (seq) WHERE job = :job AND job <> '' {_FIRST}
+"""
+"""The unit of a job that went with a new number."""
+
 _UNIT: Final = f"""
     INSERT INTO unit
     SELECT :unit, :state,
@@ -126,14 +132,18 @@ def rebuild(db: sqlite3.Connection, *, jobs: Iterable[str] | None = None, units:
         jobs = [row[0] for row in db.execute("SELECT DISTINCT job FROM event WHERE job <> ''")]
         db.execute("DELETE FROM job")
     if units is None:
-        units = [row[0] for row in db.execute("SELECT DISTINCT unit FROM event WHERE unit <> ''")]
+        units = [row[0] for row in db.execute("SELECT unit FROM event WHERE unit <> '' UNION SELECT unit FROM parted")]
         db.execute("DELETE FROM unit")
+    apart = _parted(db)
     for job in jobs:
         db.execute("DELETE FROM job WHERE job = ?", (job,))
         db.execute(_JOB, {"job": job, "closing": f"%{CLOSING}"})
+        if apart and (moved := db.execute(_MOVED, {"job": job}).fetchone()):
+            db.execute("UPDATE job SET unit = ? WHERE job = ?", (moved[0], job))
     for unit in units:
         db.execute("DELETE FROM unit WHERE unit = ?", (unit,))
-        db.execute(_UNIT, {"unit": unit, "state": _state(db, unit)})
+        query = _UNIT.replace(_OF_UNIT, OF_UNIT) if unit in apart else _UNIT
+        db.execute(query, {"unit": unit, "state": _state(db, unit)})
 
 
 def states_anew(db: sqlite3.Connection) -> None:
@@ -144,15 +154,22 @@ def states_anew(db: sqlite3.Connection) -> None:
         db.execute("UPDATE unit SET state = ? WHERE unit = ? AND state <> ?", (state, unit, state))
 
 
+def _parted(db: sqlite3.Connection) -> frozenset[str]:
+    """Serial numbers of units that were parted, the old and the new one."""
+    rows = db.execute("SELECT event.unit, parted.unit FROM parted JOIN event USING (seq)")
+    return frozenset(unit for row in rows for unit in row)
+
+
 def _state(db: sqlite3.Connection, unit: str) -> str:
     """The state that the events of a unit lead to."""
     state = ""
+    of_unit = OF_UNIT if unit in _parted(db) else _OF_UNIT
     for (wanted,) in db.execute(
         f"""
         SELECT coalesce(json_extract(data, '$.state'), '')
-        FROM event WHERE unit = ? AND unit <> '' AND +kind = ? ORDER BY {ORDER}
+        {of_unit} AND +kind = :kind ORDER BY {ORDER}
         """,
-        (unit, UNIT_STATE),
+        {"unit": unit, "kind": UNIT_STATE},
     ):
         state, _ = following(state, str(wanted))
     return state

@@ -5,20 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from benchtui.jobs.disagree import how_to_part
 from benchtui.jobs.events import DispositionGiven, StepNotApplicable
 from benchtui.jobs.plan import Before
+from benchtui.jobs.run_parting import alike, part
 from benchtui.jobs.unit_events import FirmwareLoaded, UnitMade, UnitTakenIn, WorkaroundUndone
 from benchtui.jobs.units import MOVES
 from benchtui.ui.view.rows import Row
-from benchtui.ui.view.text import BLANK, wrap
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from benchtui.content.library import Library
     from benchtui.content.procedure import Step
-    from benchtui.ui.view.text import Line
     from benchtui.ui.ways import Ways
 
 MEANS = {
@@ -169,24 +167,32 @@ DEFECT_MEANS = {
 
 async def decide(ways: Ways, unit: str) -> None:
     """Say what was found out where two benches disagree; the unit does not leave before each is decided."""
-    conflicts = ways.units.view(unit).conflicts
-    if not conflicts:
+    view = ways.units.view(unit)
+    conflicts = view.conflicts
+    standing = {id: text for id, text in view.decided.items() if id not in view.withdrawn}
+    if not conflicts and not standing:
         ways.report("no two benches disagree on this unit")
         return
     rows = [Row(id=str(place), text=conflict.text) for place, conflict in enumerate(conflicts)]
+    rows += [Row(text="Decided already")] if standing else []
+    rows += [Row(id=f"back:{id}", text=text, under="it was wrong: withdraw it") for id, text in standing.items()]
     picked = await ways.pick(f"Unit {unit}", "Which one do you decide?", rows)
     if picked is None:
+        return
+    if picked.startswith("back:"):
+        decision = picked.removeprefix("back:")
+        await _withdraw(ways, unit, decision, standing[decision])
         return
     text = conflicts[int(picked)].text
     twice = conflicts[int(picked)].kind == UnitMade.KIND
     if twice:
         rows = [
             Row(id="one", text="one unit, entered twice"),
-            Row(id="two", text="two units", right="shows what to do"),
+            Row(id="two", text="two units", right="one gets a new number"),
         ]
         which = await ways.pick(text, "Look at the bench and the shelf. Which is it?", rows)
         if which == "two":
-            await ways.read(f"Unit {unit}: two units of one number", lambda width: _parting(unit, width))
+            await _part(ways, unit)
         if which != "one":
             return
     why = await ways.ask(
@@ -201,10 +207,35 @@ async def decide(ways: Ways, unit: str) -> None:
         ways.report("decided; it stands on the page of the unit under Decisions")
 
 
-def _parting(unit: str, width: int) -> list[Line]:
-    said, *acts = how_to_part(unit)
-    lines = [*wrap(said, width), BLANK]
-    return [*lines, *(row for act in acts for row in (*wrap(act, width, rest="   "), BLANK))]
+async def _withdraw(ways: Ways, unit: str, decision: str, text: str) -> None:
+    """Withdraw a decision: what it was about is to be decided again."""
+    why = await ways.ask(text, "It is withdrawn, because", needed="say why it is not so")
+    if why is None:
+        return
+    name = await ways.ask(text, "Withdrawn by", needed="type who withdraws it")
+    if name is not None:
+        ways.units.withdraw(unit, decision, reason=why, by=name)
+        ways.report("withdrawn; what it was about is to be decided again")
+
+
+async def _part(ways: Ways, unit: str) -> None:
+    """Give one of two units that have one number a new one; all that its bench wrote of it goes with it."""
+    title = f"Two units are {unit}"
+    rows = [Row(id=one.id, text=one.text, under=one.work) for one in alike(ways.units, unit)]
+    picked = await ways.pick(title, "Which of them gets a new number?", rows)
+    if picked is None:
+        return
+    told = "All that its bench wrote goes with it. The old number stays in the history of both."
+    why = await ways.ask(
+        title, "What you saw: where each of the two stands", told=told, needed="say where each of the two stands"
+    )
+    if why is None:
+        return
+    name = await ways.ask(title, "Said by", needed="type who says so")
+    if name is not None:
+        number = part(ways.units, unit, picked, reason=why, by=name)
+        ways.bench.look_again()
+        ways.report(f"it is {number} from now on: put {number} on it, over {unit}")
 
 
 async def take_in(ways: Ways, unit: str) -> None:

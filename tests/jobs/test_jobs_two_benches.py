@@ -349,9 +349,8 @@ def test_one_serial_number_given_at_two_benches_keeps_the_unit_until_it_is_decid
             with pytest.raises(JobError, match=words):
                 units.decide(UNIT, conflict, reason=reason, by=by)
         for reason in ("two desks", "They are two: one stands on each bench."):
-            with pytest.raises(JobError, match="start the build again for B") as refused:
+            with pytest.raises(JobError, match=r"are parted, not decided on.*benchtui record part HCD-001-R"):
                 units.decide(UNIT, conflict, reason=reason, by="me")
-            assert refused.value.message.count("\n") == 7, "one act a line"
         with pytest.raises(JobError, match="one unit, or they are two"):
             units.decide(UNIT, conflict, reason="entered again", by="me")
         assert [each.id for each in units.view(UNIT).conflicts] == [conflict], "it stands until it is one"

@@ -39,6 +39,7 @@ JOINS = {
     "jobs/run_batch.py",
     "jobs/run_job.py",
     "jobs/run_list.py",
+    "jobs/run_parting.py",
     "jobs/run_sitting.py",
     "jobs/run_units.py",
     "faults/run.py",

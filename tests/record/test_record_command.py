@@ -113,7 +113,7 @@ def test_what_two_benches_disagree_on_is_listed_and_decided(
     line = said(capsys, other, "decide", "001-R", code=1)
     entry = line.split()[0]
     assert "is it one unit, or are they two?" in line
-    with pytest.raises(JobError, match="start the build again for B"):
+    with pytest.raises(JobError, match="benchtui record part HCD-001-R"):
         main(["decide", "001-R", entry, "me", "two", "desks", "--record", str(other)])
     assert "nothing is left to decide" in said(capsys, other, "decide", "001-R", entry, "me", "one", "desk")
     made = said(capsys, other, "decide", "001-R").splitlines()[0]
@@ -128,6 +128,36 @@ def test_what_two_benches_disagree_on_is_listed_and_decided(
     page = said(capsys, other, "passport", "001-R")
     assert "Decisions where two benches disagreed" in page
     assert "one desk (decided by me)" in page
+
+
+def test_two_units_of_one_number_are_told_apart_and_parted(
+    file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # Row H1 (ISO 9001:2015 8.5.2): one number, one unit.
+    assert said(capsys, file, "part", "001-R") == "only one unit is HCD-001-R\n"
+    other, export = tmp_path / "other.sqlite", tmp_path / "all.jsonl"
+    with Store.open(other, clock=Clock()) as store:
+        units = PlannedBench({}, store, Clock()).units
+        units.make("hollin-cue-desk")
+        store.append("note", unit="HCD-001-R", data={"text": "the other desk"})
+        origin = store.origin
+    export.write_text(said(capsys, file, "export"), encoding="utf-8")
+    assert main(["import", str(export), "--record", str(other)]) == 1
+    capsys.readouterr()
+    rows = said(capsys, other, "part", "001-R").splitlines()
+    assert len(rows) == 2
+    entry = next(row.split()[0] for row in rows if row.startswith(origin))
+    with pytest.raises(UsageError, match="name a unit"):
+        main(["part", "001-R", entry, "me", "--record", str(other)])
+    given = said(capsys, other, "part", "001-R", entry, "me", "one", "in", "the", "case")
+    assert given == "it is HCD-002-M from now on: put HCD-002-M on it; all that its bench wrote went with it\n"
+    assert said(capsys, other, "decide", "001-R") == "no two benches disagree on HCD-001-R\n"
+    assert "it was HCD-001-R, as another unit was, and is HCD-002-M from then on: one in the case (me)" in said(
+        capsys, other, "passport", "002-M"
+    )
+    assert "the other desk" in said(capsys, other, "unit", "002-M")
+    assert "the other desk" not in said(capsys, other, "unit", "001-R")
+    assert "every digest in order" in said(capsys, other, "verify")
 
 
 def test_a_copy_put_back_is_said_on_the_command_line(

@@ -118,7 +118,7 @@ async def test_what_two_benches_disagree_on_is_decided_on_the_page_of_the_unit(t
         await press(pilot, "enter")
         await until(pilot, "Which is it?")
         await press(pilot, *"two", "enter")
-        await until(pilot, "start the build again for B")
+        await until(pilot, "Which of them gets a new number?")
         await press(pilot, "escape")
         await until(pilot, "Before it may leave")
         await press(pilot, "d")
@@ -139,6 +139,62 @@ async def test_what_two_benches_disagree_on_is_decided_on_the_page_of_the_unit(t
         text = await until(pilot, "Decisions where two benches disagreed")
         assert "(decided by me)" in text
         assert "Different from its design" not in text, "a word about the record is no difference from the design"
+
+
+async def test_one_of_two_units_of_one_number_gets_a_new_one_on_its_page(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.5.2: one number, one unit; what was written stays, and says which number it had.
+    (tmp_path / "tour").mkdir()
+    async with running(tmp_path) as (app, pilot):
+        await page_of(app, pilot)
+        with Store.open(tmp_path / "tour" / "record.sqlite") as other:
+            Units(other).make("hollin-cue-desk", serial=UNIT)
+            other.append("note", unit=UNIT, data={"text": "on tour"})
+            merge(app.store, lines(other))
+        await press(pilot, "d")
+        await until(pilot, "Which one do you decide?")
+        await press(pilot, "enter")
+        await until(pilot, "Which is it?")
+        await press(pilot, *"two", "enter")
+        text = await until(pilot, "Which of them gets a new number?")
+        assert "Wire the fader bank; last touched" in text
+        assert "no job yet; last touched" in text
+        await press(pilot, *"no job", "enter")
+        await until(pilot, "What you saw")
+        await press(pilot, "enter")
+        text = await until(pilot, "say where each of the two stands")
+        assert "The old number stays in the history of both." in " ".join(text.split())
+        await press(pilot, *"shelf and case", "enter")
+        await until(pilot, "Said by")
+        await press(pilot, *"me", "enter")
+        text = await until(pilot, "put HCD-004-")
+        new = next(row.unit for row in app.store.units() if row.unit != UNIT)
+        assert f"it is {new} from now on: put {new} on it, over {UNIT}" in " ".join(text.split())
+        assert f"one of them is {new} from then on" in " ".join((await until(pilot, "Its number")).split())
+        assert [event.data["text"] for event in app.store.events(unit=new, kinds=["note"])] == ["on tour"]
+
+
+async def test_a_decision_is_withdrawn_on_the_page_of_the_unit(tmp_path: Path) -> None:
+    # 21 CFR 11.10(e): the decision and its withdrawal both stay to be seen.
+    (tmp_path / "tour").mkdir()
+    async with running(tmp_path) as (app, pilot):
+        await page_of(app, pilot)
+        with Store.open(tmp_path / "tour" / "record.sqlite") as other:
+            Units(other).make("hollin-cue-desk", serial=UNIT)
+            merge(app.store, lines(other))
+        for conflict in app.units.view(UNIT).conflicts:
+            app.units.decide(UNIT, conflict.id, reason="one unit", by="me")
+        await press(pilot, "d")
+        await until(pilot, "it was wrong: withdraw it")
+        await press(pilot, "enter")
+        await until(pilot, "It is withdrawn, because")
+        await press(pilot, "enter")
+        await until(pilot, "say why it is not so")
+        await press(pilot, *"two", "enter")
+        await until(pilot, "Withdrawn by")
+        await press(pilot, *"me", "enter")
+        text = await until(pilot, "to be decided again")
+        assert "withdrawn: two (me)" in " ".join(text.split())
+        assert app.units.view(UNIT).conflicts
 
 
 def test_the_page_after_a_break_names_what_two_benches_disagree_on() -> None:

@@ -40,6 +40,7 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
     else:
         lines.append(line(f"  {shapes.passed} nothing is missing"))
     for title, items in (
+        ("Its number", unit.numbers),
         ("Different from its design, for life", unit.concessions),
         ("Decisions where two benches disagreed", unit.decisions),
         ("Steps whose text was changed by hand", tuple(redlines(unit.jobs))),
