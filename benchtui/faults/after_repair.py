@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 WORKAROUND_HOLDS: Final = 0.9
 """Belief that a work-around does what it is for. Estimate."""
 
+OPEN_ITEM: Final = "It stays an open item of this unit until the work-around is undone."
+"""What becomes of a fault that was worked around."""
+
 MOST_NEIGHBOURS: Final = 6
 """How many neighbours get an answer of their own, so that all answers have a figure key."""
 
@@ -103,11 +106,12 @@ def _stands_in(state: HuntState, around: Workaround, elapsed: float | None) -> P
     words = around.again or "Open the show program and work what now stands in for {it}: each function once."
     words = in_words(words, state.target.title, state.target.kinds)
     plug = f"{plug_in(words, lid_off=is_open(state))} " if around.power == "on" and not state.powered else ""
+    other = workaround_now(state, elapsed)
     return Proposal(
         kind="try again",
         title="Try what stands in for it",
         do=f"{plug}{words}",
-        detail=("The fault is still in the unit. It stays an open item of this unit until the work-around is undone.",),
+        detail=(f"The fault is still {_whereabouts(state)}. {OPEN_ITEM}",),
         why="What was mapped or plugged in a hurry is tried before the show, not in it.",
         minutes=state.model.try_again,
         outcomes=(
@@ -117,8 +121,13 @@ def _stands_in(state: HuntState, around: Workaround, elapsed: float | None) -> P
         ),
         uses=OPEN_AND_ON if is_open(state) else (),
         suspects=suspects(state),
-        workaround=workaround_now(state, elapsed),
+        workaround=other if other != around else None,
     )
+
+
+def _whereabouts(state: HuntState) -> str:
+    """Where a fault is that was only worked around: silence of a whole unit may be a matter of its lead or computer."""
+    return "in the unit, its lead or the computer" if state.target.scope == "unit" else "in the unit"
 
 
 def _why_again(shows: float, belief: float, tries: int, *, told: bool) -> str:
@@ -185,9 +194,9 @@ def _close(state: HuntState) -> Proposal:
     if left:
         do = f"{left}, and the record will say so. {do}"
     elif state.pending not in state.repaired and not state.locks:
-        title = "Write it down: the fault is still inside"
-        do = "The fault is still in the unit. Note what stands in for it, so that it is undone and mended later."
-        why = "It stays an open item of this unit until the work-around is undone."
+        title = "Write it down: the fault is still there"
+        do = f"It is still {_whereabouts(state)}. Note what stands in for it, so that it is undone and mended later."
+        why = OPEN_ITEM
     if state.locks:
         do = f"Tie a tag to the plug of this unit: short inside, no power. {do}"
         why = "Whoever takes the unit up next must not power it before V+ to GND is healthy."

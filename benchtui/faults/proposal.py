@@ -251,7 +251,7 @@ def _meaning(now: Sequence[Group], then: Sequence[Group]) -> str:
     if first.share >= before.get(first.remedy, 0.0):
         return said
     rises = [each for each in others if each.remedy and each.share - before.get(each.remedy, 0.0) >= RISES]
-    return f"{said}, then {rises[0].title} ({percent(rises[0].share)})" if rises else said
+    return f"{said}, next: {rises[0].title} ({percent(rises[0].share)})" if rises else said
 
 
 def _why(
@@ -267,6 +267,9 @@ def _why(
     if first:
         late = " There is no time for that measurement before curtain." if option.kind == "stop" else ""
         return _safety_words(state) + late
+    best = min(ranked, key=engine.option_order)
+    if option.kind == "stop" and best.kind != "stop" and workaround_now(state, elapsed) is not None:
+        return "It brings a working input at once, and the fault stays. What was proposed may cure it."
     if option.kind == "stop":
         if too_late(state, elapsed):
             return "Nothing that is likely to help fits before curtain, nor does the work-around."
@@ -282,7 +285,8 @@ def _why(
         until = "If that does not help, nothing more fits before curtain."
     if option.kind == "cure":
         chance = engine.chance_of_cure(state.layout.table, state.position, option.index)
-        return f"It cures this with a chance of {percent(chance)}, and no test would pay for itself first. {until}"
+        first_test = ", and no test would pay for itself first" if best.kind != "look" else ""
+        return f"It cures this with a chance of {percent(chance)}{first_test}. {until}"
     shares = engine.forecast(state.layout.table, state.position, option.index)
     meanings: dict[str, float] = {}
     for number, share in enumerate(shares):
@@ -292,7 +296,6 @@ def _why(
     told = sorted(meanings, key=lambda title: -meanings[title])[:2]
     one = f'"{told[0]}"'
     reason = f'It tells {one} from "{told[1]}".' if len(told) == 2 else f"It speaks for or against {one}."
-    best = min(ranked, key=engine.option_order)
     if not option.opens and best.opens and option.index != best.index:
         reason += " Another move is as good to within 5 %, but this one opens nothing."
     return f"{reason} {until}"

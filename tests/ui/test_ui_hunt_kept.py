@@ -104,7 +104,7 @@ def test_after_a_work_around_what_stands_in_is_tried_and_the_fault_is_said_to_be
     assert "The fault is still in the unit." in text
     assert "stands in for fader F3, with the show program open" in text
     one.answer(1)
-    assert one.proposal.title == "Write it down: the fault is still inside"
+    assert one.proposal.title == "Write it down: the fault is still there"
     assert "What stands in serves" in plain(trail(one.run.state, 80))
 
 

@@ -6,7 +6,7 @@ import pytest
 from helpers.hunts_seen import page, real_hunt, shown
 
 from benchtui.ui.view.answers import together
-from benchtui.ui.view.hunt import HuntSight, hunt_page
+from benchtui.ui.view.hunt import HuntSight, hunt_head, hunt_page
 from benchtui.ui.view.shapes import UNICODE
 from benchtui.ui.view.text import plain
 
@@ -107,3 +107,31 @@ def test_nothing_is_offered_when_it_is_too_late() -> None:
     lines, _ = hunt_page(one.proposal, HuntSight(too_late=True), width=80, height=20, shapes=UNICODE)
     assert "Nothing fits before curtain" in plain(lines)
     assert " r " not in plain(lines)
+
+
+def test_a_work_around_picked_by_hand_gives_its_own_reason() -> None:
+    one = real_hunt("F3", "control-dead")
+    one.way_out()
+    assert one.proposal.why == "It brings a working input at once, and the fault stays. What was proposed may cure it."
+    one.answer(1)
+    assert "way out" not in page(one)  # it is in place already
+
+
+def test_a_unit_that_was_worked_around_may_be_well() -> None:
+    one = real_hunt("", "silent-in-show", scope="unit")
+    one.way_out()
+    one.answer(1)
+    assert "The fault is still in the unit, its lead or the computer." in shown(one)
+    one.answer(1)
+    assert one.proposal.title == "Write it down: the fault is still there"
+    assert "It is still in the unit, its lead or the computer." in one.proposal.do
+
+
+@pytest.mark.parametrize("width", [60, 80])
+def test_neither_what_is_hunted_nor_the_curtain_is_cut(width: int) -> None:
+    one = real_hunt("", "silent-in-show", scope="unit", minutes=15)
+    rows = hunt_head(one.run.state, width, UNICODE, design="Hollin cue desk", unit="HCD-001-R", elapsed=0)
+    text = " ".join(plain(rows).split())
+    assert "he whole unit, silent in the show program, though it lights up" in text
+    assert "curtain in 15 min" in text
+    assert "…" not in text

@@ -77,9 +77,10 @@ def hunt_head(state: HuntState, width: int, shapes: Shapes, *, design: str, unit
     """Top of the screen: what is looked for on which unit, and how long there is."""
     what = f" {shapes.dot} ".join(part for part in (design, f"unit {unit}" if unit else "") if part)
     symptom = state.symptom
-    title = f"Find the fault: {state.target.title}"
-    if symptom and not symptom.title.lower().startswith(state.target.title):
-        title += f", {symptom.title[:1].lower()}{symptom.title[1:]}"
+    about = state.target.title
+    if symptom and not symptom.title.lower().startswith(about):
+        about += f", {symptom.title[:1].lower()}{symptom.title[1:]}"
+    title = f"Find the fault: {about}"
     if state.deadline is not None:
         left = state.deadline - elapsed
         right = f"curtain in {minutes_text(left)}" if left > 0 else "curtain is now"
@@ -88,10 +89,12 @@ def hunt_head(state: HuntState, width: int, shapes: Shapes, *, design: str, unit
         right = f"{made} test{'' if made == 1 else 's'} made"
         if len(title) + 1 + len(right) > width:  # the count gives way, what is hunted does not
             right = ""
-    return [
-        spread(line((what or "no unit", "title")), line(EMERGENCY), width),
-        spread(line(title), line((right, "strong")), width),
-    ]
+    first = spread(line((what or "no unit", "title")), line(EMERGENCY), width)
+    if len(title) + 1 + len(right) > width:
+        title = f"{about[:1].upper()}{about[1:]}"
+    if len(title) + 1 + len(right) > width:  # neither what is hunted nor the curtain is ever cut
+        return [first, *wrap(title, width), line((right, "strong"))]
+    return [first, spread(line(title), line((right, "strong")), width)]
 
 
 def hunt_page(
