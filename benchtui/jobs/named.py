@@ -20,8 +20,20 @@ ALL: Final = frozenset({"all", "everything", "unit"})
 
 _WORD: Final = re.compile(r"\w+(?:-\w+)*")
 
-_FILLERS: Final = frozenset(_WORD.findall("a an and at both contact joint joints lug lugs of pad pads pin pins the to"))
+_TOKEN: Final = re.compile(rf"{_WORD.pattern}|\.{{2,}}|[…–—~:-]")
+"""A word, or a sign that stands between the ends of a range; a colon or dash elsewhere does no harm."""
+
+_NUMBERED: Final = frozenset(_WORD.findall("contact contacts joint joints lug lugs pad pads pin pins"))
+"""Words for places on a thing that go by numbers."""
+
+_FILLERS: Final = frozenset(_WORD.findall("a an and at both from of the up")) | _NUMBERED
 """Words that say where on a thing, or join two names, and name nothing themselves."""
+
+_RANGE: Final = frozenset({"to", "till", "until", "through", "thru"})
+"""Words between the first and the last of several: "F1 to F4" names F2 and F3 as well."""
+
+_COUNTED: Final = re.compile(r"(.*?)(\d+|[^\W\d_])", re.DOTALL)
+"""An id that is counted up: what comes first, and the number or the one letter at its end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,27 +76,102 @@ def _ids(job: JobState) -> Iterator[str]:
 
 
 def unknown_words(typed: Iterable[str], names: Names) -> tuple[str, ...]:
-    """The words that name nothing known. Where no word names a thing at all, every word is unknown."""
-    words = _words(typed)
-    if any(word.casefold() in ALL for word in words):
+    """The words that name nothing known. Where no word names a thing at all, every word is unknown.
+
+    A bare number names a lug, pin, pad, contact or joint after that word, or ends a range, as in "F1 to 4". Elsewhere
+    it names nothing: "F1 and 2" may mean F2, and its tests must not stand by a slip.
+    """
+    said = _said(typed, names)
+    if any(word.casefold() in ALL for word in said.words):
         return ()
-    strange = tuple(word for word in words if not _known(word.casefold(), names))
-    return strange or (() if any(word.casefold() in names.ids for word in words) else tuple(words))
+    return said.strange or (() if said.found else said.words)
 
 
 def touched(typed: Iterable[str], names: Names, *, own: str = "") -> frozenset[str]:
     """Ids of what was touched; empty for everything, which is also what a word that names nothing stands for.
 
     Args:
-        typed: Words, or texts of several words, such as "f1 lug 2".
+        typed: Words, or texts of several words, such as "f1 lug 2" or "F1 to F4".
         names: What is known.
         own: What the defect itself is about: it was touched, whatever else was.
     """
-    words = [word.casefold() for word in _words(typed)]
-    if not words or any(word in ALL for word in words) or unknown_words(typed, names):
+    texts = tuple(typed)
+    said = _said(texts, names)
+    if not said.words or any(word.casefold() in ALL for word in said.words) or unknown_words(texts, names):
         return frozenset()
-    found = {names.ids[word] for word in words if word in names.ids}
-    return frozenset(found | {names.ids.get(own.casefold(), own)} if own else found)
+    return said.found | {names.ids.get(own.casefold(), own)} if own else said.found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Said:
+    """What was typed, held against what is known."""
+
+    words: tuple[str, ...]
+    found: frozenset[str]
+    strange: tuple[str, ...]
+
+
+def _said(typed: Iterable[str], names: Names) -> _Said:
+    words: list[str] = []
+    found: set[str] = set()
+    strange: list[str] = []
+    last = ""  # the thing named last, in small letters
+    numbered = False  # a number here counts the lugs, pins and the like of that thing
+    ranged = False  # the sign or word of a range stands just before
+    for token in _tokens(typed, names):
+        word = token.casefold()
+        if not _WORD.fullmatch(word) or word in _RANGE:
+            ranged = True
+            continue
+        words.append(token)
+        end = _counted_as(last, word) if ranged and word.isdigit() and not numbered else word
+        if end in names.ids:
+            found |= {names.ids[each] for each in (_between(last, end, names) if ranged and last else (end,))}
+            last, numbered, ranged = end, False, False
+        elif word in _NUMBERED:
+            numbered = True
+        elif word.isdigit():
+            ranged = False
+            strange += [] if numbered else [token]
+        elif word not in _FILLERS:
+            numbered = False
+            strange += [] if word in names.words or word in ALL else [token]
+    return _Said(words=tuple(words), found=frozenset(found), strange=tuple(strange))
+
+
+def _tokens(typed: Iterable[str], names: Names) -> Iterator[str]:
+    """Words and signs of ranges; a word with hyphens that names nothing as a whole is taken apart, as in "F1-F4"."""
+    for token in (token for text in typed for token in _TOKEN.findall(text)):
+        if token.casefold() in names.ids or token.casefold() in names.words or "-" not in token.strip("-"):
+            yield token
+        else:
+            first, *rest = token.split("-")
+            yield first
+            for part in rest:
+                yield from ("-", part)
+
+
+def _counted_as(last: str, number: str) -> str:
+    """The id that a number stands for after another one of its kind: the 4 of "F1 to 4"."""
+    match = _COUNTED.fullmatch(last)
+    return f"{match[1]}{number}" if match and match[2].isdigit() else number
+
+
+def _between(first: str, end: str, names: Names) -> Iterator[str]:
+    """The ids from one to another, in small letters; only these two where they are not of one kind."""
+    a, b = _COUNTED.fullmatch(first), _COUNTED.fullmatch(end)
+    if a and b and a[1] == b[1] and a[2].isdigit() == b[2].isdigit():
+        low, high = sorted((_count(a[2]), _count(b[2])))
+        for each in names.ids:
+            match = _COUNTED.fullmatch(each)
+            alike = match is not None and match[1] == a[1] and match[2].isdigit() == a[2].isdigit()
+            if match and alike and low <= _count(match[2]) <= high:
+                yield each
+    yield from (first, end)
+
+
+def _count(text: str) -> int:
+    return int(text) if text.isdigit() else ord(text)
 
 
 def joint_name(typed: str, names: Names) -> str:
@@ -92,11 +179,3 @@ def joint_name(typed: str, names: Names) -> str:
     first, _, rest = " ".join(typed.split()).partition(" ")
     first = first.rstrip(".,:;")
     return f"{names.ids.get(first.casefold(), first.upper())} {rest.casefold().rstrip('.,:;')}".strip()
-
-
-def _words(typed: Iterable[str]) -> list[str]:
-    return [word for text in typed for word in _WORD.findall(text)]
-
-
-def _known(word: str, names: Names) -> bool:
-    return word in names.ids or word in _FILLERS or word in names.words or word.isdigit()
