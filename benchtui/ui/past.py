@@ -8,6 +8,8 @@ from benchtui.errors import BenchError, UnitError
 from benchtui.jobs.pace import minutes_to_stop
 from benchtui.jobs.past import deviation
 from benchtui.jobs.run_sitting import Past, present, strap_tested
+from benchtui.jobs.sitting import KINDS, sitting_of
+from benchtui.record.event import root_of
 from benchtui.ui.view.ages import clock_time, lasting
 from benchtui.ui.work import Reply
 from benchtui.units import parse
@@ -33,6 +35,27 @@ def called_from(run: Run) -> str:
         return f"called from job {run.state.caller}"
     places = [f"{title}, step {number}" if number else title for _, number, title in stack]
     return f"Called from {', then '.join(places)}; back there when this is closed."
+
+
+def other_bench(run: Run) -> str:
+    """The bench that wrote the last entry of a job before it was taken up here, by what it said of itself.
+
+    Empty where that was this bench, or where that bench has not said who sits there, where, or with which meter.
+    """
+    store = run.bench.store
+    left = run.state.suspended
+    if left is None or not left.elsewhere:
+        return ""
+    here = root_of(store.origin)
+    theirs = [event.origin for event in store.events(job=run.job) if root_of(event.origin) != here]
+    if not theirs:
+        return ""
+    said = [event for event in store.events(kinds=KINDS) if root_of(event.origin) == root_of(theirs[-1])]
+    sitting = sitting_of(said)
+    words = [f"of {sitting.name}" if sitting.name else "", f"at {sitting.place}" if sitting.place else ""]
+    if not any(words) and sitting.meter is not None:
+        words = [f"with the meter {sitting.meter.name or sitting.meter.id}"]
+    return " ".join(["The bench", *filter(None, words)]) if any(words) else ""
 
 
 class Background:

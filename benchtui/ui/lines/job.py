@@ -15,6 +15,7 @@ from benchtui.ui.lines.keeping import HELP as KEEPING_HELP
 from benchtui.ui.lines.keeping import Keeping
 from benchtui.ui.lines.talk import Left, Talk
 from benchtui.ui.lines.ways import LineWays
+from benchtui.ui.past import other_bench
 from benchtui.ui.view.before import HEADINGS, begin_text, heading_of
 from benchtui.ui.view.defects import defect_rows
 from benchtui.ui.view.owed import owed_rows
@@ -263,7 +264,15 @@ class JobTalk:
             return True
         from benchtui.ui.view.resume import Return
 
-        page = resume_lines(state, Return(), width=76, gone=self.run.away, shapes=ASCII, conflicts=self.run.conflicts)
+        page = resume_lines(
+            state,
+            Return(),
+            width=76,
+            gone=self.run.away,
+            shapes=ASCII,
+            conflicts=self.run.conflicts,
+            bench=other_bench(self.run),
+        )
         self.talk.lines(page)
         answers = []
         for left in state.suspended.bench:

@@ -9,6 +9,7 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.ui.gate import Gate
+from benchtui.ui.past import other_bench
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
@@ -49,6 +50,7 @@ class ResumeScreen(BenchScreen[bool]):
         self.identify = identify
         left = run.state.suspended.bench if run.state.suspended else ()
         self.back = Return(answers=("",) * len(left))
+        self.bench = other_bench(run)
         self.gate = Gate()
         self._refused = False
         """It could not be written down, and that was said."""
@@ -64,6 +66,7 @@ class ResumeScreen(BenchScreen[bool]):
             gone=self.gone,
             shapes=self.shapes,
             conflicts=self.run.conflicts,
+            bench=self.bench,
         )
 
     def keys(self) -> Sequence[Key]:

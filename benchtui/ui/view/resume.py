@@ -70,13 +70,27 @@ def resume_lines(
     gone: timedelta,
     shapes: Shapes,
     conflicts: Sequence[Conflict] = (),
+    bench: str = "",
 ) -> list[Line]:
-    """The page; `conflicts` are the entries of another bench that did not fit."""
+    """The page.
+
+    Args:
+        state: The job.
+        back: What was answered so far.
+        width: Cells.
+        gone: How long nothing was written.
+        shapes: Characters of this terminal.
+        conflicts: Entries of another bench that did not fit.
+        bench: Which bench had it in hand, where that was another; empty when it is not known.
+    """
     left = state.suspended
     lines = [line("You were away for ", (span(gone), "strong"), ".")]
     if left and left.elsewhere:
         lines = [line("The last entry is ", (span(gone), "strong"), " old, and comes from another bench.")]
-        lines += wrap("It had this job in hand, and may have it still. Ask there before you touch the unit.", width)
+        had = f"{bench or 'That bench'} had this job in hand, and may have it still."
+        lines += wrap(f"{had} Ask there before you touch the unit.", width)
+        power = "By its entries the power is on" if "power-on" in state.standing else "The power may be on"
+        lines += wrap(f"{power} there, and the iron hot: nothing here can tell.", width, role="strong")
     elif left and left.forced:
         lines += wrap("The program was ended from outside, so nothing was said about the bench.", width)
     lines.append(BLANK)
