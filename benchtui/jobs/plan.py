@@ -151,6 +151,8 @@ class PlanStep:
     """Ids of steps, of any procedure, whose proof this step makes void."""
     loose: bool = False
     """The step tries a part before it goes in; only another part in its place makes that void."""
+    again: tuple[str, str] = ("", "")
+    """(id of a procedure, key there) of the step that this one does again; empty ids where it does none again."""
     static: bool = False
     """The step handles loose parts that static can kill, so the wrist strap must have been tested in this sitting."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import JobError
@@ -12,6 +12,7 @@ from benchtui.jobs.disagree import check_one_unit
 from benchtui.jobs.left_open import LeftOpen, left_open
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
+from benchtui.jobs.retest import retest_plan
 from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.serials import make as serial_of
 from benchtui.jobs.serials import next_number, prefix_of
@@ -324,14 +325,7 @@ class Units:
         Raises:
             JobError: There are none.
         """
-        view = self.view(unit)
-        if not view.void:
-            raise JobError(f"nothing has to be tested again on {unit}")
-        plans = {job.job: job.plan for job in view.jobs}
-        plan = plans[view.void[-1].job]
-        steps = tuple(replace(proof.step, number=n) for n, proof in enumerate(view.void, start=1))
-        title = f"Test again after rework: {plan.title}"
-        return replace(plan, id=f"{plan.id}-again", title=title, procedure_kind="service", steps=steps, subject="")
+        return retest_plan(self.view(unit))
 
     def left_open(self, unit: str) -> tuple[LeftOpen, ...]:
         """What closed jobs of a unit left open, each with the plan of a job that does it."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.bench_of_plans import Clock, PlannedBench
-from helpers.jobs import full_plan, plan, started, step
+from helpers.jobs import BANK, full_plan, plan, started, step
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
@@ -205,6 +205,31 @@ def test_the_tests_at_the_end_of_a_rework_and_of_what_it_calls_hold(bench: Plann
     run.act(ev.StepDone(step="then"))
     run.close()
     assert bench.units.missing(built) == ()
+
+
+def test_tests_of_one_step_id_in_two_procedures_are_each_made_again(bench: PlannedBench, built: str) -> None:
+    # Row I4: the shipped procedures measure at one control under one id by other limits.
+    other = replace(BANK, low=7000.0, nominal=8000.0, high=9000.0, text="7 kΩ to 9 kΩ", point="another")
+    bench.plans["service"] = plan(
+        replace(SHORT.step("bank"), limits=other), id="service", procedure_kind="service", design_id="hollin-cue-desk"
+    )
+    run = bench.start("service", built)
+    run.read("8.0")
+    run.act(ev.StepDone(step="bank"))
+    run.close()
+    bench.plans["re-flow"] = plan(step("heat@F1"), id="re-flow", procedure_kind="rework")
+    for _ in range(2):  # what was tested again is void again after the next rework
+        go_through(bench.start("re-flow", built, subject="F1"))
+        again = bench.units.retest_plan(built)
+        assert again.title == "Test again after rework: Build one Hollin cue desk"
+        assert sorted(each.key for each in again.steps) == ["hollin-assembly:bank", "rail", "service:bank"]
+        run = bench.open(again, built)
+        while (here := run.current()) is not None:
+            run.read({"hollin-assembly:bank": "2.5", "service:bank": "8.0", "rail": "3.3"}[here.key])
+            run.act(ev.StepDone(step=here.key))
+        run.close()
+        assert run.state.closed == "complete"
+        assert bench.units.missing(built) == ()
 
 
 def test_a_step_that_makes_another_void_does_so_for_the_jobs_before_it(bench: PlannedBench, built: str) -> None:
