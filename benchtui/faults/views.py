@@ -83,6 +83,7 @@ class Proposal:
         parts: What is used up.
         workaround: The work-around that is always there; None when there is none.
         reserve: Minutes to spare after this move, before the work-around must begin; None without a deadline.
+        at: Minutes since the start of the hunt at which all this was worked out.
         contradiction: Said when the answers do not fit together; else empty.
         procedure: Id of the rework procedure that walks through a repair; empty for none.
         tries: Clean tries asked for, when the symptom is tried again.
@@ -111,6 +112,7 @@ class Proposal:
     parts: tuple[str, ...] = ()
     workaround: Workaround | None = None
     reserve: float | None = None
+    at: float = 0.0
     contradiction: str = ""
     procedure: str = ""
     tries: int = 1

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Concatenate, Final, ParamSpec
 from benchtui.errors import BenchError
 from benchtui.faults import allowed
 from benchtui.faults import events as ev
-from benchtui.faults.huntstate import last_standing
+from benchtui.faults.huntstate import last_standing, workaround_now
 from benchtui.faults.model import Test
 from benchtui.faults.points import judge
 from benchtui.faults.soak import RISK, doubt
@@ -105,6 +105,15 @@ class Hunting:
     def move(self) -> str:
         """Id of the move in sight; empty for one that follows a repair."""
         return self.proposal.move.id if self.proposal.move else ""
+
+    @property
+    def in_sight(self) -> Proposal:
+        """The move in sight, its way out as it stands by now: the clock runs on while a move is being made."""
+        shown, now = self.proposal, self.run.elapsed
+        if shown.reserve is None:
+            return shown
+        way = shown.workaround if workaround_now(self.run.state, now) else None
+        return replace(shown, reserve=shown.reserve - (now - shown.at), workaround=way)
 
     @property
     def foretold(self) -> tuple[tuple[str, ...], ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from helpers.hunts_seen import page, real_hunt, shown
 
@@ -135,3 +137,14 @@ def test_neither_what_is_hunted_nor_the_curtain_is_cut(width: int) -> None:
     assert "he whole unit, silent in the show program, though it lights up" in text
     assert "curtain in 15 min" in text
     assert "…" not in text
+
+
+def test_the_way_out_counts_down_while_a_move_is_being_made() -> None:
+    one = real_hunt("F3", "control-dead", minutes=20)
+    one.settle()
+    before = one.in_sight.reserve
+    one.run.begun -= timedelta(minutes=12)
+    assert before is not None
+    assert one.in_sight.reserve == pytest.approx(before - 12, abs=0.1)
+    one.run.begun -= timedelta(minutes=7)
+    assert one.in_sight.workaround is None  # one minute left, and it takes two

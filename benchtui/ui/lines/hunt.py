@@ -166,7 +166,7 @@ class HuntTalk:
             too_late=too_late(state, elapsed),
         )
         left = None if state.deadline is None else state.deadline - elapsed
-        for row in proposal_said(self.hunting.proposal, sight, left=left):
+        for row in proposal_said(self.hunting.in_sight, sight, left=left):
             self.talk.say(row)
         return self._do(self.talk.ask("answer"))
 

@@ -128,7 +128,7 @@ class HuntScreen(CautiousScreen[str]):
             below=tuple(self._picture(width, max(height - 9, 8))) if self.size.width < WIDE else (),
             top=self.top,
         )
-        lines, self._most = view.hunt_page(self.hunting.proposal, sight, width=width, height=height, shapes=self.shapes)
+        lines, self._most = view.hunt_page(self.hunting.in_sight, sight, width=width, height=height, shapes=self.shapes)
         return lines
 
     def side(self, width: int, height: int) -> list[Line]:

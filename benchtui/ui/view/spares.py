@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.faults.spares_told import rows_of, sources_of, summary_of
+from benchtui.ui.view.answers import together
 from benchtui.ui.view.sums import spoken
 from benchtui.ui.view.text import BLANK, line, wrap
 
@@ -29,10 +30,10 @@ def kit_lines(found: Kit, wish: Wish, width: int) -> list[Line]:
     """The kit."""
     lines: list[Line] = []
     for text in summary_of(found, wish)[:-1]:
-        lines += wrap(text, width, role="" if found.reached else "strong")
+        lines += together(text, width, role="" if found.reached else "strong")
     lines.append(BLANK)
     for count, what in rows_of(found):
-        lines += wrap(what, width, first=count.ljust(6), rest="      ", role="quiet" if count == "none" else "")
+        lines += together(what, width, first=count.ljust(6), rest="      ", role="quiet" if count == "none" else "")
     lines.append(BLANK)
     return lines + wrap(summary_of(found, wish)[-1], width)
 
