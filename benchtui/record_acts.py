@@ -70,6 +70,8 @@ def take_in(store: Store, words: list[str]) -> int:
     text = sys.stdin.read() if words[0] == "-" else _read(Path(words[0]).expanduser())
     merged = merge(store, text.split("\n"), check=sensible)
     print(f"{merged.added} events taken in, {merged.known} were here already")
+    if merged.told:
+        print(merged.told, file=sys.stderr)
     for conflict in merged.conflicts:
         print(f"conflict {conflict}", file=sys.stderr)
     disagreeing = [*_of_no_unit(store, merged.jobs), *_of_units(store, merged.units)]

@@ -33,11 +33,16 @@ class Recorded(Protocol):
 
 _LINE_ENDS: Final = re.compile("\\r\\n|[\\r\\v\\f\\x1c-\\x1e\\x85\\u2028\\u2029]")
 _CONTROLS: Final = re.compile("[\\x00-\\x08\\x0e-\\x1f\\x7f-\\x9f\\u200e\\u200f\\u202a-\\u202e\\u2066-\\u2069]")
+_NO_CHARACTER: Final = re.compile("[\\ud800-\\udfff]")
+"""What stands for a byte that was no part of a text, as from a paste in another encoding; no file can hold it."""
 
 
 def _clean(text: str) -> str:
-    """Unusual ends of a line as a blank; control and direction marks away, for they can hide what is written."""
-    return _CONTROLS.sub("", _LINE_ENDS.sub(" ", text))
+    """Unusual ends of a line as a blank, what is no character as a question mark; control and direction marks away.
+
+    Such marks can hide what is written.
+    """
+    return _NO_CHARACTER.sub("?", _CONTROLS.sub("", _LINE_ENDS.sub(" ", text)))
 
 
 _TEXTS: Final[dict[type, Callable[[Any], tuple[Any, ...]]]] = {}

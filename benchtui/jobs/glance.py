@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass, fields, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final
 
-from benchtui.errors import JobError
+from benchtui.errors import JobError, RecordError
 from benchtui.jobs.steps import Timer
 from benchtui.jobs.tally import tally
 from benchtui.jobs.timers import remaining
@@ -178,7 +178,7 @@ def summary_of(row: Row, look: Callable[[str], JobState]) -> JobSummary:
             Waiting(**{**wait, "timer": Timer(**wait["timer"])}) for wait in values.get("waits", ())
         )
         known = JobSummary(**values)
-    elif row.first_kind != "job-started":
+    elif row.first_kind == "hunt-started":
         known = JobSummary(
             job=row.job,
             unit=row.unit,
@@ -189,6 +189,6 @@ def summary_of(row: Row, look: Callable[[str], JobState]) -> JobSummary:
     else:
         try:
             known = summarise(look(row.job))
-        except JobError as error:
+        except (JobError, RecordError) as error:  # one that cannot be read must not take the others along
             known = JobSummary(job=row.job, unit=row.unit, title=row.title, text=error.message)
     return replace(known, started=row.first_time, last=row.last_time)

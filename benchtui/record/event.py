@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 CLOSING: Final = "-closed"
 """An event whose kind ends so closes its job."""
 
+BEGINNINGS: Final = ("job-started", "hunt-started")
+"""Kinds of the first event of a job."""
+
 UNIT_STATE: Final = "unit-state"
 """Names the state of a unit in `data["state"]`."""
 

@@ -1,6 +1,7 @@
 """A record, or one unit of it, as lines of JSON: everything that is needed to have it again on another machine.
 
-The first line says what it is, then come the texts that events name, then the events in the order all records agree on.
+The first line says what it is and how much follows, then come the texts that events name, then the events in the order
+all records agree on.
 The same events always give the same bytes, whichever record they are exported from.
 """
 
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 from benchtui.record.event import canonical
 from benchtui.record.parted import OF_UNIT, partings_of
 from benchtui.record.rows import COLUMNS, ORDER, event_of
+from benchtui.record.whole import totals
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -33,7 +35,12 @@ def lines(store: Store, *, unit: str = "") -> Iterator[str]:
         store: The record.
         unit: Serial number of the one unit wanted; everything when empty.
     """
-    yield canonical({"record": "benchtui", "format": FORMAT, "unit": unit})
+    body = list(_body(store, unit))
+    yield canonical({"record": "benchtui", "format": FORMAT, "unit": unit, **totals(body)})
+    yield from body
+
+
+def _body(store: Store, unit: str) -> Iterator[str]:
     db = store.connection
     # What a unit that was parted from another was given its number by goes with it.
     also = ", ".join(str(seq) for seq in partings_of(db, unit)) if unit else ""

@@ -36,6 +36,11 @@ def keep(db: sqlite3.Connection, head: Head) -> None:
     db.execute("INSERT OR REPLACE INTO meta VALUES (?, ?)", (_HEAD + head.origin, f"{head.number} {head.digest}"))
 
 
+def are_noted(db: sqlite3.Connection) -> bool:
+    """Whether this version of the program has noted how far each origin has come; an earlier one did not."""
+    return db.execute("SELECT 1 FROM meta WHERE key = 'heads'").fetchone() is not None
+
+
 def kept(db: sqlite3.Connection) -> dict[str, Head]:
     """Origin to how far it has come, as noted in the record."""
     found = {}

@@ -18,6 +18,7 @@ from benchtui.record.event import Event, canonical, digest_of, root_of, text_dig
 from benchtui.record.export import FORMAT
 from benchtui.record.incoming import Incoming
 from benchtui.record.rows import insert
+from benchtui.record.whole import check_ends, check_totals
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -44,6 +45,8 @@ class Merged:
     """Jobs that have new events."""
     units: tuple[str, ...] = ()
     """Units that have."""
+    told: str = ""
+    """What cannot be told of the export, as a sentence; empty most of the time."""
 
 
 def merge(
@@ -58,18 +61,18 @@ def merge(
 
     Raises:
         NewerRecordError: They were written by a newer version of this program.
-        RecordDamagedError: A line was changed, is no line of an export, or does not follow from the one before it;
-            nothing was taken in.
+        RecordDamagedError: A line was changed or is missing, is no line of an export, or does not follow from the one
+            before it; nothing was taken in.
         RecordError: The record cannot be written to.
     """
-    texts, events = _read(lines, check)
+    texts, events, told = _read(lines, check)
     with store.writing() as db:
         for body in texts:
             db.execute("INSERT OR IGNORE INTO text VALUES (?, ?)", (text_digest(body), body))
         incoming = Incoming(db, store.origin)
         known = sum(not incoming.take(event) for event in events)
         placed = incoming.place()
-        last = db.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0]
+        before = last = db.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0]
         for event in placed:
             last += 1
             event = replace(event, seq=last)
@@ -81,26 +84,32 @@ def merge(
         units = sorted({event.unit for event in placed if event.unit} | incoming.units)
         views.rebuild(db, jobs=jobs, units=units)
         store.part_again()
+        check_ends(db, jobs=jobs, after=before)
         if incoming.ours:
             store.renew_origin()
-    return Merged(added=len(placed), known=known, conflicts=incoming.forks, jobs=tuple(jobs), units=tuple(units))
+    return Merged(
+        added=len(placed), known=known, conflicts=incoming.forks, jobs=tuple(jobs), units=tuple(units), told=told
+    )
 
 
 def _read(
     lines: Iterable[str], check: Callable[[str, Mapping[str, Any]], None] | None
-) -> tuple[list[str], list[Event]]:
+) -> tuple[list[str], list[Event], str]:
     texts: list[str] = []
     events: list[Event] = []
     places: dict[str, int] = {}
-    head = False
+    head: dict[str, Any] | None = None
+    body: list[str] = []
     for number, line in enumerate(lines, start=1):
         if not line.strip():
             continue
+        if head is not None:
+            body.append(line.rstrip("\r\n"))
         try:
             value = json.loads(line)
-            if not head:
+            if head is None:
                 _check_head(value)
-                head = True
+                head = value
             elif "text" in value:
                 texts.append(_checked_text(value))
             else:
@@ -117,10 +126,10 @@ def _read(
             ) from error
         except _ChangedError as error:
             raise RecordDamagedError(f"line {number} was changed; nothing was taken in") from error
-    if not head:
+    if head is None:
         raise RecordDamagedError("the file is empty; nothing was taken in")
     _check_links(events, places)
-    return texts, events
+    return texts, events, check_totals(head, body)
 
 
 def _check_links(events: list[Event], places: Mapping[str, int]) -> None:

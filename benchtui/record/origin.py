@@ -55,8 +55,7 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
         heads.first_time(db)
         views.states_anew(db)
         db.execute("INSERT INTO meta VALUES ('heads', '1')")
-    status = path.stat()
-    home = f"{socket.gethostname()}:{status.st_dev}:{status.st_ino}"
+    home = _home(path)
     same = known.get("home") == home
     behind = last is not None and not heads.holds(db, last)
     gone = same and last is None and "heads" in known
@@ -82,6 +81,18 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
     elif known.get(BACKUP) and last is None:
         told = f"this is a backup, with all that was written until {_minute(known[BACKUP])} and nothing after it"
     return Found(origin=origin, told=told)
+
+
+def is_at_home(db: sqlite3.Connection, path: Path) -> bool:
+    """Whether a file is the one that was written to here, and no copy of it."""
+    row = db.execute("SELECT value FROM meta WHERE key = 'home'").fetchone()
+    return row is not None and row[0] == _home(path)
+
+
+def _home(path: Path) -> str:
+    """Machine and number of a file."""
+    status = path.stat()
+    return f"{socket.gethostname()}:{status.st_dev}:{status.st_ino}"
 
 
 def renew(db: sqlite3.Connection) -> str:

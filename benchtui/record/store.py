@@ -204,7 +204,10 @@ class Store:
                 note = Draft(kind=CLOCK_SET, data={"from": head.time, "to": now.isoformat(timespec="seconds")})
                 drafts = [note, *drafts]
             for draft in drafts:
-                event = head.next(draft, time=now.isoformat(timespec="milliseconds"))
+                try:
+                    event = head.next(draft, time=now.isoformat(timespec="milliseconds"))
+                except (ValueError, TypeError) as error:
+                    raise RecordError(f"the entry {draft.kind!r} holds what no file can keep: {error}") from error
                 insert(db, event)
                 if self._parted and (about := parted.placed(db, event)) is not event:
                     self._parted[event.seq] = about.unit

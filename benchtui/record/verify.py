@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from benchtui.record import heads
+from benchtui.record import origin as origin_of
 from benchtui.record.branches import branch
 from benchtui.record.event import CLOSING, UNIT_STATE, digest_of, root_of, text_digest
 from benchtui.record.rows import COLUMNS, ORDER, event_of
@@ -101,12 +102,22 @@ def _known(gaps: Mapping[str, list[tuple[int, int]] | None], origin: str, first:
 def _ends(store: Store) -> Iterator[Finding]:
     """Compare the end of each origin with what was noted of it, in the record and beside it."""
     db = store.connection
-    for origin, head in heads.kept(db).items():
+    noted = heads.kept(db)
+    noting = heads.are_noted(db)
+    if noting:
+        for origin, number in db.execute("SELECT origin, max(number) FROM event GROUP BY origin ORDER BY origin"):
+            if origin not in noted:
+                message = f"the note of how far it had come is gone; what came after its event {number} may be, too"
+                yield Finding(where=f"end of {origin}", message=message)
+    for origin, head in noted.items():
         if not heads.holds(db, head):
             row = db.execute("SELECT coalesce(max(number), 0) FROM event WHERE origin = ?", (origin,)).fetchone()
             ended = f"events {row[0] + 1} to {head.number}" if row[0] < head.number else f"event {head.number}"
             yield Finding(where=f"end of {origin}", message=f"{ended} of it are missing; its last was {head.digest}")
     beside = store.head_file.read()
+    if noting and beside is None and origin_of.is_at_home(db, store.path):
+        message = "is gone or cannot be read, so nothing shows whether an older copy was put back"
+        yield Finding(where=str(store.head_file.path), message=message)
     if beside is not None and not heads.holds(db, beside):
         yield Finding(
             where=str(store.head_file.path),

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from typing import TYPE_CHECKING
 
 import pytest
@@ -99,6 +102,32 @@ def test_ends_of_a_line_that_no_editor_shows_do_no_harm(
     assert said(capsys, other, "import", str(export)).startswith("8 events taken in")
     with Store.open(other) as store:
         assert store.events(kinds=["note"])[-1].data["text"] == "stuck\u2028at the\x85left"
+
+
+def test_bytes_that_are_no_text_do_no_harm(file: Path) -> None:
+    # Unicode 15.0, 3.9 (D92): no UTF-8 for half a surrogate pair, which Python puts where a byte was no text (PEP 383).
+    assert ev.NoteAdded(text="caf\udce9").text == "caf?"
+    with Store.open(file, clock=Clock()) as store:
+        before = store.events()
+        with pytest.raises(RecordError, match="the entry 'note' holds what no file can keep"):
+            store.append("note", data={"text": "caf\udce9"})
+        assert store.events() == before
+
+
+@pytest.mark.parametrize("strict", ["", "utf-8:strict"], ids=["C locale", "strict"])
+def test_a_paste_in_another_encoding_is_kept_as_far_as_it_is_text(tmp_path: Path, strict: str) -> None:
+    file = tmp_path / "record.sqlite"
+    done = subprocess.run(
+        [sys.executable, "-m", "benchtui", "--record", str(file), "--lines"],
+        input="start\nload-in\nnote caf\xe9\nq\n".encode("latin-1"),
+        env={**os.environ, "LC_ALL": "C", "PYTHONIOENCODING": strict},
+        capture_output=True,
+        timeout=60,
+        check=False,
+    )
+    assert b"Traceback" not in done.stderr, done.stderr
+    with Store.open(file, read_only=True) as store:
+        assert all(event.data["text"].startswith("caf") for event in store.events(kinds=["note"]))
 
 
 def test_what_two_benches_disagree_on_is_listed_and_decided(

@@ -28,6 +28,7 @@ from benchtui.record.merge import merge
 from benchtui.record.migrate import connect, copy_of
 from benchtui.record.store import Store
 from benchtui.record.verify import ends, verify
+from benchtui.record.whole import totals
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -41,7 +42,7 @@ def file(tmp_path: Path) -> Path:
 
 def notes(store: Store, count: int, text: str = "note") -> None:
     for n in range(count):
-        store.append("note", unit="HCD-001-R", job="J1", data={"text": f"{text} {n}"})
+        store.append("note", unit="HCD-001-R", data={"text": f"{text} {n}"})
 
 
 def texts(store: Store) -> list[str]:
@@ -236,7 +237,22 @@ def test_an_end_that_was_cut_off_with_its_note_is_found_by_the_file_beside(file:
         store.connection.execute("DELETE FROM event WHERE seq = 4")
         views.rebuild(store.connection)
         store.connection.execute("DELETE FROM meta WHERE key LIKE 'head:%'")
-        assert [finding.where for finding in verify(store)] == [str(store.head_file.path)]
+        origin = store.origin
+        assert [finding.where for finding in verify(store)] == [f"end of {origin}", str(store.head_file.path)]
+
+
+def test_an_end_that_was_cut_off_with_both_notes_leaves_their_absence(file: Path) -> None:
+    with Store.open(file) as store:
+        notes(store, 4)
+        origin = store.origin
+        store.connection.execute("DELETE FROM event WHERE seq = 4")
+        views.rebuild(store.connection)
+        store.connection.execute("DELETE FROM meta WHERE key LIKE 'head:%'")
+    file.with_name(file.name + ".head").unlink()
+    with Store.open(file, read_only=True) as store:
+        found = {finding.where: finding.message for finding in verify(store)}
+    assert "what came after its event 3 may be, too" in found[f"end of {origin}"]
+    assert "is gone or cannot be read" in found[str(file) + ".head"]
 
 
 def test_of_a_part_that_was_taken_in_only_what_never_was_there_may_be_missing(file: Path, tmp_path: Path) -> None:
@@ -264,6 +280,11 @@ def test_a_link_to_another_event_is_found(file: Path) -> None:
         store.connection.execute("UPDATE event SET previous = ?, digest = ? WHERE seq = 2", forged(store, "f" * 64))
         store.connection.execute("DELETE FROM meta WHERE key LIKE 'head:%'")
         assert any("does not follow" in finding.message for finding in verify(store))
+
+
+def summed(exported: list[str]) -> list[str]:
+    """Lines of an export that a forger has changed, with a first line that says so many, and their digest."""
+    return [canonical({**json.loads(exported[0]), **totals(exported[1:])}), *exported[1:]]
 
 
 def forged(store: Store, previous: str) -> tuple[str, str]:
@@ -501,7 +522,7 @@ def line_of(**changed: object) -> list[str]:
     """An export of one event with fields changed and the digest made to fit."""
     event = {
         "origin": "abcdef012345", "number": 1, "clock": 1, "time": "2031-03-01T09:00:00.000+01:00", "kind": "note",
-        "unit": "HCD-001-R", "job": "J1", "data": {"text": "x"}, "previous": "", **changed,
+        "unit": "HCD-001-R", "job": "", "data": {"text": "x"}, "previous": "", **changed,
     }  # fmt: skip
     digest = digest_of(**{**event, "data": canonical(event["data"])})  # type: ignore[arg-type]
     return [canonical({"record": "benchtui", "format": 1, "unit": ""}), canonical({**event, "digest": digest})]
@@ -544,10 +565,10 @@ def test_an_event_that_hangs_on_another_one_is_refused(file: Path, tmp_path: Pat
     bad = canonical({**json.loads(exported[2]), "previous": previous, "digest": digest})
     with Store.open(file) as store:
         with pytest.raises(RecordDamagedError, match="line 3 does not follow from the event before it"):
-            merge(store, [*exported[:2], bad])
+            merge(store, summed([*exported[:2], bad]))
         merge(store, exported)
         # By itself it could be what a copy that was put back has written: it is kept, on a branch of its own.
-        merged = merge(store, [exported[0], bad])
+        merged = merge(store, summed([exported[0], bad]))
         assert "both are kept" in merged.conflicts[0]
         assert len(store.events()) == 3
         assert verify(store) == ()

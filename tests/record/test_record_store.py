@@ -71,7 +71,7 @@ def test_sequence_is_gapless_and_the_digests_are_a_chain(file: Path) -> None:
 
 def test_several_events_are_appended_all_or_none(file: Path) -> None:
     with Store.open(file) as store:
-        with pytest.raises(ValueError, match="not JSON compliant"):
+        with pytest.raises(RecordError, match="not JSON compliant"):
             store.append_all([Draft(kind="note", data={}), Draft(kind="note", data={"bad": float("nan")})])
         assert store.events() == ()
         assert len(store.append_all([Draft(kind="note", data={}), Draft(kind="note", data={})])) == 2

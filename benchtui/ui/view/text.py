@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 _HARMLESS: Final = {
     **dict.fromkeys(range(0x20), "\N{REPLACEMENT CHARACTER}"),
     **dict.fromkeys(range(0x7F, 0xA0), "\N{REPLACEMENT CHARACTER}"),
+    **dict.fromkeys(range(0xD800, 0xE000), "\N{REPLACEMENT CHARACTER}"),
     **dict.fromkeys((*range(0x200B, 0x2010), *range(0x202A, 0x202F), *range(0x2066, 0x206A), 0xFEFF), ""),
     0x09: " ",
     0x0A: " ",
