@@ -26,6 +26,7 @@ from benchtui.faults import allowed, hunt
 from benchtui.faults.belief import groups
 from benchtui.faults.events import NeighboursTried, RepairDone, TestAnswered, TriedAgain
 from benchtui.faults.hunt import HuntState
+from benchtui.faults.pattern_evidence import pattern_event
 from benchtui.faults.picking import pick
 
 SURE = 0.85
@@ -69,7 +70,10 @@ def program_move(state: HuntState) -> tuple[str, str]:
 
 def fixed_move(state: HuntState) -> tuple[str, str]:
     """The fixed order: the next test by number, until one remedy that is left is sure or the tests are used up."""
-    left = [test.id for index, test in enumerate(state.layout.tests) if state.position.looks >> index & 1]
+    # The notes know one test of a diode, that of the button itself.
+    left = [
+        test.id for index, test in enumerate(state.layout.tests) if state.position.looks >> index & 1 and not test.at
+    ]
     tried = set(state.repaired)
     candidates = [group for group in groups(state) if group.remedy and group.remedy not in tried]
     if not candidates:
@@ -105,9 +109,12 @@ def run(world: World, policy: str) -> Course:
         if kind == "stop":
             return Course(world, state.elapsed, False, bool(first_right), lid, tuple(moves))
         if kind == "test":
-            outcome = person.answer(next(each for each in state.layout.tests if each.id == id))
+            test = next(each for each in state.layout.tests if each.id == id)
+            outcome = person.answer(test)
             moves.append(f"{id}={outcome}")
             state = hunt.advance(state, TestAnswered(test=id, outcome=outcome))
+            if told and (line := person.line(test, outcome)):
+                state = hunt.advance(state, pattern_event(state, line))
             if state.phase == "look":
                 continue
             id = state.pending  # the test was itself the repair

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Final
 
-from benchtui.faults import on_meter, on_monitor
+from benchtui.faults import on_matrix, on_meter, on_monitor
 from benchtui.faults.on_bench import Answer, Case
 
 if TYPE_CHECKING:
@@ -83,6 +83,7 @@ MEASURES: Final[Mapping[str, tuple[Work, tuple[str, ...], bool]]] = {
     "numbers": (on_monitor.numbers, ("agrees", "differs", "nothing"), False),
     "pull-down": (on_meter.pull_down, ("good", "bad"), False),
     "diode": (on_meter.diode, ("good", "open", "short"), False),
+    "corners": (on_matrix.corners, ("three", "phantom", "another"), False),
     "repeats": (on_monitor.repeats, ("own", "repeats"), False),
     "ends": (on_monitor.ends, ("reaches", "stays-low", "stays-high", "short-low", "short-high", "odd"), False),
     "direction": (on_monitor.direction, ("right", "reversed", "still"), False),
@@ -103,6 +104,7 @@ OF_ONE: Final = frozenset(MEASURES) - {
     "messages",
     "others",
     "numbers",
+    "corners",
     "repeats",
     "lamp-lights",
     "wire-ohms",

@@ -19,12 +19,13 @@ from benchtui.faults.dictionary import MEASURES, OF_ONE, PRESENT, answer
 from benchtui.faults.layout import fault_fits, finding_rate
 from benchtui.faults.on_bench import Case
 from benchtui.faults.on_monitor import goes_wrong
+from benchtui.faults.one_by_one import repairs_at, tests_at
 from benchtui.faults.points import common_wires
 from benchtui.faults.probing import Bench
 from benchtui.faults.spots import Rates
 from benchtui.faults.spots_of_bank import of_bank
 from benchtui.faults.spots_of_control import of_control
-from benchtui.faults.target import control_title, read_at
+from benchtui.faults.target import control_title, read_at, target_of
 from benchtui.faults.words import likelihood
 
 if TYPE_CHECKING:
@@ -77,9 +78,13 @@ def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench
     found = [spot for spot in spots(design, target, model) if spot.class_id in classes and spot.rate > 0.0]
     model = replace(
         model,
-        tests=tuple(_told_for(design, target, test) for test in model.tests),
+        tests=tuple(
+            _told_for(design, target, each) for test in model.tests for each in tests_at(design, target, test, found)
+        ),
         workarounds=tuple(each for each in model.workarounds if _can_stand_in(design, target, each)),
     )
+    known = {(test.id, outcome.id) for test in model.tests for outcome in test.outcomes}
+    model = replace(model, patterns=tuple(rule for rule in model.patterns if (rule.test, rule.outcome) in known))
     if not found:
         return model
     bench = bench or Bench(design)
@@ -88,11 +93,14 @@ def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench
     gone = replaced | (PLACED if target.scope == "control" else frozenset())
     faults = [fault for fault in model.faults if fault.id not in gone]
     faults += [_fault(spot, classes[spot.class_id], scale * _fits(bench, target, spot)) for spot in found]
+    tests = {test.id: _test(model, test, found, target, bench, gone) for test in model.tests}
+    mending = (_repair(repair, found, gone) for repair in model.repairs)
+    each_place = (each for repair in mending for each in repairs_at(design, target, repair, found, tests))
     return replace(
         model,
         faults=tuple(faults),
-        tests=tuple(_test(model, test, found, target, bench, gone) for test in model.tests),
-        repairs=tuple(each for each in (_repair(repair, found, gone) for repair in model.repairs) if each.cures),
+        tests=tuple(tests.values()),
+        repairs=tuple(each for each in each_place if each.cures),
         symptoms=tuple(_symptom(symptom, found, gone) for symptom in model.symptoms),
     )
 
@@ -143,6 +151,8 @@ def _test(
     finds = _left(test.finds, replaced)
     shares: list[dict[str, float]] = [_left(outcome.shares, replaced) for outcome in test.outcomes]
     known = test.measures in MEASURES
+    if test.at:  # made on that one, as if it were hunted on
+        target = target_of(bench.design, scope="control", subject=test.at)
     for spot in found:
         computed = answer(bench, target, spot, test.measures, test.kinds) if known else None
         if computed is None:
@@ -192,9 +202,13 @@ def _told_for(design: Design, target: Target, test: Test) -> Test:
                 f"There {'is one' if len(buses) == 1 else f'are {len(buses)}'}.",
             ),
         )
+    if test.measures == "corners" and target.scope != "control":
+        return replace(test, outcomes=tuple(each for each in test.outcomes if each.id != "another"))
     if test.measures == "others" and "multiplexer" in target.features:
         return replace(test, detail=(*test.detail, WHICH_FOLLOWS))
     own = read_at(design, target, test.kinds)
+    if test.at:
+        return test
     if target.scope not in ("bank", "kind") or test.measures not in {*OF_ONE, "wire-ohms"} or own is None:
         return test
     it = control_title(own)

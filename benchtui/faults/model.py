@@ -212,6 +212,9 @@ class Test:
         finds: Probability of a finding under a fault (word or number). Faults left out: the model's `rare`.
         exceptions: Where that differs by kind.
         repeat: Whether a second look is a fresh one, or says again what the first one said.
+        one_by_one: Whether it is made at one place at a time, so that a hunt has one for each control suspected.
+        at: Id of the control that it is made on, where that is not the one hunted on. Worked out from the design and
+            never written in a file.
     """
 
     id: str
@@ -239,6 +242,8 @@ class Test:
     finds: Mapping[str, str]
     exceptions: tuple[KindException, ...] = ()
     repeat: Literal["once", "fresh"] = "once"
+    one_by_one: bool = False
+    at: str = ""
     place: Place
     __test__: ClassVar[bool] = False  # keeps pytest from taking it for a class of tests
 
@@ -266,6 +271,9 @@ class Repair:
         scopes: Extents it fits; empty for all.
         prove: What to test after it besides the symptom, by test id.
         procedure: Id of the rework procedure that walks through it; empty for none.
+        one_by_one: Whether it mends one place at a time, so that a hunt has one for each control suspected.
+        at: Id of the control that it is made on, where that is not the one hunted on. Worked out from the design and
+            never written in a file.
     """
 
     id: str
@@ -286,6 +294,8 @@ class Repair:
     scopes: tuple[Scope, ...] = ()
     prove: tuple[str, ...] = ()
     procedure: str = ""
+    one_by_one: bool = False
+    at: str = ""
     place: Place
 
 
@@ -333,12 +343,25 @@ class PatternRule:
     """What a line about many controls ("none of them reaches zero") says in terms of a test.
 
     Attributes:
-        shape: Sort of line, see `benchtui.faults.patterns`; "copies" and "own" for readings with and without equals.
+        shape: Sort of line, see `benchtui.faults.patterns`; "copies" and "own" for readings with and without equals,
+            "held-own" and "held-other" for a press of the control hunted on, or of another one, while others are held.
         test: Id of the test that it answers.
         outcome: Id of the outcome.
     """
 
-    shape: Literal["copies", "own", "short-low", "short-high", "moves", "stays-low", "stays-high", "wanders", "dead"]
+    shape: Literal[
+        "copies",
+        "own",
+        "short-low",
+        "short-high",
+        "moves",
+        "stays-low",
+        "stays-high",
+        "wanders",
+        "dead",
+        "held-own",
+        "held-other",
+    ]
     test: str
     outcome: str
     place: Place

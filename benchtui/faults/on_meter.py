@@ -5,16 +5,17 @@ from __future__ import annotations
 from math import inf, prod
 from typing import TYPE_CHECKING
 
-from benchtui.design.circuit.elements import Open, Short, Worse
+from benchtui.design.circuit.elements import Bridge, Open, Short, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.wiring import wires
 from benchtui.faults.on_bench import Answer, Case, below, inside, of_one
 from benchtui.faults.points import ALIKE, FEED, WIRE, common_wires
 from benchtui.faults.probing import Shown
-from benchtui.faults.spots import Detached, Exchange
+from benchtui.faults.spots import Detached, Exchange, Value
 
 if TYPE_CHECKING:
     from benchtui.design.model import Control
+    from benchtui.faults.spots import Change
 
 PLACES = (0.0, 0.5, 1.0)
 
@@ -169,6 +170,8 @@ def diode(case: Case) -> Answer | None:
 
 
 def _diode_of(case: Case, control: Control) -> Answer | None:
+    if not any(isinstance(change, Bridge) or _sits_in(change, control) for change in case.spot.changes):
+        return {"good": 1.0}  # with the connector out and no button pressed a diode is read alone
     shown = case.bench.point(case.spot, "diode-forward", control.id)
     if shown is None:
         return None
@@ -177,6 +180,13 @@ def _diode_of(case: Case, control: Control) -> Answer | None:
         return {"open": 1.0}
     low = below(shown, limits.low or 0.0)
     return {"short": low, "good": 1.0 - low}
+
+
+def _sits_in(change: Change, control: Control) -> bool:
+    """Whether a change is one of a control's own parts or leads."""
+    if isinstance(change, Open | Short | Worse):
+        return change.element.partition(".")[0] == control.id
+    return isinstance(change, Detached | Exchange | Value) and change.control == control.id
 
 
 def contact_ohms(case: Case) -> Answer | None:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from benchtui.design.model import Control
+    from benchtui.faults.spots import Change
 
 FOLLOWS: Final = 2.0
 """Steps by which a neighbour may follow before it counts; as in the trade notes."""
@@ -212,6 +213,8 @@ def speaks(case: Case, control: Control) -> float | None:
         return SPEAKS if floats(case, control, "a") or floats(case, control, "b") else 0.0
     if control.kind not in SWITCHES:
         return None
+    if all(isinstance(change, Short) and not _joins(change) for change in case.spot.changes):
+        return 1.0  # a shorted diode passes nothing that a single press does not
     return SPEAKS if floats(case, control) else float(works(case, control))
 
 
@@ -266,7 +269,7 @@ def _followers(case: Case, mover: Control) -> int:
 
 def _following(case: Case, mover: Control) -> Iterator[Control]:
     if mover.kind in SWITCHES:
-        if not any(isinstance(change, Bridge | Short) for change in case.spot.changes):
+        if not any(isinstance(change, Bridge) or _joins(change) for change in case.spot.changes):
             return  # what is open or weak makes no other switch answer
         for other in case.design.members(mover.bank):
             if mover.row and other.row != mover.row and other.column != mover.column:
@@ -281,6 +284,11 @@ def _following(case: Case, mover: Control) -> Iterator[Control]:
         read = other is not mover and other.kind in DIVIDERS and seen is not None and seen.id in bottom
         if read and seen is not None and abs(top[seen.id] - bottom[seen.id]) > FOLLOWS:
             yield other
+
+
+def _joins(change: Change) -> bool:
+    """Whether a short may let one press come through at another switch: that of a diode wants three held."""
+    return isinstance(change, Short) and not change.element.endswith(".diode")
 
 
 def numbers(case: Case) -> Answer | None:

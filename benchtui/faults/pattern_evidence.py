@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.design.wiring import wires
 from benchtui.errors import JobError
 from benchtui.faults.events import PatternSeen
+from benchtui.faults.one_by_one import diodes_that_fit, shorted_diode
 from benchtui.faults.patterns import (
     Pattern,
     lines_that_fit,
@@ -19,6 +20,8 @@ from benchtui.faults.spots import feeds
 from benchtui.faults.words import listed
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from benchtui.design.model import Design
     from benchtui.faults.hunt import HuntState
 
@@ -48,7 +51,16 @@ def pattern_event(state: HuntState, text: str) -> PatternSeen:
     if any(isinstance(event, PatternSeen) and _said(event.words) == pattern.words for _, event in state.standing):
         raise JobError("that is known already", hint="say what else they show")
     words, factors = pattern.words, {}
-    if pattern.shape in ("readings", "moves", "same") and design is not None:
+    if pattern.shape == "held" and design is not None:
+        diodes = diodes_that_fit(design, state.layout.faults, pattern.controls, pattern.follower)
+        if not diodes:
+            raise JobError(
+                f"the ones held are no three corners of a rectangle with {pattern.follower}",
+                hint="name all that are held: two in its row and its column, and the one at the corner opposite",
+            )
+        words += f"{AS}that is the diode of {listed(diodes, last='or')}"
+        factors = _diode_factors(state, diodes)
+    elif pattern.shape in ("readings", "moves", "same") and design is not None:
         lines = _lines(design, pattern)
         if lines:
             words += f"{AS}that is {listed(lines, last='or')}"
@@ -56,7 +68,8 @@ def pattern_event(state: HuntState, text: str) -> PatternSeen:
     elif pattern.controls and design is not None:
         factors = _link_factors(state, design, pattern)
     # The chain rule: the answer says how likely such a line is, the factors which of its kind it then is.
-    answers = tuple((rule.test, rule.outcome) for rule in state.model.patterns if rule.shape in _shapes(pattern))
+    shapes = _shapes(pattern, state.target.subject if state.target.scope == "control" else "")
+    answers = tuple((rule.test, rule.outcome) for rule in state.model.patterns if rule.shape in shapes)
     return PatternSeen(text=text, words=words, answers=answers, factors=factors)
 
 
@@ -75,14 +88,20 @@ def _about_this(state: HuntState, design: Design | None, pattern: Pattern) -> No
     if design is None or not named or state.target.scope == "unit":
         return
     own = {state.target.subject} if state.target.scope == "control" else set(state.target.neighbours)
+    if pattern.shape == "held" and state.target.control:  # any of them may show what lies in one matrix
+        own |= {each.id for each in design.members(design.control(state.target.control).bank)}
     if not named & own:
         raise JobError(
             f"that line says nothing of {state.target.title}", hint="begin a hunt on those controls, or on their bank"
         )
 
 
-def _shapes(pattern: Pattern) -> tuple[str, ...]:
+def _shapes(pattern: Pattern, subject: str) -> tuple[str, ...]:
     """The shapes of the model's rules that a pattern has; readings of parked controls say nothing of their ends."""
+    if pattern.shape == "held":
+        if subject in ("", pattern.follower):
+            return ("held-own",)
+        return ("held-other",) if subject in pattern.controls else ()  # a rectangle that it does not belong to
     if pattern.shape == "same":
         return ("moves",)
     if pattern.shape != "readings":
@@ -140,6 +159,13 @@ def _line_factors(state: HuntState, lines: list[str]) -> dict[str, float]:
     spots = [fault.id for fault in state.layout.faults if fault.id.startswith("F15@")]
     fitting = {line.replace(" ", "-") for line in lines}
     return _with_others(state, {spot: 1.0 if spot.partition("@")[2] in fitting else MISFIT for spot in spots})
+
+
+def _diode_factors(state: HuntState, diodes: Sequence[str]) -> dict[str, float]:
+    """The diodes that the corners point to keep their weight, those of other buttons nearly lose it."""
+    fitting = {shorted_diode(each) for each in diodes}
+    known = [fault.id for fault in state.layout.faults if fault.id.startswith("F34@")]
+    return _with_others(state, {id: 1.0 if id in fitting else MISFIT for id in known})
 
 
 def _with_others(state: HuntState, factors: dict[str, float]) -> dict[str, float]:

@@ -5,6 +5,7 @@
     moving F3 moves F4                 a bridge, a copy or a doubled number
     F1 to F8 stay at 0                 V+ open; "stay at 127" ground open
     F5 to F8 are dead                  a connector, or whatever these share
+    B1, B2 and B5 held, B6 shows       the shorted diode of the button at the opposite corner
 
 A line is read without a model; what it means for one is worked out from the answers it gives to tests of that model,
 and, where the design knows which channel of a multiplexer each control has, from the pattern itself.
@@ -31,7 +32,9 @@ MIDDLE: Final = 63
 MOST_CONTROLS: Final = 256
 """More controls than this in one line are a slip of the keys."""
 
-Shape = Literal["readings", "short-low", "short-high", "moves", "same", "stays-low", "stays-high", "wanders", "dead"]
+Shape = Literal[
+    "readings", "short-low", "short-high", "moves", "same", "stays-low", "stays-high", "wanders", "dead", "held"
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,9 +43,9 @@ class Pattern:
 
     Attributes:
         shape: What sort of thing was said.
-        controls: Controls it is about, in order; empty for "them all".
+        controls: Controls it is about, in order; empty for "them all". Of "held" those that are held.
         values: Value of each control, for readings.
-        follower: Control that moves when the first one is moved.
+        follower: Control that moves when the first one is moved, or shows while others are held.
         words: What was understood, to be shown back.
     """
 
@@ -55,6 +58,8 @@ class Pattern:
 
 _ID = r"[A-Za-z]+[-_]?\d+"
 _SUBJECT = rf"{_ID}(?:\s*(?:to|-|–|\.\.)\s*{_ID}|(?:\s*(?:,|and|,\s*and)\s*{_ID})*)"
+_SEVERAL = rf"{_ID}(?:\s*(?:,\s*and|,|\+|and)\s*{_ID})+"
+_SHOWS = r"(?:shows?|appears?|reports?|fires?|speaks?|lights?|sounds?|sends?|comes?)"
 _END = r"(zero|0|the bottom|bottom|127|the top|top|full|maximum|minimum)"
 _NOT = r"(?:not|n't|never)"
 _WORK = r"(?:work|move|do anything|do a thing|respond|answer|send|react|speak)\w*"
@@ -70,6 +75,17 @@ _MOVERS: Final = (
     re.compile(rf"^({_ID})\s+(?:also\s+)?moves?\s+({_ID})\b", re.I),
 )
 _FOLLOWS: Final = re.compile(rf"^({_ID})\s+(?:copies|follows|mirrors|repeats)\s+({_ID})\b", re.I)
+_HELD: Final = (
+    re.compile(
+        rf"^(?:with\s+)?({_SEVERAL})\s+(?:are\s+|all\s+)*(?:held|pressed|down)\b\W*(?:(?:then|and)\s+)*({_ID})\s+(?:also\s+)?{_SHOWS}\b",
+        re.I,
+    ),
+    re.compile(
+        rf"^(?:(?:when|if|while)\s+)?(?:i\s+)?(?:hold|press)(?:ing)?\s+({_SEVERAL})\W+(?:(?:then|and)\s+)*({_ID})\s+(?:also\s+)?{_SHOWS}\b",
+        re.I,
+    ),
+    re.compile(rf"^(?:hold|press)ing\s+({_SEVERAL})\s+(?:also\s+)?(?:shows?|fires?|sends?)\s+({_ID})\b", re.I),
+)
 _SAME: Final = re.compile(
     rf"^({_ID})\s+and\s+({_ID})\s+(?:always\s+)?(?:(?:show|read|send|have)\s+the\s+same|move\s+together)\b", re.I
 )
@@ -120,6 +136,10 @@ def read_pattern(text: str, known: Sequence[str] = ()) -> Pattern:
         raise JobError("it is not clear which ones", hint='name them: "F2, F4, F6 and F8 are dead"')
     if _DENIED.search(line):
         raise JobError("that line says what is not so", hint='say what they show: "F1 to F8 stay at 0"')
+    for rule in _HELD:
+        if match := rule.match(line):
+            held = tuple(_known(name, known) for name in re.findall(_ID, match[1], re.I))
+            return _held(held, _known(match[2], known))
     for rule in _MOVERS:
         if match := rule.match(line):
             return _moves(*(_known(each, known) for each in match.groups()))
@@ -175,6 +195,12 @@ def _moves(mover: str, follower: str) -> Pattern:
     return Pattern(
         shape="moves", controls=(mover,), follower=follower, words=f"moving {mover} moves {follower} as well"
     )
+
+
+def _held(held: tuple[str, ...], shown: str) -> Pattern:
+    if shown in held:
+        raise JobError(f"{shown} is one of those that are held", hint="name the one that shows and is not held")
+    return Pattern(shape="held", controls=held, follower=shown, words=f"{_span(held)} held, {shown} shows")
 
 
 def _short(controls: tuple[str, ...], *, low: bool) -> Pattern:

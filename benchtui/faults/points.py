@@ -50,13 +50,13 @@ def points_of(design: Design | None, target: Target, test: Test) -> tuple[Expect
     """
     if design is None:
         return ()
-    own = read_at(design, target, test.kinds)
+    own = design.control(test.at) if test.at else read_at(design, target, test.kinds)
     names = test.points.get(own.kind if own else "any", test.points.get("any", ()))
     if not names:
         return ()
     from benchtui.design import testpoints
 
-    wanted = [(name, point_subject(design, target, name, test.kinds)) for name in names]
+    wanted = [(name, test.at or point_subject(design, target, name, test.kinds)) for name in names]
     if target.scope == "bank" and own is not None and WIRE in names:
         wanted = [(FEED, bus) for bus in common_wires(design, target.subject)] or wanted
     found = []

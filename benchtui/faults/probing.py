@@ -12,7 +12,7 @@ from math import inf, sqrt
 from typing import TYPE_CHECKING, Final
 
 from benchtui.design.circuit.build import State, build, pin_node
-from benchtui.design.circuit.elements import Diode, Injection, Quantity, Sum
+from benchtui.design.circuit.elements import Diode, Injection, Open, Quantity, Sum
 from benchtui.design.circuit.readings import Highest, Quotient, Share, Through, Total, Volts, meter_volts, ohms
 from benchtui.design.circuit.solve import solve
 from benchtui.design.parts import DIVIDERS
@@ -20,7 +20,7 @@ from benchtui.design.points.meter import TOP, error
 from benchtui.design.testpoints import POINTS, expected, reading_of
 from benchtui.errors import DesignError
 from benchtui.faults.broken import changed, ordered
-from benchtui.faults.spots import Channels, Exchange
+from benchtui.faults.spots import Channels, Detached, Exchange
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -252,7 +252,7 @@ class Bench:
             pressed: Another control that is held.
 
         Returns:
-            The share, and whether the input floats: nothing holds it, and it reads at random.
+            The share, and whether the released input floats: nothing holds it, and it reads at random.
         """
         key = ("input", _circuit_id(spot), control.id, held, role, pressed.id if pressed else "")
         if key not in self._shown:
@@ -265,17 +265,20 @@ class Bench:
             circuit = self._circuit(control.bank, state)
             for change in spot.changes if spot else ():
                 circuit = changed(circuit, change, powered=True)
-            # Far from any threshold or far beyond it: no spread is asked for, only whether anything defines it.
-            reading = _touched(circuit, node)
-            value, slopes = reading.at(_ordinary(reading))
-            loose = abs(slopes["touch"]) * self.design.rail.value > FLOATING
-            self._shown[key] = Shown(value, floating=loose and self._read_both_ways(reading))
+            solution = solve(circuit)  # far from any threshold or far beyond it: no spread is asked for
+            share = solution.between(node, "ground") / solution.between("rail", "ground")
+            # A contact holds what it is closed onto, and what nothing holds is not drawn up by itself.
+            left = not held and share < self.design.board.logic.high.value and _opens(spot)
+            self._shown[key] = Shown(share, floating=left and self._floats(_touched(circuit, node)))
         shown = self._shown[key]
         assert shown is not None
         return shown
 
-    def _read_both_ways(self, reading: Share) -> bool:
-        """Whether a little current into or out of an input decides how the board reads it."""
+    def _floats(self, reading: Share) -> bool:
+        """Whether nothing holds an input: a little current into it or out of it decides how the board reads it."""
+        _, slopes = reading.at(_ordinary(reading))
+        if abs(slopes["touch"]) * self.design.rail.value <= FLOATING:
+            return False
         by = self.design.board.logic.leak.value + PICK_UP
         down, up = (reading.at({**_ordinary(reading), "touch": each})[0] for each in (by, -by))
         low = self.design.board.logic.low.value
@@ -307,6 +310,11 @@ class Bench:
 def _circuit_id(spot: Spot | None) -> str:
     """What tells the circuit of a spot from others; empty for one that leaves the circuit as it is."""
     return spot.id if spot and not all(isinstance(change, Channels) for change in spot.changes) else ""
+
+
+def _opens(spot: Spot | None) -> bool:
+    """Whether a fault takes something away, so that an input may be left to itself."""
+    return spot is not None and any(isinstance(each, Open | Detached) for each in spot.changes)
 
 
 def _touched(circuit: Circuit, node: str) -> Share:

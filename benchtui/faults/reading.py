@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     from benchtui.errors import Place
 
 
+AT_ITSELF = "leave it out: where a move is made follows from the design"
+"""What is said of a place that a file names."""
+
+
 def load_model(path: Path) -> FaultModel:
     """Read a fault model.
 
@@ -47,6 +51,8 @@ def read_model(node: Any, *, file: str) -> tuple[FaultModel | None, list[Problem
     found = list(problems)
     if model is not None:
         found.extend(check_model(model))
+        moves: list[Test | Repair] = [*model.tests, *model.repairs]
+        found += [Problem(each.place, f"{each.id}: at", AT_ITSELF) for each in moves if each.at]
     return model, sorted(found)
 
 

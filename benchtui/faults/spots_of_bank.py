@@ -9,6 +9,7 @@ from benchtui.design.parts import DIVIDERS
 from benchtui.design.wiring import wires
 from benchtui.faults.patterns import select_lines
 from benchtui.faults.spots import BAD_JOINT, Channels, Rates, Spot, feeds, neighbouring_pins, pulls
+from benchtui.faults.spots_of_control import shorted_diode
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -29,6 +30,7 @@ def of_bank(design: Design, bank_id: str, rates: Rates) -> Iterator[Spot]:
         yield from _of_line(design, line, rates)
         yield from _pull_of_line(design, line, rates)
     yield from _line_pairs(design, bank_id, rates)
+    yield from (shorted_diode(control, rates) for control in design.members(bank_id) if control.row)
     yield from _supply_bridges(design, bank_id, rates)
     chips = {control.multiplexer for control in design.members(bank_id) if control.multiplexer}
     for chip in sorted(chips):

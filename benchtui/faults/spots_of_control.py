@@ -110,13 +110,18 @@ def _joint_at(control: Control, role: str, rates: Rates) -> Spot:
 
 
 def _diodes_of_others(design: Design, control: Control, rates: Rates) -> Iterator[Spot]:
-    """The shorted diode that lets a press come through: that of the opposite corner of a rectangle, never its own."""
+    """The shorted diodes that let a press of another button, or of this one, come through while others are held.
+
+    That of the opposite corner makes this one report itself; one of its own row or column, as its own does, another one
+    while this one is held.
+    """
     for other in design.members(control.bank):
-        if other.row and other.row != control.row and other.column != control.column:
-            yield _shorted_diode(other, rates)
+        if other.row and other is not control:
+            yield shorted_diode(other, rates)
 
 
-def _shorted_diode(button: Control, rates: Rates) -> Spot:
+def shorted_diode(button: Control, rates: Rates) -> Spot:
+    """The diode of a button of a matrix shorted."""
     return Spot(
         id=f"F34@{button.id}.diode",
         title=f"Diode of {button.id} shorted, or a wire in its place",
@@ -282,7 +287,7 @@ def _of_matrix_button(control: Control, rates: Rates) -> Iterator[Spot]:
         rate=rates.of("diode", "open") + rates.of("joint"),
         source=rates.source("diode"),
     )
-    yield _shorted_diode(control, rates)
+    yield shorted_diode(control, rates)
     yield _part(control, "F46", "stuck", "contact stuck closed", (Short(f"{id}.contact"),), rates, "sticking")
 
 

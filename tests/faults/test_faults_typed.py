@@ -46,7 +46,7 @@ def typed(target: Target, test: Test, spot: Spot) -> str | None:
     points = points_of(design, target, test)
     texts: list[str] = []
     for point in points:
-        subject = point_subject(design, target, point.point, test.kinds)
+        subject = test.at or point_subject(design, target, point.point, test.kinds)
         if point.point == FEED:  # each common wire by itself, ground first
             subject = common_wires(design, target.subject)[len(texts)]
         control = read_at(design, target, test.kinds)

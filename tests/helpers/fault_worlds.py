@@ -116,11 +116,23 @@ class World:
 
     def cured(self, repair: str) -> bool:
         """Whether a repair makes it work again; the same for everybody who tries it."""
-        return Random(f"{self.seed} {repair}").random() < REMEDIES[self.class_id].get(repair, 0.0)
+        # A repair at one place mends nothing at another: of sixteen diodes the one that failed wants replacing.
+        base, _, place = repair.partition("@")
+        return self._there(place, base) and Random(f"{self.seed} {base}").random() < self._chance(base)
+
+    def _chance(self, repair: str) -> float:
+        return REMEDIES[self.class_id].get(repair, 0.0)
+
+    def _there(self, place: str, repair: str) -> bool:
+        """Whether a repair is made where the fault is; only those made at one place at a time can miss it."""
+        apart = any(each.one_by_one for each in self.model.repairs if each.id.partition("@")[0] == repair)
+        own = self.target.subject if self.target.scope == "control" else ""
+        return not apart or not own + place or (place or own) == self.fault.partition("@")[2].partition(".")[0]
 
     def right(self, repair: str) -> bool:
         """Whether a repair is a remedy for this fault."""
-        return REMEDIES[self.class_id].get(repair, 0.0) >= 0.5
+        base, _, place = repair.partition("@")
+        return self._there(place, base) and self._chance(base) >= 0.5
 
 
 SCOPES = ("unit", "bank", "control")

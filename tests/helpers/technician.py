@@ -46,6 +46,7 @@ class Technician:
         self.model, self.target, self.desk, self.rng = model, target, desk, rng
         self.design = desk.design
         self.fault = fault.partition("@")[0]
+        self.place = fault.partition("@")[2].partition(".")[0]
         cases = CASES.get(self.fault, (Case(1.0),)) if "@" not in fault or self.fault == "F53" else (Case(1.0),)
         self.case = rng.choices(cases, [each.share for each in cases])[0]
         self.by_circuit = "@" in fault and self.fault != "F53"  # with V+ on GND the port decides, not the circuit
@@ -91,7 +92,8 @@ class Technician:
     # -- by the circuit --------------------------------------------------------------------------------------------
 
     def _by_circuit(self, test: Test) -> str:
-        work = getattr(self, f"_{test.id.lower()}", None)
+        # The same test on another control is the same test.
+        work = getattr(self, f"_{test.id.partition('@')[0].lower()}", None)
         if work is not None:
             return str(work(test))
         return ""
@@ -184,7 +186,7 @@ class Technician:
 
     def _named(self, test: Test) -> Control:
         """The control that the screen names for a test."""
-        found = read_at(self.design, self.target, test.kinds)
+        found = self.design.control(test.at) if test.at else read_at(self.design, self.target, test.kinds)
         assert found is not None
         return found
 
@@ -311,6 +313,28 @@ class Technician:
 
     def _t20(self, test: Test) -> str:
         return self.typed(test, self._named(test))
+
+    def _t21(self, test: Test) -> str:
+        # The fourth corner is the one opposite the diode that passes both ways: the one hunted on only where it shares
+        # neither row nor column with that diode's button.
+        seen = self._by_trade(test)
+        if seen != "phantom" or self.fault != "F34" or self.target.scope != "control":
+            return seen
+        own, bad = self.members()[0], self.design.control(self.place)
+        return "another" if own.row == bad.row or own.column == bad.column else "phantom"
+
+    def line(self, test: Test, outcome: str) -> str:
+        """What else is said with an answer, as the screen asks: which buttons were held, and which one showed."""
+        if test.id != "T21" or outcome not in ("phantom", "another") or self.fault != "F34" or not self.by_circuit:
+            return ""
+        bad = self.design.control(self.place)
+        own = self.members()[0] if self.target.scope == "control" else bad
+        rows, columns = ({getattr(each, what) for each in self.design.members(bad.bank)} for what in ("row", "column"))
+        # The one that shows is at the corner opposite, in the row and column of the one hunted on where these differ.
+        row = own.row if own.row != bad.row else self.rng.choice(sorted(rows - {bad.row}))
+        column = own.column if own.column != bad.column else self.rng.choice(sorted(columns - {bad.column}))
+        at = {(each.row, each.column): each.id for each in self.design.members(bad.bank)}
+        return f"{bad.id}, {at[bad.row, column]} and {at[row, bad.column]} held, {at[row, column]} shows"
 
     def _t23(self, test: Test) -> str:
         members = [each for each in self.members() if each.kind in DIVIDERS]
