@@ -68,6 +68,8 @@ class OpenItem:
     """Line of the preliminary page the work was begun without."""
     gone: str = ""
     """Key of the step, where a newer text took it out."""
+    step: str = ""
+    """Key of the step, where it is one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,6 +158,12 @@ class JobState:
         if self.plan.has(key):
             return self.plan.step(key)
         return self.gone[key].step if key in self.gone else None
+
+    def known(self, key: str) -> StepState | None:
+        """What is known of the step of that key, in the plan or taken out of it; None when there never was one."""
+        if key in self.steps:
+            return self.steps[key]
+        return self.gone[key].known if key in self.gone else None
 
     def every(self) -> Iterator[tuple[PlanStep, StepState]]:
         """Every step with what is known of it: those of the plan in order, and then those taken out of it."""
@@ -292,10 +300,10 @@ class JobState:
                 continue
             reason = f" ({state.reason})" if state.reason else ""
             text = f"step {step.number} {state.status}{reason}: {self.text(step.key)}"
-            yield OpenItem(kind="test" if step.must else "step", text=text)
+            yield OpenItem(kind="test" if step.must else "step", text=text, step=step.key)
         for key, gone in self.gone.items():
             if gone.open:
-                yield OpenItem(kind="test" if gone.step.must else "step", text=gone.text, gone=key)
+                yield OpenItem(kind="test" if gone.step.must else "step", text=gone.text, gone=key, step=key)
         for defect in self.defects.values():
             if not self.defect_over(defect):
                 yield OpenItem(kind="defect", text=f"defect {defect.id} {defect.status}: {defect.text}")

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs.jobstate import Gone, OpenItem
 from benchtui.jobs.plan import Plan, PlanStep
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping, Sequence, Set
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.units import OpenDefect, UnitView
@@ -27,33 +28,111 @@ class LeftOpen:
     """(id, text) of the defect it puts right, where it is one."""
 
 
+_LEFT: Final = "left-open-"
+
+
 def left_id(job: str) -> str:
     """Id of the plan that goes through the steps which a closed job left open."""
-    return f"left-open-{job}"
+    return f"{_LEFT}{job}"
 
 
-def taken_up(job: JobState, view_jobs: tuple[JobState, ...]) -> JobState | None:
-    """The last job that took up the steps which a closed one left open; None when there is none."""
-    return next((each for each in reversed(view_jobs) if each.plan.id == left_id(job.job)), None)
+def taken_up(job: JobState, view_jobs: tuple[JobState, ...]) -> tuple[JobState, ...]:
+    """The jobs that took up the steps which a closed one left open."""
+    return tuple(each for each in view_jobs if each.plan.id == left_id(job.job))
 
 
-def closed_short(view: UnitView) -> Iterator[JobState]:
-    """Jobs that were closed with something open, and whose work no later job has gone through to the end."""
-    for place, job in enumerate(view.jobs):
-        same = (job.plan.id, job.plan.subject)
-        later = (each for each in view.jobs[place + 1 :] if (each.plan.id, each.plan.subject) == same)
-        if job.closed not in ("", "complete") and all(each.closed != "complete" for each in later):
-            yield job
+def root_of(job: JobState, jobs: Mapping[str, JobState]) -> str:
+    """Id of the procedure that a job goes through, also where it takes up what another job of it had left open."""
+    id = job.plan.id
+    while id.startswith(_LEFT) and id.removeprefix(_LEFT) in jobs:
+        id = jobs[id.removeprefix(_LEFT)].plan.id
+    return id
+
+
+def closed_short(view: UnitView) -> Iterator[tuple[JobState, tuple[OpenItem, ...]]]:
+    """Jobs that were closed with something open, with what of it no later job has gone through.
+
+    A later run to the end makes good what it has gone through itself, after the job was closed and after the step
+    had shown what was wrong. What it has no more, since an edit took it out, stays where it had failed or was begun.
+    """
+    jobs = {job.job: job for job in view.jobs}
+    roots = {name: (root_of(job, jobs), job.plan.subject) for name, job in jobs.items()}
+    for job in view.jobs:
+        if job.closed in ("", "complete"):
+            continue
+        end = view.order.ended.get(job.job, -1)
+        later = [each for each in view.jobs if each.closed == "complete" and view.order.ended.get(each.job, -1) > end]
+        whole = [each for each in later if roots[each.job] == roots[job.job]]
+        again = [each for each in later if any(step.again[0] == roots[job.job][0] for step in each.plan.steps)]
+        left = []
+        for item in job.open_list():
+            if item.kind == "kit":
+                left += [] if any(each.plan.id == roots[job.job][0] for each in whole) else [item]
+            elif not item.step:
+                left.append(item)
+            else:
+                left += _still(job, item, whole, again, view)
+        if left:
+            yield job, tuple(left)
+
+
+def _still(
+    job: JobState, item: OpenItem, whole: Sequence[JobState], again: Sequence[JobState], view: UnitView
+) -> Iterator[OpenItem]:
+    """The open step as it stands now; nothing when it was made good."""
+    order, root = view.order, root_of(job, {each.job: each for each in view.jobs})
+    here = (job.job, item.step)
+    same = [(each, item.step) for each in whole]
+    same += [(each, step.key) for each in again for step in each.plan.steps if step.again == (root, item.step)]
+    for each, key in same:
+        status = known.status if (known := each.known(key)) else None
+        if status is Status.DONE and order.proved.get((each.job, key), -1) > order.shown.get(here, -1):
+            return
+        if status is Status.NOT_APPLICABLE and here not in order.shown:
+            return
+    without = [each for each in whole if each.step(item.step) is None and each.plan.id == root]
+    step, known = job.step(item.step), job.known(item.step)
+    if not without or step is None or known is None:
+        yield item
+        return
+    gone = Gone(step=step, known=known, revision=without[-1].plan.revision)
+    if gone.open:
+        # No job can go through it as it was any more: that it stays so is signed for.
+        yield OpenItem(kind="step", text=gone.text, step=item.step, gone=item.gone)
+
+
+def left_lines(view: UnitView, *kinds: str) -> Iterator[str]:
+    """What jobs were closed without, until the same work was gone through once more; kinds as for `OpenItem`."""
+    for job, items in closed_short(view):
+        again = [each for each in taken_up(job, view.jobs) if each.closed]
+        for item in items:
+            # What that one left open in its turn is told of it alone; what was not counted back in stays with this one.
+            told = item.kind != "kit" and any(_told(job, item, each, view) for each in again)
+            if item.kind in kinds and not told:
+                yield f"{item.text} (job {job.job})"
+
+
+def _told(job: JobState, item: OpenItem, by: JobState, view: UnitView) -> bool:
+    """Whether a job that took up an open step has it done since, or tells itself that it is open."""
+    if by.step(item.step) is None:
+        return False
+    proved = view.order.proved.get((by.job, item.step))
+    done = by.plan.has(item.step) and by.steps[item.step].status is Status.DONE
+    return not done or (proved is not None and proved > view.order.shown.get((job.job, item.step), -1))
 
 
 def left_open(view: UnitView) -> Iterator[LeftOpen]:
     """What closed jobs of a unit left open and no job has in hand now, steps first."""
-    for job in closed_short(view):
-        steps = () if taken_up(job, view.jobs) else _steps(job)
+    for job, items in closed_short(view):
+        again = taken_up(job, view.jobs)
+        if any(not each.closed for each in again):
+            continue
+        open_ = [item for item in items if item.step and not any(_told(job, item, each, view) for each in again)]
+        steps = _steps(job, {item.step for item in open_})
         if steps:
             title = f"Left open: {job.plan.title.removeprefix('Left open: ')}"
             plan = replace(job.plan, id=left_id(job.job), title=title, procedure_kind="service", steps=steps)
-            count = sum(item.kind in ("step", "test") for item in job.open_list())
+            count = len(open_)
             text = f"{count} step{'s' if count != 1 else ''} of {job.plan.title} (job {job.job})"
             yield LeftOpen(id=job.job, text=text, plan=plan)
     jobs = {job.job: job for job in view.jobs}
@@ -65,17 +144,12 @@ def left_open(view: UnitView) -> Iterator[LeftOpen]:
             yield LeftOpen(id=defect.id, text=text, plan=_rework(job, defect), defect=(defect.id, defect.text))
 
 
-_OVER = (Status.DONE, Status.NOT_APPLICABLE)
-
-
-def _steps(job: JobState) -> tuple[PlanStep, ...]:
+def _steps(job: JobState, wanted: Set[str]) -> tuple[PlanStep, ...]:
     """The open steps, and those that begin and end a hazard which stands around one, such as power on and off."""
-    wanted: set[str] = {gone.step.key for gone in job.gone.values() if gone.open}
     begun: list[PlanStep] = []
     within: set[str] = set()
     for step in job.plan.steps:
-        if job.steps[step.key].status not in _OVER:
-            wanted.add(step.key)
+        if step.key in wanted:
             within |= {each.key for each in begun}
         if step.begins:
             begun.append(step)

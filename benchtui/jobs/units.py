@@ -11,7 +11,8 @@ from benchtui.errors import JobError
 from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import fold
-from benchtui.jobs.left_open import closed_short, taken_up
+from benchtui.jobs.left_open import left_lines
+from benchtui.jobs.order import Order, order_of
 from benchtui.jobs.parts import Fitted as Fitted
 from benchtui.jobs.parts import parts_of, without_firmware
 from benchtui.jobs.proofs import Proof, joints, void
@@ -101,6 +102,8 @@ class UnitView:
     intake: UnitTakenIn | None = None
     void: tuple[Proof, ...] = ()
     """Required tests that were made void by work after them, and not made again."""
+    order: Order = field(default_factory=Order)
+    """What came after what."""
 
     @property
     def decisions(self) -> tuple[str, ...]:
@@ -168,6 +171,7 @@ def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Pl
         hunts_open=tuple(_open_hunts(by_job)),
         joints=joints(states, events),
         void=void(states, events),
+        order=order_of(states, events),
     )
 
 
@@ -209,33 +213,26 @@ def lasting_lines(view: UnitView) -> Iterator[str]:
 
     A wait that was cut short counts only until the same one was waited to its end.
     """
-    yield from _left_open(view, "step", "kit")
-    yield from _cut_short(view.jobs)
+    yield from left_lines(view, "step", "kit")
+    yield from _cut_short(view)
     for joint, (times, limit) in view.joints.items():
         if limit and times > limit:
             yield f"{joint} was reworked {times} times, and its part bears {limit}"
 
 
-def _left_open(view: UnitView, *kinds: str) -> Iterator[str]:
-    """What jobs were closed without, until the same work was gone through to the end once more."""
-    for job in closed_short(view):
-        again = taken_up(job, view.jobs)
-        # What that one left open in its turn is told of it alone; what was not counted back in stays with this one.
-        shown = [kind for kind in kinds if kind == "kit" or again is None or not again.closed]
-        yield from (f"{item.text} (job {job.job})" for item in job.open_list() if item.kind in shown)
-
-
-def _cut_short(jobs: Sequence[JobState]) -> Iterator[str]:
-    """The last wait at each step, where it was ended before its time."""
-    last: dict[tuple[str, str, str], str] = {}
-    for job in jobs:
+def _cut_short(view: UnitView) -> Iterator[str]:
+    """The last wait at each step, where it was ended before its time; the last one is the one that ended last."""
+    last: dict[tuple[str, str, str], tuple[int, str]] = {}
+    for job in view.jobs:
         for step, known in job.every():
             if known.timer is not None and known.timer.ended:
                 where = f"{job.plan.title}, step {step.number} (job {job.job})"
                 text = f"{where}: its wait was cut short, because: {known.timer.reason}"
                 # With its job: what was signed to stay as it is says nothing of the next wait that is cut short.
-                last[job.plan.id, job.plan.subject, step.key] = text if known.timer.reason else ""
-    yield from filter(None, last.values())
+                ended = (view.order.waited.get((job.job, step.key), -1), text if known.timer.reason else "")
+                place = (job.plan.id, job.plan.subject, step.key)
+                last[place] = max(last.get(place, ended), ended)
+    yield from (text for _, text in last.values() if text)
 
 
 def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
@@ -248,7 +245,7 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
     for job in view.jobs:
         if not job.closed:
             yield f"{job.plan.title} is still open (job {job.job})"
-    yield from _left_open(view, "test")
+    yield from left_lines(view, "test")
     for defect in view.defects:
         yield f"defect {defect.id} {defect.status}: {defect.text}"
     for proof in view.void:

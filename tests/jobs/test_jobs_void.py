@@ -28,7 +28,8 @@ AGAIN = "to be tested again after rework: measure "
 
 
 @pytest.fixture
-def bench(tmp_path: Path) -> Iterator[PlannedBench]:
+def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[PlannedBench]:
+    monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")
     clock = Clock()
     with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
         bench = PlannedBench({"hollin-assembly": SHORT}, store, clock)
@@ -153,3 +154,81 @@ def test_rework_that_nobody_ended_makes_the_tests_of_its_subject_void(
     run.act(ev.DispositionGiven(defect=name, disposition="use as is", reason="looks fine"))
     through(run).close()
     assert bench.units.missing(unit) == (f"{AGAIN}bank", f"{AGAIN}rail")
+
+
+# -- what closed jobs left open, by the order of what happened -------------------------------------------------------
+
+
+def test_a_test_that_failed_after_another_run_had_passed_is_told(bench: PlannedBench) -> None:
+    # Row H13 (ISO 9001 8.6): job A was begun first and failed last; the run that came to its end before says nothing.
+    unit, first = begun(bench)
+    through(first, until="bank")
+    through(bench.start("hollin-assembly", unit)).close()
+    first.read("9", asked="so?")
+    first.close(decision="never mind")
+    failed = f"step 3 failed (reading outside its limits): measure bank (job {first.job})"
+    assert bench.units.missing(unit) == (failed, f"step 4 open: measure rail (job {first.job})")
+
+
+def test_a_test_that_failed_while_another_run_went_on_is_told_though_that_one_ends_later(bench: PlannedBench) -> None:
+    # Row H13: the run passed the test before it failed in the other job.
+    unit, first = begun(bench)
+    second = bench.start("hollin-assembly", unit)
+    through(first, until="bank")
+    through(second)
+    first.read("9", asked="so?")
+    first.close(decision="never mind")
+    second.close()
+    assert any("failed" in line and first.job in line for line in bench.units.missing(unit))
+
+
+def test_an_edit_between_two_jobs_makes_no_failed_test_go_away(bench: PlannedBench) -> None:
+    # Row A3 (AS9102 4.6; ISO 9001 8.7): the next revision has no such step; what failed is decided, by name.
+    unit, run = begun(bench)
+    through(run, until="bank").read("9", asked="so?")
+    run.close(decision="later")
+    newer = plan(*SHORT.steps[:2], RAIL, design_id="hollin-cue-desk", revision=2)
+    bench.plans["hollin-assembly"] = newer
+    through(bench.start("hollin-assembly", unit)).close()
+    line = f"failed, and taken out by revision 2: measure bank (job {run.job})"
+    assert bench.units.missing(unit) == (line,)
+    (left,) = bench.units.left_open(unit)
+    assert [each.key for each in left.plan.steps] == ["bank"], "it can be measured once more"
+    bench.units.concede(unit, line, reason="the bank is measured under power now", by="the builder")
+    assert bench.units.missing(unit) == ()
+
+
+def test_what_a_run_left_open_without_any_finding_is_made_good_by_a_later_run(bench: PlannedBench) -> None:
+    # The bank was not measured in the first job, and the newer text has no such step: nothing is known against it.
+    unit, run = begun(bench)
+    through(run, until="mount@F2").close(decision="later")
+    bench.plans["hollin-assembly"] = plan(SHORT.steps[0], SHORT.steps[1], RAIL, design_id="hollin-cue-desk", revision=2)
+    through(bench.start("hollin-assembly", unit)).close()
+    assert bench.units.missing(unit) == ()
+
+
+def test_the_same_left_open_work_in_hand_twice_tells_what_failed_last(bench: PlannedBench) -> None:
+    # Row I11: one of the two came to its end, and then the test failed in the other.
+    unit, run = begun(bench)
+    through(run, until="bank").close(decision="later")
+    (left,) = bench.units.left_open(unit)
+    one, other = bench.open(left.plan, unit), bench.open(left.plan, unit)
+    through(other).close()
+    one.read("9", asked="so?")
+    one.close(decision="later")
+    assert any("failed" in line and one.job in line for line in bench.units.missing(unit))
+
+
+def test_a_wait_cut_short_after_a_whole_one_counts_in_whichever_job_it_was(bench: PlannedBench) -> None:
+    # Row C13 (J-STD-001): the job that was begun first cut its wait short last.
+    soak = plan(step("mount@F1"), step("cure", "wait", seconds=1800.0), design_id="hollin-cue-desk")
+    unit, first = begun(bench, soak)
+    second = bench.start("hollin-assembly", unit)
+    for run, minutes, why in ((second, 40, ""), (first, 5, "the van is here")):
+        run.act(ev.StepDone(step="mount@F1"))
+        run.start_wait()
+        bench.clock.forward(minutes=minutes)  # type: ignore[attr-defined]
+        run.end_wait(reason=why)
+        run.act(ev.StepDone(step="cure"))
+        run.close()
+    assert any("cut short" in line and first.job in line for line in bench.units.missing(unit))
