@@ -257,6 +257,8 @@ class TimerEnded(StepEvent):
 
     KIND: ClassVar[str] = "timer-ended"
     reason: str = ""
+    known_by: str = ""
+    """How it is known that the time has passed, where only a clock could tell; see `jobs.waits`."""
     boot: str = ""
     boot_seconds: float = 0.0
 

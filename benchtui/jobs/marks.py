@@ -221,7 +221,7 @@ def _timer_ended(state: JobState, event: ev.TimerEnded, time: str) -> JobState:
     left = remaining(timer, Moment(datetime.fromisoformat(time or timer.started), event.boot, event.boot_seconds))
     if left > 0:
         needed(event.reason, "a reason", f"the wait has {left / 60:.0f} min to go: say why it is cut short")
-    return change(state, event.step, timer=replace(timer, ended=time, reason=event.reason))
+    return change(state, event.step, timer=replace(timer, ended=time, reason=event.reason, known_by=event.known_by))
 
 
 def _signed(state: JobState, event: ev.SignedOff, _time: str) -> JobState:

@@ -11,6 +11,7 @@ from benchtui.jobs.batch import STUCK, matrix, spread, sums
 from benchtui.jobs.steps import Status
 from benchtui.jobs.timers import moment
 from benchtui.jobs.unit_events import UnitMade
+from benchtui.jobs.waits import ending
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -245,8 +246,7 @@ class Batch:
         """End the wait of a step for all units that are at it, before its time only with a reason; and it is done."""
         now = moment(self.bench.clock)
         running = [unit for unit in self.at(step) if not self._ended(unit, step)]
-        event = ev.TimerEnded(step=step, reason=reason, boot=now.boot, boot_seconds=now.boot_seconds)
-        self.act(step, lambda _: event, units=running)
+        self.act(step, lambda run: ending(step, run.state[step].timer, now, reason), units=running)
         return self.done(step)
 
     def _ended(self, unit: str, step: str) -> bool:

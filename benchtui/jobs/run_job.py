@@ -21,6 +21,7 @@ from benchtui.jobs.readings import doubt, read_typed, take
 from benchtui.jobs.revision import Changes, compare, reopened_by
 from benchtui.jobs.state import advance
 from benchtui.jobs.timers import moment, remaining
+from benchtui.jobs.waits import ending
 from benchtui.record.event import Draft, text_digest
 
 if TYPE_CHECKING:
@@ -206,10 +207,9 @@ class Run:
         )
 
     def end_wait(self, *, step: str = "", reason: str = "") -> JobState:
-        """End the wait of the step in focus; before its time only with a reason."""
-        now = moment(self.bench.clock)
+        """End the wait of the step in focus; before its time only with a reason, and see `jobs.waits`."""
         key = step or self.state.current
-        return self.act(ev.TimerEnded(step=key, reason=reason, boot=now.boot, boot_seconds=now.boot_seconds))
+        return self.act(ending(key, self.state[key].timer, moment(self.bench.clock), reason))
 
     def left_to_wait(self, *, step: str = "") -> float | None:
         """Seconds still to wait at the step; None when no wait was started."""

@@ -77,6 +77,8 @@ class Timer:
     """Time it was ended; empty while it runs."""
     reason: str = ""
     """Why it was cut short."""
+    known_by: str = ""
+    """How it is known that its time has passed, where the machine could not tell by itself."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

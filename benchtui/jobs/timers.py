@@ -46,6 +46,11 @@ def elapsed(timer: Timer, now: Moment) -> float:
     return max(0.0, (now.clock - started).total_seconds())
 
 
+def by_clock_alone(timer: Timer, now: Moment) -> bool:
+    """Whether the machine was started anew since, so that its clock is all there is to tell how long it was."""
+    return bool(timer.boot and now.boot) and timer.boot != now.boot
+
+
 def remaining(timer: Timer, now: Moment) -> float:
     """Seconds still to wait; 0 when the wait is over or was ended."""
     return 0.0 if timer.ended else max(0.0, timer.seconds - elapsed(timer, now))

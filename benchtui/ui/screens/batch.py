@@ -344,7 +344,7 @@ class BatchScreen(BatchView):
         if step is None or step.act != "wait":
             self.say("nothing is waited for at this step", problem=True)
             return
-        self._ask("End the wait early, because", lambda why: self._early(step, why))
+        self._ask("End the wait, because", lambda why: self._early(step, why))
 
     def _early(self, step: PlanStep, why: str) -> Reply:
         if not why.strip():

@@ -306,7 +306,7 @@ class StepScreen(KeepingScreen):
         if timer is None or timer.ended:
             self.say("no wait runs at this step", problem=True)
         else:
-            self.ask_why("End the wait early, because", self.work.end_early)
+            self.ask_why("End the wait, because", self.work.end_early)
 
     def action_jump(self) -> None:
         with suppress(BenchError):
