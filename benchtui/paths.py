@@ -38,8 +38,9 @@ def user_folder() -> Path:
         return Path(base) / "benchtui"
     if sys.platform == "darwin":
         return Path.home() / "Library" / "Application Support" / "benchtui"
-    base = os.environ.get("XDG_DATA_HOME") or str(Path.home() / ".local" / "share")
-    return Path(base) / "benchtui"
+    base = Path(os.environ.get("XDG_DATA_HOME", ""))
+    # A relative place is to be ignored (XDG Base Directory 0.8): it would be another one in each folder.
+    return (base if base.is_absolute() else Path.home() / ".local" / "share") / "benchtui"
 
 
 def record_file() -> Path:
