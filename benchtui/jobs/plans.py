@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from benchtui.errors import ContentError, JobError, did_you_mean
+from benchtui.errors import BenchError, JobError, did_you_mean
 from benchtui.jobs.expand import expand, expand_checklist
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ class Plans:
         """Ids of the procedures that are about the bench and not about a unit."""
         found = []
         for entry in self.library.entries("procedure") if self.library else ():
-            with suppress(ContentError):  # a file with mistakes is said so where it is opened
+            with suppress(BenchError):  # a file with mistakes, or gone by now, is said so where it is opened
                 if self.library.procedure(entry.id).once == "sitting":
                     found.append(entry.id)
         return frozenset(found)
