@@ -39,3 +39,22 @@ def refusal(mistakes: Sequence[Problem]) -> str:
     if not mistakes:
         return ""
     return f"the newer text has {many(mistakes)}: put the file right first, then look again"
+
+
+def refuse_other_design(unit: str, plan: Plan, known: Sequence[str]) -> None:
+    """Refuse to begin a job on a unit that is of another design, by a slip or by way of a batch of another bench.
+
+    Args:
+        unit: Serial number of the unit.
+        plan: What it would be worked on by.
+        known: Ids of the designs that the unit and its jobs so far are of; none is known where it is empty.
+
+    Raises:
+        JobError: It is.
+    """
+    designs = list(filter(None, known))
+    if designs and plan.design_id and plan.design_id not in designs:
+        raise JobError(
+            f"not begun: {unit} is of the design {designs[0]}, and {plan.title} is for {plan.design_id}",
+            hint="choose another unit, or what is for its own design",
+        )

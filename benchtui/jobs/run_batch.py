@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.batch import STUCK, matrix, spread, sums
+from benchtui.jobs.run_batches import find_batch
 from benchtui.jobs.steps import Status
 from benchtui.jobs.timers import moment
 from benchtui.jobs.unit_events import UnitMade
@@ -30,14 +31,17 @@ class Batch:
 
     Args:
         bench: The bench it is built on.
-        name: Name of the batch, such as "B3".
+        name: Name of the batch as it is shown, such as "B3", or "B3-3fa2" where another bench has a B3 as well.
     """
 
     def __init__(self, bench: Bench, name: str) -> None:
         self.bench = bench
-        self.name = name
-        made = bench.store.events(kinds=[UnitMade.KIND], where=("batch", name))
-        self.units: tuple[str, ...] = tuple(dict.fromkeys(event.unit for event in made))
+        known = find_batch(bench.store, name)
+        self.name = known.name if known else name
+        self.written = known.written if known else name
+        """Its name as its units and jobs have it in the record."""
+        self.design = known.design if known else ""
+        self.units: tuple[str, ...] = known.units if known else ()
         """Serial numbers, in the order they were given."""
         self.procedure = ""
         """Id of the procedure of this pass; empty while none was named."""
@@ -70,7 +74,7 @@ class Batch:
         open_now = self.runs()
         for unit in self.left_to_build(procedure):
             if unit not in open_now:
-                self._runs[unit] = self.bench.start(procedure, unit, batch=self.name)
+                self._runs[unit] = self.bench.start(procedure, unit, batch=self.written)
 
     def call(self, step: str) -> Batch:
         """A pass over the procedure that a step calls, for every unit that is at the step.
@@ -110,7 +114,8 @@ class Batch:
         # Looked for once: from then on a pass knows its own jobs, and asking again at each key would take a while.
         if not self._looked or procedure not in ("", self.procedure):
             for job in self.bench.open_jobs():
-                if job.batch == self.name and job.unit not in self._runs and wanted in ("", job.procedure):
+                ours = job.batch == self.name and job.unit in self.units and job.unit not in self._runs
+                if ours and wanted in ("", job.procedure):
                     self._runs[job.unit] = self.bench.resume(job.job)
             self._looked = True
         return {

@@ -9,6 +9,7 @@ from benchtui.errors import JobError
 from benchtui.jobs.fold import Folded, fold
 from benchtui.jobs.glance import JobSummary, summary_of
 from benchtui.jobs.plan_text import read_plan
+from benchtui.jobs.run_batches import with_batch_names
 
 if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
@@ -31,7 +32,7 @@ def record_job(store: Store, job: str) -> Folded:
 def record_jobs(store: Store, *, open_only: bool = False, unit: str | None = None) -> tuple[JobSummary, ...]:
     """Jobs of a record at a glance, the one touched last first."""
     rows = store.jobs(open_only=open_only, unit=unit)
-    return tuple(summary_of(row, lambda job: record_job(store, job).state) for row in rows)
+    return with_batch_names(store, (summary_of(row, lambda job: record_job(store, job).state) for row in rows))
 
 
 def unit_jobs(store: Store, unit: str) -> tuple[JobState, ...]:

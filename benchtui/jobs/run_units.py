@@ -9,7 +9,9 @@ from benchtui.errors import JobError
 from benchtui.jobs.applies import UnitFacts
 from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.disagree import check_one_unit
+from benchtui.jobs.events import JobStarted
 from benchtui.jobs.left_open import LeftOpen, left_open
+from benchtui.jobs.mistakes import refuse_other_design
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
 from benchtui.jobs.retest import retest_plan
@@ -77,10 +79,12 @@ class Units:
         """What has to be written about a unit when a job is opened on it: that it is known, and in work.
 
         Raises:
-            JobError: The unit was scrapped.
+            JobError: The unit was scrapped or is held, or it is of another design.
         """
         if not unit:
             return []
+        told = self.store.events(unit=unit, kinds=[UnitMade.KIND, JobStarted.KIND]) if plan.design_id else ()
+        refuse_other_design(unit, plan, [str(event.data.get("design", "")) for event in told])
         state = self._state(unit)
         if state == "scrapped":
             raise JobError(f"{unit} was scrapped", hint="choose another unit")

@@ -21,13 +21,12 @@ if TYPE_CHECKING:
 async def build_batch(app: BenchApp) -> None:
     """Pick or plan a batch, and pass over it by one procedure."""
     from benchtui.jobs.run_batch import Batch
-    from benchtui.jobs.unit_events import UnitMade
+    from benchtui.jobs.run_batches import known_batches
     from benchtui.ui.screens.pick import AskScreen, PickScreen
     from benchtui.ui.view.batch import sums_text
     from benchtui.ui.view.rows import Row
 
-    made = app.store.events(kinds=[UnitMade.KIND])
-    names = dict.fromkeys(str(event.data.get("batch", "")) for event in made if event.data.get("batch"))
+    names = [batch.name for batch in known_batches(app.store)]
     known = [Row(id=name, text=f"Batch {name}", right=sums_text(Batch(app.bench, name).sums())) for name in names]
     picked = await app.push_screen_wait(
         PickScreen("Batches", "Which one?", [*known[::-1], Row(id="new", text="Plan a new batch")])
@@ -59,7 +58,7 @@ async def build_batch(app: BenchApp) -> None:
         batch = Batch.make(app.bench, design_id, int(typed), hardware=fixed[0], options=fixed[1])
     else:
         batch = Batch(app.bench, picked)
-        design_id = next((str(event.data["design"]) for event in made if event.data.get("batch") == picked), "")
+        design_id = batch.design
     rows = [Row(id=entry.id, text=entry.title) for entry in _builds(app, design_id)]
     if not rows:
         raise _no_build(design_id)

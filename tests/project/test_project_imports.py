@@ -37,6 +37,7 @@ ALLOWED = {
 JOINS = {
     "jobs/run.py",
     "jobs/run_batch.py",
+    "jobs/run_batches.py",
     "jobs/run_job.py",
     "jobs/run_list.py",
     "jobs/run_parting.py",
