@@ -25,6 +25,9 @@ WIDE, WIDTH = 110, 78
 LABEL = 9
 """Cells of the labels "probes" and "healthy"."""
 
+SAME = "as before, "
+"""Stands where the probes stay where they were for the point above."""
+
 
 HOME = "\x1b[H"
 """What the key sends."""
@@ -126,6 +129,7 @@ class Repairer:
     def probes(self) -> list[str]:
         """Where the probes go, each point in the words of the screen; further down where it does not fit."""
         found: list[str] = []
+        meant: dict[str, str] = {}
         for _ in range(20):  # from the top: the move itself is in sight
             if self.move[0] or "Find the fault:" not in self.terminal.text():
                 break
@@ -140,6 +144,8 @@ class Repairer:
                 elif place and not label and text:
                     place += f" {text}"
                 elif label in ("healthy", "limits") and place:  # the place is in sight to its end
+                    if place.startswith(SAME):
+                        place = meant.setdefault(place, f"{found[-1].rpartition(', ')[0]}, {place[len(SAME) :]}")
                     found.append(place)
                     place = ""
                 else:

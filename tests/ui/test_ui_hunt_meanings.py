@@ -148,3 +148,13 @@ def test_the_way_out_counts_down_while_a_move_is_being_made() -> None:
     assert one.in_sight.reserve == pytest.approx(before - 12, abs=0.1)
     one.run.begun -= timedelta(minutes=7)
     assert one.in_sight.workaround is None  # one minute left, and it takes two
+
+
+def test_probes_that_stay_where_they_are_are_named_once() -> None:
+    one = real_hunt("F3", "control-dead")
+    one.pick("T13")
+    text = shown(one)
+    assert text.count("red on J1 pin 5") == 1
+    assert "probes as before, F3 at the middle" in text
+    one.reading("1.64 V")
+    assert "probes red on J1 pin 5" in shown(one)  # the next one stands whole beside its field

@@ -65,8 +65,8 @@ class HuntScreen(CautiousScreen[str]):
         Binding("d", "beside", "the design: wiring lists, pins, test points, bill, checks"),
         Binding("e", "learnt", "what was learnt from repairs; forget it"),
         Binding("c", "close", "close this hunt"),
-        Binding("down", "scroll(4)", "further down"),
-        Binding("up", "scroll(-4)", "further up"),
+        Binding("down", "scroll(6)", "further down"),
+        Binding("up", "scroll(-6)", "further up"),
         Binding("q,escape", "leave", "put it aside", key_display="q or Esc"),
         *CautiousScreen.COMMON,
     ]

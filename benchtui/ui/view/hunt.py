@@ -90,11 +90,10 @@ def hunt_head(state: HuntState, width: int, shapes: Shapes, *, design: str, unit
         if len(title) + 1 + len(right) > width:  # the count gives way, what is hunted does not
             right = ""
     first = spread(line((what or "no unit", "title")), line(EMERGENCY), width)
-    if len(title) + 1 + len(right) > width:
-        title = f"{about[:1].upper()}{about[1:]}"
-    if len(title) + 1 + len(right) > width:  # neither what is hunted nor the curtain is ever cut
-        return [first, *wrap(title, width), line((right, "strong"))]
-    return [first, spread(line(title), line((right, "strong")), width)]
+    *rows, last = wrap(title, width)  # neither what is hunted nor the curtain is ever cut
+    if width_of(last) + 1 + len(right) > width:
+        return [first, *rows, last, line((right, "strong"))]
+    return [first, *rows, spread(last, line((right, "strong")), width)]
 
 
 def hunt_page(
@@ -188,7 +187,8 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
         if number < len(sight.typed):
             continue
         told = sight.foretold[number] if number < len(sight.foretold) else ()
-        lines += test_point(point, width, foretold=told)
+        before = proposal.expected[number - 1].where if number > len(sight.typed) else ""
+        lines += test_point(point, width, foretold=told, before=before)
         if sight.working:
             for text in point.working:
                 lines += wrap(text, width, first="  ", role="quiet")
@@ -217,10 +217,19 @@ def _cost(proposal: Proposal) -> str:
     return ", ".join(parts)
 
 
-def test_point(point: Expected, width: int, *, foretold: Sequence[str] = ()) -> list[Line]:
-    """Where the probes go, what a healthy unit reads, and what it would read under the leading suspects."""
+def test_point(point: Expected, width: int, *, foretold: Sequence[str] = (), before: str = "") -> list[Line]:
+    """Where the probes go, what a healthy unit reads, and what it would read under the leading suspects.
+
+    Args:
+        point: The test point.
+        width: Cells.
+        foretold: What it would read, in words.
+        before: Where the probes went for the point above it; what stays there is not said twice.
+    """
     power = f", power {point.power.upper()}" if point.power else ""
-    lines = wrap(point.where, width, first="probes".ljust(LABEL))
+    places, _, stands = point.where.rpartition(", ")
+    same = bool(places) and places == before.rpartition(", ")[0]
+    lines = wrap(f"as before, {stands}" if same else point.where, width, first="probes".ljust(LABEL))
     lines.append(line("healthy".ljust(LABEL), (point.text, "value"), (power, "strong")))
     if foretold:
         lines += together("; ".join(foretold), width, first="else".ljust(LABEL), role="quiet")
