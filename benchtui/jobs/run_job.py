@@ -9,7 +9,7 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import TYPE_CHECKING, Final
 
-from benchtui.errors import JobError
+from benchtui.errors import BenchError, JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.bad import fails, shows_bad
 from benchtui.jobs.glance import glance_text
@@ -132,9 +132,16 @@ class Run:
         """What has to be written about the unit in the same stroke as an act."""
         why = shows_bad(self.state, event)
         # A strap or a meter that fails says nothing of the unit that happens to lie there.
-        if not why and (failed := fails(self.state, event)) and not self.bench.once_a_sitting(self.plan.id):
+        if not why and (failed := fails(self.state, event)) and not self._about_bench():
             why = failed
         return self.bench.units.found_bad(self.unit, why) if why else []
+
+    def _about_bench(self) -> bool:
+        """The procedure is about the bench, and not the unit; one whose file is gone or damaged is about the unit."""
+        try:
+            return self.bench.once_a_sitting(self.plan.id)
+        except BenchError:  # a reading is kept whatever has become of the file
+            return False
 
     def _named(self, event: ev.ReworkDone) -> None:
         """Check that everything that was touched is known by name, so that no test of it stays as it is by a slip."""

@@ -12,7 +12,7 @@ from benchtui.jobs.plan import Plan
 from benchtui.ui.screens.before import BeforeScreen
 from benchtui.ui.view.rows import Row, row_lines
 from benchtui.ui.view.shapes import UNICODE
-from benchtui.ui.view.text import plain
+from benchtui.ui.view.text import plain, width_of
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -58,6 +58,28 @@ async def test_ticking_all_ticks_only_what_was_in_sight(tmp_path: Path) -> None:
         for _ in range(8):
             await pilot.press("e")
         assert ("parts", "part 29") in run.state.kit
+
+
+@pytest.mark.parametrize(("cursor", "above"), [(0, 0), (3, 0), (20, 16), (29, 20)])
+def test_a_list_says_how_much_of_it_is_above(cursor: int, above: int) -> None:
+    # MIL-STD-411F 5.2.5.2: what exceeds the display is said to exist.
+    rows = [Row(text="Heading"), *(Row(id=str(number), text=f"row {number}") for number in range(30))]
+    lines, places = row_lines(rows, cursor + 1, width=40, height=11, shapes=UNICODE)
+    text = plain(lines)
+    assert (f"{above} more above" in text) if above else ("more above" not in text)
+    first = min(place for place in places if place > 0)
+    assert first - 1 == above
+    assert f"row {cursor}" in text
+
+
+@pytest.mark.parametrize("width", [40, 80, 120])
+def test_nothing_of_a_row_or_heading_is_cut(width: int) -> None:
+    long = "a sentence that goes on for a good while and ends with the one word that matters: polarity"
+    rows = [Row(text=long), Row(id="1", text=long, under=long, mark="x"), Row(text=f"  {long}")]
+    lines, places = row_lines(rows, 1, width=width, height=40, shapes=UNICODE)
+    assert plain(lines).count("polarity") == 4
+    assert len(lines) == len(places)
+    assert all(width_of(row) <= width for row in lines)
 
 
 @pytest.mark.parametrize(("cursor", "below"), [(0, "21 more below"), (20, "5 more below"), (29, "")])

@@ -105,3 +105,21 @@ async def test_a_signature_names_the_defects_that_are_open(tmp_path: Path) -> No
         assert "Defect D1 open. Signed all the same by" in screen_text(app)
         await press(pilot, *"Ann", "enter")
         assert screen.work.state["sign"].signed == (("Ann", "done as described, but for defect D1 open"),)
+
+
+@pytest.mark.parametrize("key", ["s", "o", "h"])
+async def test_letters_that_are_typed_on_do_not_go_past_a_step(tmp_path: Path, key: str) -> None:
+    # MIL-STD-1472E 5.15.8.4: what was typed ahead for another question is no answer to this one.
+    async with running(tmp_path, steady=False) as (app, pilot):
+        screen = await at(app, pilot, "lay-out")
+        seconds = [0.0]
+        screen.gate.clock = lambda: seconds[0]
+        for letter in ("b", "b", key, "b", "enter"):
+            seconds[0] += 0.15
+            await pilot.press(letter)
+        assert "that key came among others: press it once more" in screen_text(app) or not screen.prompt.asking
+        assert screen.work.state["lay-out"].status is Status.BEGUN
+        assert not screen.work.state["lay-out"].reason
+        seconds[0] += 2.0
+        await press(pilot, key)
+        assert screen.prompt.asking, "pressed by itself it counts at once"

@@ -50,6 +50,15 @@ class CautiousScreen(BenchScreen[R]):
     def key_typed(self, event: events.Key, *, fresh: bool) -> None:
         """Any other key, while no field has the keyboard."""
 
+    def meant(self) -> bool:
+        """Whether the key in hand was pressed by itself, and not as one of many that were typed on.
+
+        Letters typed on after an answer was taken are no keys of the screen: the first of them would open a question,
+        and the rest would stand as its answer. Pressed once more, the key counts.
+        """
+        by_itself, self.deliberate = self.deliberate, True
+        return by_itself
+
     def mind_caution(self) -> None:
         """A caution that has just come up has to stand for a while before its key counts."""
         caution = self.caution

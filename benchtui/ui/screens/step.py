@@ -280,6 +280,8 @@ class StepScreen(KeepingScreen):
             return
         if refused := self.work.no_leaving_out:
             self.say(refused, problem=True)
+        elif not self.meant():
+            self.say("that key came among others: press it once more to go past the step undone", problem=True)
         elif self.work.unwritten:
             # Typed ahead, an answer to another question could otherwise pass for the reason.
             self.ask_why("This step failed: x writes the defect down. Type yes to skip it all the same", self._sure)
@@ -293,7 +295,10 @@ class StepScreen(KeepingScreen):
         return Reply(ask="leave out")
 
     def action_hold(self) -> None:
-        self.ask_why("It waits for", self.work.hold)
+        if self.meant():
+            self.ask_why("It waits for", self.work.hold)
+        else:
+            self.say("that key came among others: press it once more to hold the step", problem=True)
 
     def action_fail(self) -> None:
         self.ask_why("What do you see", self.work.fail)

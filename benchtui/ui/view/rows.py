@@ -101,17 +101,41 @@ def row_lines(
         height: Lines there are; the chosen row is always among those shown.
         shapes: Characters of this terminal.
     """
-    headings = sum(not row.id for row in rows[1:])
-    gaps = sum(2 if row.under else 1 for row in rows) + headings <= height
+    lines: list[Line] = []
+    places: list[int] = []
+    # A list that would be longer than the page shows more of itself instead of gaps.
+    for gaps in (True, False) if len(rows) <= height else (False,):
+        lines, places = _laid_out(rows, cursor, width=width, shapes=shapes, gaps=gaps)
+        if len(lines) <= height:
+            return lines, places
+    at = places.index(cursor) if cursor in places else 0
+    top = min(max(at - height // 2, 0), len(lines) - height)
+    if at <= 3:
+        top = 0  # keep the first heading in sight
+    shown, where = lines[top : top + height], places[top : top + height]
+    below = len({place for place in places[top + height - 1 :] if rows[place].id})
+    if top + height < len(lines) and below and height > 4:
+        shown[-1], where[-1] = line((f"  {below} more below", "title")), -1
+    above = len({place for place in places[: top + 1] if rows[place].id})
+    if top and above and height > 4:
+        shown[0], where[0] = line((f"  {above} more above", "title")), -1
+    return shown, where
+
+
+def _laid_out(
+    rows: Sequence[Row], cursor: int, *, width: int, shapes: Shapes, gaps: bool
+) -> tuple[list[Line], list[int]]:
+    """All the lines of a list, whatever fits, each with the place of its row; nothing of a row is cut."""
     lines: list[Line] = []
     places: list[int] = []
     for place, row in enumerate(rows):
         if not row.id:
-            if lines and gaps:  # a long list shows more of itself instead
+            if lines and gaps and not row.text.startswith(" "):
                 lines.append(BLANK)
                 places.append(place)
-            lines.append(spread(line((row.text, "title")), line((row.right, "quiet")), width))
-            places.append(place)
+            heading = _heading(row, width)
+            lines += heading
+            places += [place] * len(heading)
             continue
         chosen = place == cursor
         mark = f"{row.mark} " if row.mark else ""
@@ -127,16 +151,16 @@ def row_lines(
                 lines.append(cut((Span(" " * (2 + cell_len(mark))), *text), width))
             places.append(place)
         if row.under:
-            lines.append(cut(line(" " * (2 + len(mark)), (row.under, "quiet")), width))
-            places.append(place)
-    if len(lines) <= height:
-        return lines, places
-    at = places.index(cursor) if cursor in places else 0
-    top = min(max(at - height // 2, 0), len(lines) - height)
-    if at <= 3:
-        top = 0  # keep the first heading in sight
-    shown, where = lines[top : top + height], places[top : top + height]
-    below = len({place for place in places[top + height - 1 :] if rows[place].id})
-    if top + height < len(lines) and below and height > 4:
-        shown[-1], where[-1] = line((f"  {below} more below", "title")), -1
-    return shown, where
+            under = wrap(row.under, width, role="quiet", first=" " * (2 + cell_len(mark)))
+            lines += under
+            places += [place] * len(under)
+    return lines, places
+
+
+def _heading(row: Row, width: int) -> list[Line]:
+    """A heading, or a line under one that cannot be chosen; a long one goes on in the next line."""
+    right = line((row.right, "quiet"))
+    room = max(width - width_of(right) - (1 if right else 0), 20)
+    indent = " " * (len(row.text) - len(row.text.lstrip(" ")))
+    first, *more = wrap(row.text.strip(), room, role="title", first=indent)
+    return [spread(first, right, width), *more]
