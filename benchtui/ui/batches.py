@@ -10,7 +10,7 @@ from benchtui.ui.flows import pick_design
 from benchtui.ui.unit_acts import fixed_of_it
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from benchtui.content.library import Entry
     from benchtui.jobs.run import Run
@@ -160,24 +160,40 @@ def take_up_freed(batch: Batch, unit: str) -> None:
 
 
 async def _prepared(app: BenchApp, batch: Batch, runs: Sequence[Run]) -> bool:
-    """The preliminary page, gone through once for all units; whether the work may begin."""
-    from benchtui.jobs.events import ConditionAnswered, StartedShort
-    from benchtui.ui.screens.batch_before import BatchBefore
+    """The preliminary page, gone through once for all units; whether the work may begin.
+
+    Units begun by another revision may have another page. Each page is gone through once, and what it has in common
+    with one before it is not asked twice.
+    """
     from benchtui.ui.screens.notice import read_notices
 
     fresh = [run for run in runs if not any(known.begun or known.reason for known in run.state.steps.values())]
     if fresh and not await read_notices(app, fresh[0]):
         return False
-    before = fresh[0].plan.before if fresh else None
-    if before is None or not any((before.conditions, before.tools, before.parts, before.materials)):
-        return True
-    lead = fresh[0].state
+    answers: dict[str, str] = {}
+    for before in dict.fromkeys(run.plan.before for run in fresh):
+        alike = [run for run in fresh if run.plan.before == before]
+        if any((before.conditions, before.tools, before.parts, before.materials)):
+            if not await _page_passed(app, batch, alike, answers):
+                return False
+            answers |= alike[0].state.conditions
+    return True
+
+
+async def _page_passed(app: BenchApp, batch: Batch, runs: Sequence[Run], answers: Mapping[str, str]) -> bool:
+    """Go through one preliminary page, for units that all have the same one."""
+    from benchtui.jobs.events import NO, ConditionAnswered, StartedShort
+    from benchtui.ui.screens.batch_before import BatchBefore
+
+    first = runs[0]
+    for condition in first.state.gate:
+        if answers.get(condition, NO) != NO:
+            first.act(ConditionAnswered(condition=condition, answer=answers[condition]))
     # With every condition answered and the kit gone through, the page was passed before a break.
-    if lead.gate or not lead.kit:
-        if not await app.push_screen_wait(BatchBefore(batch.name, fresh)):
-            return False
-        lead = fresh[0].state
-    for run in fresh[1:]:
+    if (first.state.gate or not first.state.kit) and not await app.push_screen_wait(BatchBefore(batch.name, runs)):
+        return False
+    lead = first.state
+    for run in runs[1:]:
         for condition in run.state.gate:
             run.act(ConditionAnswered(condition=condition, answer=lead.conditions[condition]))
         if lead.excused - run.state.excused:
