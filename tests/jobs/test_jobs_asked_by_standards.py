@@ -1,7 +1,7 @@
 """What the open standards ask of the work before a job and of its text, where no other test says so.
 
-Rows B1, B2, B4, C1 and J6 (S1000D preliminary requirements and explicit "none"; 21 CFR 820.184; MIL-STD-2106A; IEC/IEEE
-82079-1). The clauses are from memory where the document is not free.
+Rows B1, B2, B4, C1, G1 and J6 (S1000D preliminary requirements and explicit "none"; 21 CFR 820.184; MIL-STD-2106A;
+Gawande 2009; IEC/IEEE 82079-1). The clauses are from memory where the document is not free.
 """
 
 from __future__ import annotations
@@ -11,17 +11,21 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.demo_plan import demo_plan
-from helpers.jobs import plan, started, step
+from helpers.jobs import at, plan, started, step
 
+from benchtui.content.checklist import read_checklist
 from benchtui.content.library import Library
 from benchtui.content.nodes import compose
 from benchtui.content.procedure import read_procedure
 from benchtui.design import load_design
 from benchtui.design.bill import bill
+from benchtui.errors import JobError
 from benchtui.jobs import events as ev
+from benchtui.jobs.expand import expand_checklist
 from benchtui.jobs.plan import Before
 from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.run_build import still_to_build
+from benchtui.jobs.state import advance
 from benchtui.record.store import Store
 from benchtui.ui.view.before import HEADINGS, before_rows
 from benchtui.ui.view.shapes import ASCII
@@ -108,3 +112,39 @@ def test_every_part_of_the_shipped_designs_names_the_source_of_its_figures() -> 
         for part in load_design(entry.path).parts.values():
             if part.solder is not None:
                 assert part.solder.source.strip(), (entry.id, part.id)
+
+
+CHECKLIST = """\
+checklist: load-in
+title: Load-in
+revision: 1
+design: any
+style: {style}
+when: When the case stands in the venue
+items:
+  - id: case
+    text: The case
+    response: closed, no dent
+  - id: fader
+    text: The faders
+    response: all move
+"""
+
+
+@pytest.mark.parametrize(("style", "order"), [("read-do", "strict"), ("do-confirm", "any")])
+def test_a_list_is_read_line_by_line_or_worked_from_memory_and_confirmed(style: str, order: str) -> None:
+    # Row G1 (Gawande, The Checklist Manifesto, 2009: read-do and do-confirm).
+    node, _ = compose(CHECKLIST.replace("{style}", style), file="f")
+    assert node is not None
+    checklist, found = read_checklist(node, file="f")
+    assert checklist is not None
+    assert not found
+    laid_out = expand_checklist(checklist, None, {}, digest="0" * 64)
+    assert laid_out.order == order
+    state = started(laid_out)
+    last = laid_out.steps[-1].key
+    if order == "any":
+        assert advance(state, ev.StepDone(step=last), time=at(1))[last].settled
+    else:
+        with pytest.raises(JobError, match="comes first"):
+            advance(state, ev.StepDone(step=last), time=at(1))
