@@ -258,9 +258,9 @@ class Batch:
         timer = self.runs()[unit].state[step].timer
         return timer is not None and bool(timer.ended)
 
-    def sign(self, step: str, *, name: str, meaning: str) -> tuple[str, ...]:
-        """Sign a step for every unit that is at it, and it is done."""
-        self.act(step, lambda _: ev.SignedOff(step=step, name=name, meaning=meaning))
+    def sign(self, step: str, *, name: str, meaning: Callable[[Run], str]) -> tuple[str, ...]:
+        """Sign a step for every unit that is at it, and it is done; `meaning` says what it stands for on each."""
+        self.act(step, lambda run: ev.SignedOff(step=step, name=name, meaning=meaning(run)))
         return self.done(step)
 
     def take_back(self) -> tuple[str, tuple[str, ...]]:

@@ -252,6 +252,23 @@ async def close_jobs(app: BenchApp, batch: Batch) -> None:
             seen = seen or not open_items
 
 
+async def who_signs(app: BenchApp, batch: Batch, beside: Mapping[str, str]) -> str | None:
+    """Ask who signs for several units, some with steps skipped or defects open; None when nobody does.
+
+    Args:
+        app: The program.
+        batch: Their batch.
+        beside: What is to be said of each unit before it is signed for; empty where nothing is.
+    """
+    from benchtui.ui.screens.pick import AskScreen
+    from benchtui.ui.view.batch import signature_lines
+
+    lines = signature_lines(beside, max(app.size.width, 20))
+    question = f"Signed all the same for {len(beside)} unit{'s' if len(beside) != 1 else ''} by"
+    page = AskScreen(f"Signature, batch {batch.name}", question, lines, needed="type who signs")
+    return await app.push_screen_wait(page)
+
+
 async def release(app: BenchApp, batch: Batch) -> str:
     """Release every unit that has nothing missing, by one name; the others are named with what they lack.
 

@@ -311,9 +311,7 @@ class Work:
     def sign(self, name: str) -> Reply:
         """Sign the step in hand."""
         key = self.key
-        out = ", ".join(filter(None, (self.left_out_before, self.defects_open)))
-        meaning = f"done as described, but for {out}" if out else "done as described"
-        self.run.act(ev.SignedOff(step=key, name=name.strip(), meaning=meaning))
+        self.run.act(ev.SignedOff(step=key, name=name.strip(), meaning=self.meaning))
         self.run.act(ev.StepDone(step=key))
         return self._arrived()
 
@@ -324,10 +322,21 @@ class Work:
         return f"defect{'s' if len(open_now) > 1 else ''} {', '.join(open_now)} open" if open_now else ""
 
     @property
+    def meaning(self) -> str:
+        """What a signature at the step in hand stands for: what was skipped and which defects are open is named."""
+        out = ", ".join(filter(None, (self.left_out_before, self.defects_open)))
+        return f"done as described, but for {out}" if out else "done as described"
+
+    @property
+    def beside_signature(self) -> str:
+        """The same before it is given: "step 4 skipped; defect D1 open"; empty when nothing is to be said."""
+        out = f"{self.left_out_before} skipped" if self.left_out_before else ""
+        return "; ".join(filter(None, (out, self.defects_open)))
+
+    @property
     def sign_label(self) -> str:
         """What to ask before a signature: what stands beside it is said first."""
-        out = f"{self.left_out_before} skipped" if self.left_out_before else ""
-        out = "; ".join(filter(None, (out, self.defects_open)))
+        out = self.beside_signature
         return f"{out[:1].upper()}{out[1:]}. Signed all the same by" if out else "Signed by"
 
     @property

@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.demo_plan import plain_plan
+from helpers.jobs import plan, step
 from helpers.screens import check_saved, running, screen_text, until
 from textual.widgets import Input
 
+from benchtui.jobs import events as ev
 from benchtui.jobs.run_batch import Batch
 from benchtui.ui.screens.batch import BatchScreen
 
@@ -163,3 +165,39 @@ async def test_a_caution_that_one_unit_has_read_alone_is_shown_for_the_others(tm
         assert sorted((event.unit, event.data["caution"]) for event in read) == sorted(
             (unit, caution.id) for unit in screen.group.units for caution in lead.plan.step("solder@F1").cautions
         )
+
+
+async def test_a_signature_for_several_says_of_each_what_it_does_not_stand_for(tmp_path: Path) -> None:
+    # 21 CFR 11.50: a signature says what it means; a step that was skipped on one unit was not done as described.
+    async with running(tmp_path) as (app, pilot):
+        app.bench.plans = {"small": plan(step("a"), step("b"), step("s", "sign"), step("t", "sign"), id="small")}  # type: ignore[attr-defined]
+        batch = Batch.make(app.bench, "hollin-cue-desk", 3)
+        batch.start("small")
+        first, second, third = batch.units
+        batch.runs()[first].act(ev.StepSkipped(step="a", reason="no part"))
+        batch.runs()[first].act(ev.DefectFound(defect="D1", text="scratch", step="a"))
+        batch.runs()[second].act(ev.StepDone(step="a"))
+        batch.runs()[second].act(ev.DefectFound(defect="D1", text="dent", step="a"))
+        screen = BatchScreen(batch, "small", "A small batch")
+        app.push_screen(screen)
+        await pilot.pause()
+        await pilot.press("space", "space", "space")
+        await until(pilot, "Signed all the same for 3 units by")
+        text = screen_text(app)
+        assert f"{first}  step 1 skipped; defect D1 open" in text
+        assert f"{second}  defect D1 open" in text
+        assert f"{third}  done as described" in text
+        await pilot.press("escape")
+        await until(pilot, "batch B1")
+        assert screen.step is not None
+        assert screen.step.key == "s", "nobody signed"
+        await pilot.press("space")
+        await until(pilot, "Signed all the same for 3 units by")
+        await pilot.press(*"ann", "enter")
+        await until(pilot, "signed for 3")
+        signed = {event.unit: event.data["meaning"] for event in app.store.events(kinds=["signed-off"])}
+        assert signed == {
+            first: "done as described, but for step 1, defect D1 open",
+            second: "done as described, but for defect D1 open",
+            third: "done as described",
+        }

@@ -16,7 +16,7 @@ from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.work import Reply, Work
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from textual import events
     from textual.binding import BindingType
@@ -155,7 +155,7 @@ class BatchScreen(BatchView):
         elif step.choices:
             self.say(f"pick an answer for {self._at[0]}: 1 to {len(step.choices)}", problem=True)
         elif step.act == "sign":
-            self._ask(f"Signed for {len(self._at)} units by", lambda name: self._sign(step, name))
+            self._signature(step)
         elif step.act == "call":
             self.host.go(self._call(step))
         elif step.act == "wait":
@@ -196,10 +196,23 @@ class BatchScreen(BatchView):
         else:
             self._for_all(lambda: self.group.end_wait(step.key))
 
+    def _signature(self, step: PlanStep) -> None:
+        """Ask who signs; what the signature does not stand for is read first, on a page of its own."""
+        beside = {unit: Work(self.group.runs()[unit]).beside_signature for unit in self._at}
+        if any(beside.values()):
+            self.host.go(self._sign_for(step, beside))
+        else:
+            self._ask(f"Signed for {len(self._at)} units by", lambda name: self._sign(step, name))
+
+    async def _sign_for(self, step: PlanStep, beside: Mapping[str, str]) -> None:
+        name = await batches.who_signs(self.host, self.group, beside)
+        if name is not None:
+            self.settle(self._sign(step, name))
+
     def _sign(self, step: PlanStep, name: str) -> Reply:
         if not name.strip():
             return Reply("type who signs", problem=True)
-        units = self.group.sign(step.key, name=name.strip(), meaning="done as described")
+        units = self.group.sign(step.key, name=name.strip(), meaning=lambda run: Work(run).meaning)
         return Reply(f"signed for {len(units)}")
 
     async def _call(self, step: PlanStep) -> None:

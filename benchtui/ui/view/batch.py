@@ -169,6 +169,14 @@ def release_lines(missing: Mapping[str, Sequence[str]], width: int) -> list[Line
     return [*lines, BLANK]
 
 
+def signature_lines(beside: Mapping[str, str], width: int) -> list[Line]:
+    """What is to be said of each unit before it is signed for: steps skipped, defects open."""
+    lines: list[Line] = []
+    for unit, out in beside.items():
+        lines += wrap(out or "done as described", width, first=f"{unit}  ", rest="    ")
+    return lines
+
+
 def matrix_lines(matrix: Mapping[str, Mapping[str, Cell]], width: int, shapes: Shapes) -> list[Line]:
     """Units against stages: a shape, and how many steps of the stage are settled."""
     stages = list(dict.fromkeys(stage for cells in matrix.values() for stage in cells))
