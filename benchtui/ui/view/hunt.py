@@ -228,7 +228,7 @@ def test_point(point: Expected, width: int, *, foretold: Sequence[str] = (), bef
     """
     power = f", power {point.power.upper()}" if point.power else ""
     places, _, stands = point.where.rpartition(", ")
-    same = bool(places) and places == before.rpartition(", ")[0]
+    same = LABEL + len(point.where) > width and places == before.rpartition(", ")[0]
     lines = wrap(f"as before, {stands}" if same else point.where, width, first="probes".ljust(LABEL))
     lines.append(line("healthy".ljust(LABEL), (point.text, "value"), (power, "strong")))
     if foretold:
