@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.moves import after_mark, change, needed, reopen, unsigned, voidable, workable
+from benchtui.jobs.quality import outdated
 from benchtui.jobs.readings import doubt
 from benchtui.jobs.steps import Reading, Status, Timer
 from benchtui.jobs.timers import Moment, remaining
@@ -103,7 +104,7 @@ def _done(state: JobState, event: ev.StepDone, time: str) -> JobState:
     if unproven:
         raise JobError(unproven)
     done = change(state, step.key, status=Status.DONE, begun=before.begun or time, done=time, reason="", fresh=False)
-    return after_mark(_void(done, step), step.key)
+    return after_mark(_outdated(_void(done, step), step), step.key)
 
 
 def _void(state: JobState, by: PlanStep) -> JobState:
@@ -116,6 +117,18 @@ def _void(state: JobState, by: PlanStep) -> JobState:
         if step.step_id in by.voids and step.key != by.key and proven(step.key):
             state = reopen(state, step.key, f"made void by step {by.number}", void=True)
             state = unsigned(state, step.key) if state.rules else state
+    return state
+
+
+def _outdated(state: JobState, by: PlanStep) -> JobState:
+    """The state with the tests of what a step works on open again that were made before it was done."""
+    if state.rules < 2:
+        return state
+    for step in outdated(state.plan, by):
+        # One that failed is no proof: it is opened by hand, with the reason, and its tries count on.
+        if voidable(state, step.key) and state[step.key].status is not Status.FAILED:
+            again = reopen(state, step.key, f"step {by.number} was done after it", void=True)
+            state = unsigned(again, step.key)
     return state
 
 

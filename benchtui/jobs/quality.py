@@ -47,6 +47,26 @@ def voided(plan: Plan, touched: frozenset[str], *, exchanged: bool = False) -> t
     )
 
 
+def outdated(plan: Plan, by: PlanStep) -> tuple[PlanStep, ...]:
+    """Required tests that stand after a step and test what it works on: made before it, they say nothing of it.
+
+    A step may be done after them, since it was taken back, skipped, or is another one in a newer text.
+
+    Args:
+        plan: The steps.
+        by: The step that is done.
+    """
+    return tuple(step for step in plan.steps[by.number :] if tests_work_of(step, by))
+
+
+def tests_work_of(test: PlanStep, by: PlanStep) -> bool:
+    """Whether a required test is about what a step works on; one of the whole unit is when tools were used."""
+    if by.act != "do" or by.subject is None or not test.required or not test.proves or test.loose:
+        return False
+    about = set(by.touches) if by.subject.kind == "wires" else {by.subject.id}
+    return bool(about & set(test.touches)) or (not test.touches and bool(by.uses))
+
+
 def _found(state: JobState, event: ev.DefectFound, _time: str) -> JobState:
     needed(event.text, "a description", "say what you see, before it is touched")
     if event.defect in state.defects:

@@ -25,9 +25,7 @@ def retest_plan(view: UnitView) -> Plan:
         raise JobError(f"nothing has to be tested again on {view.unit}")
     plans = {job.job: job.plan for job in view.jobs}
     plan = plans[view.void[-1].job]
-    origins = [
-        proof.step.again if proof.step.again[0] else (plans[proof.job].id, proof.step.key) for proof in view.void
-    ]
+    origins = [proof.of for proof in view.void]
     times = Counter(key for _, key in origins)
     steps = tuple(
         replace(

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import PlanStep
 
-ACTS: Final = 90
+ACTS: Final = 140
 """Acts of one walk, the refused ones among them."""
 
 PLANNED: Final = {"hollin-assembly": plans("any")[0]}
@@ -151,6 +151,11 @@ def check_act(before: JobState, event: ev.JobEvent, after: JobState) -> None:
         for earlier in after.plan.steps[: here - 1]:
             # Going on in order, no step after an unpassed hold point is ever marked anew.
             assert not earlier.hold or before.passable(earlier.key)
+    if isinstance(event, ev.StepDone):
+        by = after.plan.step(event.step)
+        for step in after.plan.steps[by.number :]:
+            if by.act == "do" and by.subject and step.required and by.subject.id in step.touches:
+                assert after[step.key].status is not Status.DONE, "a test stood that was made before what it tests"
     if isinstance(event, ev.ReworkDone):
         assert after.defects[event.defect].status == "reworked"
         own = before.defects[event.defect].subject

@@ -12,6 +12,7 @@ from helpers.jobs import BANK, full_plan, plan, step
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.steps import Status
+from benchtui.jobs.unit_events import WorkaroundSet, WorkaroundUndone
 from benchtui.jobs.units import Needs
 from benchtui.record.store import Store
 
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from pathlib import Path
 
-    from benchtui.jobs.plan import Plan
+    from benchtui.jobs.plan import Limits, Plan
     from benchtui.jobs.run import Run
 
 RAIL = full_plan().step("rail")
@@ -232,3 +233,163 @@ def test_a_wait_cut_short_after_a_whole_one_counts_in_whichever_job_it_was(bench
         run.act(ev.StepDone(step="cure"))
         run.close()
     assert any("cut short" in line and first.job in line for line in bench.units.missing(unit))
+
+
+# -- what a proof rests on -------------------------------------------------------------------------------------------
+
+
+def test_a_reading_from_before_a_rework_proves_nothing_by_being_marked_after_it(bench: PlannedBench) -> None:
+    # Row I4 (J-STD-001): measured in one job, heated in another, and then marked done with the old reading.
+    bench.plans["fix"] = plan(step("fix@F1"), id="fix", procedure_kind="service", design_id="hollin-cue-desk")
+    unit, run = begun(bench)
+    through(run, until="bank").read("2.02")
+    other = bench.start("fix", unit)
+    rework_begun(other)
+    other.act(ev.ReworkDone(defect="D1", touched=("F1",)))
+    through(other).close()
+    run.act(ev.StepDone(step="bank"))
+    through(run).close()
+    assert bench.units.missing(unit) == (f"{AGAIN}bank",), "the rail was measured after it"
+    through(bench.open(bench.units.retest_plan(unit), unit)).close()
+    assert bench.units.missing(unit) == ()
+
+
+def heated(bench: PlannedBench, unit: str) -> None:
+    """A rework job on F1 was gone through."""
+    bench.plans["fix"] = plan(step("fix@F1"), id="fix", procedure_kind="rework", design_id="hollin-cue-desk")
+    through(bench.start("fix", unit, subject="F1")).close()
+
+
+AT_A_POINT = replace(BANK, point="signal")
+HIGH = replace(AT_A_POINT, low=7000.0, nominal=8000.0, high=9000.0)
+LOW_AND_HIGH = plan(
+    step("low@F1", "measure", limits=AT_A_POINT, required=True),
+    step("high@F1", "measure", limits=HIGH, required=True),
+    design_id="hollin-cue-desk",
+)
+
+
+def test_two_tests_at_one_test_point_are_two_tests(bench: PlannedBench) -> None:
+    # Row I4: the upper stop says nothing of the lower one.
+    typed = {"low": "2.5k", "high": "8k"}
+    unit, run = begun(bench, LOW_AND_HIGH)
+    through(run, typed=typed).close()
+    heated(bench, unit)
+    assert bench.units.missing(unit) == (f"{AGAIN}low@F1", f"{AGAIN}high@F1")
+    again = bench.open(bench.units.retest_plan(unit), unit)
+    through(again, until="high@F1", typed=typed).close(decision="the rest tomorrow")
+    assert f"{AGAIN}high@F1" in bench.units.missing(unit)
+    through(bench.open(bench.units.retest_plan(unit), unit), typed=typed).close()
+    assert AGAIN not in " ".join(bench.units.missing(unit))
+
+
+@pytest.mark.parametrize(("limits", "counts"), [(AT_A_POINT, True), (HIGH, False), (replace(BANK, point=""), False)])
+def test_a_test_of_another_procedure_counts_where_it_asks_the_same(
+    bench: PlannedBench, limits: Limits, counts: bool
+) -> None:
+    # Two procedures may bear a step of one name: it counts by its test point, subject and limits, not by its name.
+    unit = built(bench, plan(LOW_AND_HIGH.steps[0], design_id="hollin-cue-desk"))
+    heated(bench, unit)
+    bench.plans["service"] = plan(
+        step("low@F1", "measure", limits=limits, required=True, text="measure it some other way"),
+        id="service",
+        procedure_kind="service",
+        design_id="hollin-cue-desk",
+    )
+    through(bench.start("service", unit), typed={"low": "8k" if limits is HIGH else "2.5k"}).close()
+    assert bench.units.missing(unit) == (() if counts else (f"{AGAIN}low@F1",))
+
+
+# -- work done after its test ----------------------------------------------------------------------------------------
+
+SOLDERED = plan(
+    step("solder@F1"),
+    step("ohms@F1", "measure", limits=BANK, required=True),
+    step("solder@F2"),
+    step("ohms@F2", "measure", limits=BANK, required=True),
+    RAIL,
+    step("last"),
+    design_id="hollin-cue-desk",
+)
+
+
+def marks(run: Run) -> dict[str, str]:
+    return {key: known.status.value for key, known in run.state.steps.items() if known.status is not Status.DONE}
+
+
+@pytest.mark.parametrize("how", ["edit", "taken back", "skipped"])
+def test_a_joint_made_after_its_test_is_tested_again_and_nothing_else_is(bench: PlannedBench, how: str) -> None:
+    # Row I4 (J-STD-001): the wire sits on another pin than the one that was measured.
+    _, run = begun(bench, SOLDERED)
+    if how == "skipped":
+        run.act(ev.StepSkipped(step="solder@F1", reason="the wire is on its way"))
+    through(run, until="last")
+    match how:
+        case "edit":
+            other = replace(SOLDERED.steps[0], text="wire to pin 4, not 3")
+            run.move_to(plan(other, *SOLDERED.steps[1:], design_id="hollin-cue-desk", revision=2), reason="wrong pin")
+        case "taken back" | "skipped":
+            run.act(ev.StepReopened(step="solder@F1", reason="wrong pin"))
+    run.act(ev.StepDone(step="solder@F1"))
+    assert marks(run) == {"ohms@F1": "reopened", "last": "open"}
+    assert run.state.current == "ohms@F1"
+
+
+def test_a_joint_made_with_tools_after_a_test_of_the_whole_unit_makes_that_void_too(bench: PlannedBench) -> None:
+    # Row I4: a splash of solder on the supply shows at the rail, whichever joint it came from.
+    hot = replace(SOLDERED.steps[0], uses=("iron",))
+    _, run = begun(bench, plan(hot, *SOLDERED.steps[1:], design_id="hollin-cue-desk"))
+    through(run, until="last").act(ev.StepReopened(step="solder@F1", reason="wrong pin"))
+    run.act(ev.StepDone(step="solder@F1"))
+    assert marks(run) == {"ohms@F1": "reopened", "rail": "reopened", "last": "open"}
+
+
+def test_a_joint_that_was_left_open_and_made_later_makes_its_tests_void(bench: PlannedBench) -> None:
+    # Row I4, over two jobs: the left-open job does the step, and the tests of it were made before.
+    unit, run = begun(bench, SOLDERED)
+    run.act(ev.StepSkipped(step="solder@F1", reason="the wire is on its way"))
+    through(run).close(decision="later")
+    (left,) = bench.units.left_open(unit)
+    assert [each.key for each in left.plan.steps] == ["solder@F1"]
+    through(bench.open(left.plan, unit)).close()
+    assert bench.units.missing(unit) == (f"{AGAIN}ohms@F1",)
+
+
+def test_a_joint_made_after_a_test_in_a_called_procedure_makes_that_void(bench: PlannedBench) -> None:
+    # Row I4: the tests of a joint stand in procedures that the build calls after it.
+    bench.plans["tests"] = plan(SOLDERED.steps[1], SOLDERED.steps[3], id="tests", procedure_kind="assembly")
+    calls = plan(SOLDERED.steps[0], step("test", "call", call="tests"), step("last"), design_id="hollin-cue-desk")
+    unit, run = begun(bench, calls)
+    run.act(ev.StepDone(step="solder@F1"))
+    called = bench.call(run, "test")
+    through(called).close()
+    run.act(ev.CallReturned(step="test", called=called.job, result="complete"))
+    run.act(ev.StepDone(step="test"))
+    assert bench.units.view(unit).void == ()
+    run.act(ev.StepReopened(step="solder@F1", reason="wrong pin"))
+    through(run).close()
+    assert bench.units.missing(unit) == (f"{AGAIN}ohms@F1",)
+
+
+# -- what stood otherwise for a while --------------------------------------------------------------------------------
+
+
+def test_a_work_around_that_was_undone_makes_void_what_it_named(bench: PlannedBench) -> None:
+    # Row I9 (ISO 9001 8.7): resoldered as designed, and tested as designed.
+    unit = built(bench, SOLDERED)
+    at = bench.units.write(unit, WorkaroundSet(text="F1 wired to the spare pin"))
+    assert bench.units.missing(unit) == ("still in a temporary state: F1 wired to the spare pin",)
+    bench.units.write(unit, WorkaroundUndone(workaround=at.id, note="resoldered"))
+    assert bench.units.missing(unit) == (f"{AGAIN}ohms@F1", f"{AGAIN}ohms@F2", f"{AGAIN}rail"), "nothing says what"
+
+
+def test_a_work_around_of_a_hunt_is_about_what_was_hunted_on_when_set_and_when_undone(bench: PlannedBench) -> None:
+    unit = built(bench, SOLDERED)
+    bench.store.append("hunt-started", unit=unit, job="H1", data={"title": "dead: F1", "subject": "F1"})
+    done = {"result": "work-around", "done": "F1 on the spare pin"}
+    at = bench.store.append("hunt-closed", unit=unit, job="H1", data=done)
+    about = {f"{AGAIN}ohms@F1", f"{AGAIN}rail"}
+    assert about <= set(bench.units.missing(unit))
+    through(bench.open(bench.units.retest_plan(unit), unit)).close()
+    bench.units.write(unit, WorkaroundUndone(workaround=at.id, note="resoldered"))
+    assert set(bench.units.missing(unit)) == about

@@ -1,0 +1,114 @@
+"""What may have changed what was proven on a unit: rework, parts exchanged, repairs, work done after its test."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from benchtui.jobs.left_open import root_of
+from benchtui.jobs.named import Names, names_of, touched
+from benchtui.jobs.parts import exchanged
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from benchtui.jobs.events import Recorded
+    from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.plan import PlanStep
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Disturbed:
+    """Something was done that may have changed what had been proven before."""
+
+    order: int
+    touched: frozenset[str] = frozenset()
+    """Ids of what was touched; empty for everything."""
+    steps: frozenset[str] | None = None
+    """Ids of the steps whose proof it makes void, where it names them instead."""
+    done: tuple[str, PlanStep] | None = None
+    """(id of its procedure, step) of a step that was done: only the tests that stand after it are void."""
+    family: frozenset[str] = frozenset()
+    """The rework job that was it, and all it called: the tests at their end were made after the work, and hold."""
+    start: int = 0
+    """Order of the event that job began with."""
+
+
+def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> Iterator[Disturbed]:
+    """Everything that may have changed what had been proven on a unit before.
+
+    Args:
+        states: Name of a job to its state, for each job of the unit.
+        events: Every event of the unit in the record's order.
+    """
+    names = names_of(*states.values())
+    exchanges = exchanged(events)
+    starts: dict[str, int] = {}
+    hunts: dict[str, frozenset[str]] = {}
+    changed: dict[str, frozenset[str]] = {}
+    repaired: set[str] = set()
+    for order, event in enumerate(events):
+        starts.setdefault(event.job, order)
+        state, data = states.get(event.job), event.data
+        match event.kind:
+            case "rework-done":
+                yield Disturbed(order=order, touched=_reworked(state, data, names))
+            case "part-fitted" if order in exchanges:
+                yield Disturbed(order=order, touched=about_of(str(data.get("place", "")), names))
+            case "step-done" if state is not None:
+                yield from _by_step(order, state, str(data.get("step", "")), states)
+            case "job-closed" if state is not None:
+                yield from _by_job(order, state, starts[event.job], states, names)
+            case "hunt-started":
+                hunts[event.job] = about_of(str(data.get("subject", "")), names)
+            case "hunt-repair":
+                repaired.add(event.job)
+                yield Disturbed(order=order, touched=hunts.get(event.job, frozenset()))
+            case "hunt-closed" if data.get("result") == "work-around":
+                # Something is wired, plugged or set otherwise than it was tested. While it stands the unit cannot
+                # leave, so that where nothing says at what, it is named once it is undone, and not before.
+                changed[event.id] = hunts.get(event.job, frozenset())
+                if changed[event.id]:
+                    yield Disturbed(order=order, touched=changed[event.id])
+            case "hunt-closed" if data.get("result") == "fixed" and event.job not in repaired:
+                yield Disturbed(order=order, touched=hunts.get(event.job, frozenset()))
+            case "work-around-undone":
+                yield Disturbed(order=order, touched=changed.get(str(data.get("workaround", "")), frozenset()))
+
+
+def about_of(text: str, names: Names) -> frozenset[str]:
+    """Ids that a text names; empty for everything."""
+    return touched((text,), names) if text else frozenset()
+
+
+def _by_step(order: int, state: JobState, key: str, states: Mapping[str, JobState]) -> Iterator[Disturbed]:
+    step = state.step(key)
+    if step is not None and step.voids:
+        yield Disturbed(order=order, steps=frozenset(step.voids))
+    if step is not None and step.act == "do" and step.subject is not None:
+        yield Disturbed(order=order, done=(root_of(state, states), step))
+
+
+def _by_job(
+    order: int, state: JobState, start: int, states: Mapping[str, JobState], names: Names
+) -> Iterator[Disturbed]:
+    if state.plan.procedure_kind == "rework":
+        about = about_of(state.plan.subject, names)
+        yield Disturbed(order=order, touched=about, family=_family(state.job, states), start=start)
+    for defect in state.defects.values():
+        # Rework that was begun and never ended: what it touched was never said.
+        if defect.status == "in rework":
+            yield Disturbed(order=order, touched=about_of(defect.subject, names))
+
+
+def _reworked(state: JobState | None, data: Mapping[str, Any], names: Names) -> frozenset[str]:
+    defect = state.defects.get(str(data.get("defect", ""))) if state is not None else None
+    return touched(map(str, data.get("touched", ())), names, own=defect.subject if defect else "")
+
+
+def _family(job: str, states: Mapping[str, JobState]) -> frozenset[str]:
+    """A job and every job it called, and those called by them."""
+    found = {job}
+    while more := {state.job for state in states.values() if state.caller in found} - found:
+        found |= more
+    return frozenset(found)
