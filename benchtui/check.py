@@ -8,7 +8,8 @@ its design, which is tried step by step with the code that a job uses.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -331,8 +332,17 @@ def _under(path: Path, library: Library) -> list[Path]:
 
 
 def _read(path: Path) -> _File:
-    """Read one file with the reader that its first key asks for."""
-    name = _shown(path)
+    """Read one file with the reader that its first key asks for; once, as long as its text is the same."""
+    try:
+        digest = sha256(path.read_bytes()).digest()
+    except OSError:  # it cannot be read, and the reader says why
+        digest = b""
+    # Asked anew at each job that is begun, and there are some sixty files: only their texts are read again.
+    return _read_text(path, _shown(path), digest)
+
+
+@lru_cache(maxsize=256)
+def _read_text(path: Path, name: str, _digest: bytes) -> _File:
     node, problems = compose(path, file=name)
     if path.suffix == ".yml":
         problems.append(Problem(Place(name), "content is looked for in files that end in .yaml", "rename this one"))
