@@ -217,7 +217,17 @@ def lasting_lines(view: UnitView) -> Iterator[str]:
     yield from _cut_short(view)
     for joint, (times, limit) in view.joints.items():
         if limit and times > limit:
-            yield f"{joint} was reworked {times} times, and its part bears {limit}"
+            yield f"{joint} was reworked {times} times{_since_changed(view, joint)}, and its part bears {limit}"
+
+
+def _since_changed(view: UnitView, joint: str) -> str:
+    """Of which part in this place a joint is: what was signed for one says nothing of the next one that went in."""
+    thing = joint.partition(" ")[0].casefold()
+    changed = [part for part in view.parts if part.exchange and thing in part.place.casefold().split()]
+    if not changed:
+        return ""
+    told = ", ".join(filter(None, (changed[-1].time[:19].replace("T", " "), changed[-1].origin)))
+    return f" since its part was changed ({told})"
 
 
 def _cut_short(view: UnitView) -> Iterator[str]:

@@ -77,6 +77,28 @@ def test_a_part_over_another_is_an_exchange_though_nobody_said_what_came_out(ben
     assert any("ohms@F1" in line for line in bench.units.missing(run.unit))
 
 
+def test_what_was_signed_of_a_joint_of_one_part_says_nothing_of_the_next_part(bench: PlannedBench) -> None:
+    # Row I5 (J-STD-001 practice) and ISO 9001:2015 8.7.1 d: a concession is for what was seen when it was signed.
+    run = passed(bench)
+    for defect in ("D1", "D2"):
+        heat(run, defect)
+    line = "F1 lug 2 was reworked 2 times, and its part bears 1"
+    assert bench.units.may_concede(run.unit) == (line,)
+    bench.units.concede(run.unit, line, reason="looks well", by="ann")
+    assert bench.units.may_concede(run.unit) == ()
+    for lot, first in (("L2", "D3"), ("L3", "D5")):
+        bench.clock.forward(minutes=1)  # type: ignore[attr-defined]
+        run.act(ev.PartFitted(part="fader", place="F1", lot=lot, replaces="fader", reason="worn"))
+        assert bench.units.may_concede(run.unit) == ()
+        heat(run, first)
+        heat(run, f"D{int(first[1]) + 1}")
+        minute = int(first[1]) // 2
+        again = line.replace(",", f" since its part was changed (2031-03-01 09:0{minute}:00, lot {lot}),")
+        assert bench.units.may_concede(run.unit) == (again,)
+        assert again in bench.units.missing(run.unit)
+        bench.units.concede(run.unit, again, reason="looks well", by="ann")
+
+
 @pytest.mark.parametrize(
     ("part", "place", "lot"),
     [("fader", "F1", "L1"), ("knob", "F1", "K7"), ("fader", "F2", "L2")],
