@@ -14,7 +14,7 @@ from benchtui.record_command import job_lines
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.history import job_lines as history_lines
 from benchtui.ui.view.shapes import UNICODE
-from benchtui.ui.view.text import plain
+from benchtui.ui.view.text import plain, width_of
 
 if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
@@ -89,3 +89,16 @@ def test_all_steps_are_called_done_only_when_they_are() -> None:
     none = after(state, ev.StepNotApplicable(step="one", reason="no lamp"))
     assert "all 3 steps done" in head(walked(none))
     assert acknowledge(none, "two") == none
+
+
+@pytest.mark.parametrize("width", [72, 80, 120, 2000])
+def test_nothing_that_was_written_is_cut_out_of_the_history(width: int) -> None:
+    # ALCOA: complete. What somebody wrote is read to its end.
+    note = (
+        "the wiper of F1 grates near the top, as it did with the first of lot 2231, and stops when it is warm: polarity"
+    )
+    told: Any = Told(ev.NoteAdded(text=note))
+    rows = history_lines([told], width)
+    assert " ".join(note.split()) in " ".join(plain(rows).split())
+    assert all(width_of(row) <= width for row in rows)
+    assert len(rows) == 1 if width == 2000 else len(rows) > 1

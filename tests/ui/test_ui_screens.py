@@ -184,8 +184,7 @@ async def test_a_caution_that_comes_up_in_a_larger_window_has_to_be_read_too(tmp
         screen.redraw()
         assert "the next caution opens then" in screen_text(app)
         await pilot.resize_terminal(100, 50)
-        await pilot.pause()
-        assert "2 of 2" in screen_text(app)
+        await until(pilot, "2 of 2")
         await pilot.press("a")
         assert screen.work.state.acknowledged == frozenset(), "the second one has only just come into sight"
         seconds[0] += READING_TIME + 0.01

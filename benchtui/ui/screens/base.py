@@ -68,6 +68,9 @@ class BenchScreen(Screen[R]):
     SIDE: ClassVar[bool] = False
     """The screen has a second column when there is room."""
 
+    ANY_SIZE: ClassVar[bool] = False
+    """It only shows something, line by line, and can be read in a window of any size."""
+
     @property
     def host(self) -> BenchApp:
         """The program, with what all screens share."""
@@ -176,7 +179,7 @@ class BenchScreen(Screen[R]):
         if not self.is_mounted or not self.size.width:
             return
         width, height = self.size.width, self.size.height
-        small = width < LEAST[0] or height < LEAST[1]
+        small = not self.ANY_SIZE and (width < LEAST[0] or height < LEAST[1])
         if small and not self.small:
             self._hidden = self.focused
             self.set_focus(None)

@@ -176,6 +176,8 @@ class BillPage(TextPage):
 class HelpPage(Page):
     """What the screen below is for, and its keys."""
 
+    ANY_SIZE = True
+
     def __init__(self, about: Screen[object]) -> None:
         super().__init__()
         self._purpose = getattr(about, "HELP", "")
@@ -189,7 +191,9 @@ class HelpPage(Page):
 
 
 class EmergencyPage(Page):
-    """One key away from every screen."""
+    """One key away from every screen, in a window of any size."""
+
+    ANY_SIZE = True
 
     def head(self, width: int) -> list[Line]:
         return [

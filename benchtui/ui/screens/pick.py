@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual import on
 from textual.binding import Binding
@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from benchtui.ui.view.text import Line
+
+
+MOST: Final = 5
+"""Lines above a list for what its heading has no room for; the rest of the page is the list's."""
 
 
 class PickScreen(BenchScreen[str]):
@@ -83,7 +87,15 @@ class PickScreen(BenchScreen[str]):
         super().redraw()
         if self.is_mounted:
             asked = line("looking for: ", (self.typed, "value")) if self.typed else line(("", "quiet"))
-            self.query_one("#about", Pane).show([asked])
+            self.query_one("#about", Pane).show([*self._cut_above(), asked])
+
+    def _cut_above(self) -> list[Line]:
+        """What the heading has no room for, in full: one decides on it. Never so much that no row is left."""
+        width = max(self.size.width, 20)
+        head = plain(self._marked_head(width))
+        cut = [text for text in (self.about, self.question) if text not in head]
+        rows = [row for text in cut for row in wrap(text, width)]
+        return rows if len(rows) <= MOST else [*rows[: MOST - 1], line("… (Esc, and its page tells the rest)")]
 
     def on_mount(self) -> None:
         self._fill(self.wanted)

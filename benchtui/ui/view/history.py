@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from benchtui.ui.view.ages import clock_time
-from benchtui.ui.view.text import cut, line
+from benchtui.ui.view.text import line, wrap
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -51,7 +51,7 @@ TOLD = (
 
 def job_lines(events: Sequence[Event], width: int) -> list[Line]:
     """The acts of a job."""
-    return [_told(event, width) for event in events if event.kind not in QUIET]
+    return [row for event in events if event.kind not in QUIET for row in _told(event, width)]
 
 
 def unit_lines(events: Sequence[Event], width: int) -> list[Line]:
@@ -65,13 +65,17 @@ def unit_lines(events: Sequence[Event], width: int) -> list[Line]:
             job = event.job
             title = str(event.data.get("title", "")) or "goes on"
             lines.append(line((f"{job or 'no job'}: {title}", "title")))
-        lines.append(_told(event, width))
+        lines += _told(event, width)
     return lines or [line(("nothing is known of it yet", "quiet"))]
 
 
-def _told(event: Event, width: int) -> Line:
-    what = _kind(event)
-    return cut(line((clock_time(event.time), "quiet"), f"  {what}: ", (told_of(event.data), "strong")), width)
+def _told(event: Event, width: int) -> list[Line]:
+    """An event with its time; a long one goes on under its own words, for this is where one reads what was written."""
+    when = f"{clock_time(event.time)}  "
+    said = told_of(event.data)
+    what = _kind(event) + (f": {said}" if said else "")
+    first, *more = wrap(what, width, first=when, rest=" " * min(len(when), width // 3), role="strong")
+    return [line((when, "quiet"), *first[1:]), *more]
 
 
 def _kind(event: Event) -> str:
@@ -89,7 +93,11 @@ def _kind(event: Event) -> str:
 
 def told_of(data: Mapping[str, Any]) -> str:
     """What an event says, in a few words."""
-    return ", ".join(_said(data[name]) for name in TOLD if data.get(name) not in (None, "", [], ()))
+    return ", ".join(
+        f"{'revision ' if name == 'revision' else ''}{_said(data[name])}"
+        for name in TOLD
+        if data.get(name) not in (None, "", [], ())
+    )
 
 
 def _said(value: Any) -> str:

@@ -112,6 +112,14 @@ def resume_lines(
     if acts:
         lines += [BLANK, line(("Before that", "title"))]
         lines += [line("  ", *neighbour(state, state.plan.step(step), width - 2, shapes)) for step in [*acts][-3:]]
+    failed = [step.number for step in state.plan.steps if state[step.key].status is Status.FAILED]
+    defects = [defect for defect in state.defects.values() if not state.defect_over(defect)]
+    if failed or defects:
+        lines += [BLANK, line(("Not put right yet", "title"))]
+        numbers = ", ".join(map(str, failed))
+        lines += wrap(f"step{'s' if len(failed) > 1 else ''} {numbers} failed", width, first="  ") if failed else []
+        for defect in defects:
+            lines += wrap(f"defect {defect.id} {defect.status}: {defect.text}", width, first="  ", rest="    ")
     if lacking(state):
         lines += [BLANK, line(("Begun without", "title"))]
         for item in lacking(state):
