@@ -16,6 +16,7 @@ from benchtui.jobs.run_job import Run as Run
 from benchtui.jobs.run_list import record_job as record_job
 from benchtui.jobs.run_list import record_jobs as record_jobs
 from benchtui.jobs.run_units import Units
+from benchtui.jobs.serials import written
 from benchtui.jobs.state import begin
 from benchtui.record.event import Draft, root_of, text_digest
 from benchtui.record.store import local_now
@@ -143,6 +144,7 @@ class Bench:
         The calling job, where it is given, gets its mark in the same stroke: a kill between the two would leave a job
         that nothing leads back to.
         """
+        unit = written(unit)
         body = plan_text(plan)
         event = ev.JobStarted(
             plan=text_digest(body),

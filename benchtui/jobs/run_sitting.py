@@ -18,6 +18,7 @@ from benchtui.jobs.past import (
 )
 from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.sitting import KINDS, MeterKnown, Sitting, SittingBegun, StrapTested, sitting_of
+from benchtui.record.event import root_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -29,8 +30,12 @@ if TYPE_CHECKING:
 
 
 def present(store: Store) -> Sitting:
-    """The sitting as the record has it."""
-    return sitting_of(store.events(kinds=KINDS))
+    """The sitting of this bench as the record has it; of other benches only the meters are known, behind its own."""
+    foreign = store.foreign
+    events = store.events(kinds=KINDS)
+    theirs = [event for event in events if root_of(event.origin) in foreign]
+    own = [event for event in events if root_of(event.origin) not in foreign]
+    return sitting_of(own, elsewhere=theirs)
 
 
 def sit_down(bench: Bench, *, name: str = "", place: str = "", meter: str = "") -> Sitting:

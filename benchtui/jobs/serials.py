@@ -45,6 +45,14 @@ def make(prefix: str, number: int) -> str:
     return f"{prefix}-{number:03}-{_check_letter(body)}"
 
 
+def written(typed: str) -> str:
+    """A serial number of any maker as it was typed, without blanks around it and marks that nobody sees.
+
+    A soft hyphen or a joiner that came in with a paste makes another number of it, which looks the same.
+    """
+    return "".join(sign for sign in typed.strip() if sign.isprintable())
+
+
 def normal(typed: str) -> str:
     """The serial number as it is written, from how it was typed.
 

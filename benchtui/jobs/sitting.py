@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, ClassVar, Final
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from benchtui.jobs.event_base import JobEvent
 from benchtui.jobs.readings import Meter
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from benchtui.jobs.events import Recorded
     from benchtui.jobs.plan import PlanStep
@@ -76,24 +76,37 @@ KINDS: Final = (SittingBegun.KIND, StrapTested.KIND, MeterKnown.KIND)
 """Kinds of event that a sitting is folded from."""
 
 
-def sitting_of(events: Iterable[Recorded]) -> Sitting:
-    """The present sitting, from events of the kinds in `KINDS` in the record's order."""
+def sitting_of(events: Iterable[Recorded], *, elsewhere: Iterable[Recorded] = ()) -> Sitting:
+    """The present sitting, from events of the kinds in `KINDS` in the record's order.
+
+    Args:
+        events: Those of this bench.
+        elsewhere: Those of other benches: who sits there, with which meter and strap, says nothing of here. Their
+            meters may be carried here, so they are known; what is said of one here goes before what was said there.
+    """
     meters: dict[str, Meter] = {}
     name = place = chosen = strap = ""
+    for event in elsewhere:
+        if event.kind == MeterKnown.KIND:
+            meters[str(event.data["id"])] = _meter(event.data)
     for event in events:
         data = event.data
         if event.kind == MeterKnown.KIND:
-            kinds = [str(kind) for kind in data.get("kinds", ())]
-            meters[str(data["id"])] = Meter(
-                id=str(data["id"]),
-                name=str(data.get("name", "")),
-                due=str(data.get("due", "")),
-                percent=tuple(zip(kinds, data.get("percent", ()), strict=False)),
-                floor=tuple(zip(kinds, data.get("floor", ()), strict=False)),
-            )
+            meters[str(data["id"])] = _meter(data)
         elif event.kind == SittingBegun.KIND:
             name, place = str(data.get("name", "")), str(data.get("place", ""))
             chosen = str(data.get("meter", "")) or chosen
         elif event.kind == StrapTested.KIND:
             strap = event.time
     return Sitting(name=name, place=place, meter=meters.get(chosen), meters=tuple(meters.values()), strap=strap)
+
+
+def _meter(data: Mapping[str, Any]) -> Meter:
+    kinds = [str(kind) for kind in data.get("kinds", ())]
+    return Meter(
+        id=str(data["id"]),
+        name=str(data.get("name", "")),
+        due=str(data.get("due", "")),
+        percent=tuple(zip(kinds, data.get("percent", ()), strict=False)),
+        floor=tuple(zip(kinds, data.get("floor", ()), strict=False)),
+    )

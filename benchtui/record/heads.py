@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 from dataclasses import dataclass
+from time import time_ns
 from typing import TYPE_CHECKING, Final
 
 from benchtui.record.event import root_of
@@ -20,6 +21,11 @@ if TYPE_CHECKING:
 
 _HEAD: Final = "head:"
 _PARTIAL: Final = "partial:"
+_FOREIGN: Final = "foreign:"
+_AT: Final = "@"
+
+CLOCKS_DIFFER: Final = 2_000_000_000
+"""Nanoseconds by which the times of one file may differ on a shared disk; estimate, FAT keeps even seconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +59,19 @@ def kept(db: sqlite3.Connection) -> dict[str, Head]:
 def labels(db: sqlite3.Connection, root: str) -> tuple[str, ...]:
     """The origins of a root that are here: itself, and those that branched off it."""
     return tuple(origin for origin in kept(db) if root_of(origin) == root)
+
+
+def foreign(db: sqlite3.Connection) -> frozenset[str]:
+    """Names of other benches: those whose entries first came in here by an import."""
+    keys = db.execute("SELECT key FROM meta WHERE key >= 'foreign:' AND key < 'foreign;'")
+    return frozenset(str(row[0]).removeprefix(_FOREIGN) for row in keys)
+
+
+def note_foreign(db: sqlite3.Connection, roots: Iterable[str]) -> None:
+    """Note as another bench's each of these names that nothing was written under here yet; before they are taken in."""
+    for root in roots:
+        if db.execute("SELECT 1 FROM event WHERE origin = ? LIMIT 1", (root,)).fetchone() is None:
+            db.execute("INSERT OR IGNORE INTO meta VALUES (?, '')", (_FOREIGN + root,))
 
 
 def holds(db: sqlite3.Connection, head: Head) -> bool:
@@ -154,6 +173,7 @@ class HeadFile:
         self._record = record
         self._handle: int | None = None
         self._last: Head | None = None
+        self._ahead = 0
 
     def read(self) -> Head | None:
         """What it says; None when there is none, or it cannot be understood."""
@@ -171,11 +191,23 @@ class HeadFile:
         except (OSError, ValueError, IndexError):
             return None
 
+    def rewritten(self) -> bool:
+        """Whether it was put there by another program after a kill, as a copy put back is: the disk has a later time.
+
+        False where it was closed, or written by an earlier version of this program.
+        """
+        try:
+            word = self.path.read_text(encoding="ascii").split()[3]
+            return word.startswith(_AT) and self.path.stat().st_ctime_ns - int(word.removeprefix(_AT)) > CLOCKS_DIFFER
+        except (OSError, ValueError, IndexError):
+            return False
+
     def write(self, head: Head, stamp: Stamp | None = None) -> bool:
         """Write it; False when that cannot be done, which is no reason to stop work."""
         # One line of fixed length over the old one: a kill in between leaves the one or the other.
         self._last = head
-        times = f"{stamp.changed:>20} {stamp.written:>20}" if stamp else " " * 41
+        at = f"{_AT}{time_ns() + self._ahead}"
+        times = f"{stamp.changed:>20} {stamp.written:>20}" if stamp else f"{at:>41}"
         line = f"{head.origin:<16} {head.number:>12} {head.digest or '-':<64} {times}\n".encode("ascii")
         try:
             if self._handle is None:
@@ -185,7 +217,9 @@ class HeadFile:
                 os.ftruncate(self._handle, len(line))
                 if new:
                     os.fsync(self._handle)
-                return True
+                # A shared disk has a clock of its own, and what is compared later is its time.
+                self._ahead = os.fstat(self._handle).st_ctime_ns - time_ns()
+                return self.write(head, stamp)
             os.lseek(self._handle, 0, os.SEEK_SET)
             os.write(self._handle, line)
         except OSError:

@@ -11,6 +11,7 @@ import re
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
+from unicodedata import category
 
 from benchtui.errors import JobError, NewerRecordError, RecordDamagedError, RecordError
 from benchtui.record import heads, search, views
@@ -69,6 +70,7 @@ def merge(
     with store.writing() as db:
         for body in texts:
             db.execute("INSERT OR IGNORE INTO text VALUES (?, ?)", (text_digest(body), body))
+        heads.note_foreign(db, {root_of(event.origin) for event in events} - {root_of(store.origin)})
         incoming = Incoming(db, store.origin)
         known = sum(not incoming.take(event) for event in events)
         placed = incoming.place()
@@ -166,7 +168,8 @@ def _checked_text(value: dict[str, Any]) -> str:
 def _checked_event(value: dict[str, Any]) -> Event:
     words = {name: value[name] for name in ("origin", "time", "kind", "unit", "job", "previous", "digest")}
     for name, word in words.items():
-        if not isinstance(word, str) or not (word.isprintable() or not word):
+        # A mark that is not seen, such as a soft hyphen in a number that was pasted, is kept as it was written.
+        if not isinstance(word, str) or not all(sign.isprintable() or category(sign) == "Cf" for sign in word):
             raise ValueError(f"{name} is {word!r}")
     counts = {name: value[name] for name in ("number", "clock")}
     for name, count in counts.items():

@@ -24,10 +24,6 @@ BACKUP: Final = "backup"
 """Key of the line that a backup carries: the time of its last event."""
 
 
-_CLOCKS_DIFFER: Final = 2_000_000_000
-"""Nanoseconds by which the times of one file may differ on a shared disk; estimate, FAT keeps even seconds."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
     """The name, and what was found out on the way to it."""
@@ -63,7 +59,8 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
     # A copy of both files put back over both: neither tells on the other, but the disk knows when they were written.
     # Whoever wrote more since, as an earlier version of this program does, put nothing back.
     apart = same and closed is not None and now is not None and closed != now and _at_its_end(db, last)
-    if same and not behind and not gone and not apart:
+    killed = same and closed is None and beside.rewritten()
+    if same and not behind and not gone and not apart and not killed:
         return Found(origin=str(known["origin"]))
     db.execute("INSERT OR REPLACE INTO meta VALUES ('home', ?)", (home,))
     db.execute("DELETE FROM meta WHERE key = ?", (BACKUP,))
@@ -73,7 +70,7 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
     told = ""
     if gone:
         told = f"{path.name}.head was gone and is made anew; it shows when an older copy of the record is put back"
-    elif apart and closed and now and abs(closed.written - now.written) > _CLOCKS_DIFFER:
+    elif killed or (apart and closed and now and abs(closed.written - now.written) > heads.CLOCKS_DIFFER):
         told = (
             f"{path.name} was written by another program; "
             f"if that put a copy back, it lacks what came after{lacking.newest_minute(db)}"

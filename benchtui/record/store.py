@@ -144,6 +144,12 @@ class Store:
             return self._db.total_changes, int(self._db.execute("PRAGMA data_version").fetchone()[0])
 
     @property
+    def foreign(self) -> frozenset[str]:
+        """Names of other benches, whose entries came in by an import."""
+        with in_words(self.path):
+            return heads.foreign(self._db)
+
+    @property
     def connection(self) -> sqlite3.Connection:
         """For the other modules of this folder alone: SQL stays inside `record`."""
         return self._db

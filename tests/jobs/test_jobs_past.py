@@ -16,6 +16,8 @@ from benchtui.jobs.past import in_force, is_over
 from benchtui.jobs.readings import verdict
 from benchtui.jobs.run_sitting import Past, add_meter, present, sit_down, strap_tested
 from benchtui.jobs.sitting import MeterKnown
+from benchtui.record.export import lines
+from benchtui.record.merge import merge
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:
@@ -55,6 +57,26 @@ def test_the_strap_is_tested_once_a_sitting_and_again_after_some_hours(bench: Pl
     clock.forward(hours=9)
     assert present(bench.store).strap_due(careful, clock.now)
     assert not present(bench.store).strap_due(step("wipe"), clock.now)
+
+
+def test_what_another_bench_said_of_its_sitting_holds_there_and_not_here(bench: PlannedBench, tmp_path: Path) -> None:
+    # Rows B7, B8 and E10: a reading bears the meter that took it, and a strap is good where it was tested.
+    add_meter(bench.store, MeterKnown(id="m1", name="Bench meter", due="2031-06-30"))
+    sitting = sit_down(bench, name="ada", place="workshop", meter="m1")
+    with Store.open(tmp_path / "van.sqlite", clock=bench.clock) as store:
+        van = PlannedBench({}, store, bench.clock)  # type: ignore[arg-type]
+        add_meter(store, MeterKnown(id="m1", name="Bench meter", due="2030-01-01"))
+        add_meter(store, MeterKnown(id="tour", name="Touring meter"))
+        sit_down(van, name="bo", place="van", meter="tour")
+        strap_tested(store, "1.1 MΩ")
+        exported = list(lines(store))
+        merge(store, list(lines(bench.store)))
+        assert (present(store).name, present(store).strap) == ("bo", store.events(kinds=["strap-tested"])[0].time)
+    merge(bench.store, exported)
+    here = present(bench.store)
+    assert (here.name, here.place, here.meter, here.strap) == ("ada", "workshop", sitting.meter, "")
+    assert {meter.id: meter.due for meter in here.meters} == {"m1": "2031-06-30", "tour": ""}, "ours goes before theirs"
+    assert sit_down(bench, meter="tour").meter is not None, "and theirs may have been carried here"
 
 
 def test_a_note_stands_at_its_step_in_the_next_run_and_an_urgent_one_is_read_first(bench: PlannedBench) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from benchtui.jobs.serials import make, same_unit
+from benchtui.jobs.serials import make, same_unit, written
 
 
 @pytest.mark.parametrize(
@@ -34,3 +34,9 @@ def test_no_plate_without_its_letters_passes_for_another_unit() -> None:
     plates = [make("HCD", number) for number in (*range(1, 60), *range(1000, 1060), *range(2000, 2060))]
     for plate in plates:
         assert [other for other in plates if same_unit(plate.partition("-")[2], other)] == [plate]
+
+
+@pytest.mark.parametrize("typed", ["AB-7", " AB-7 ", "AB\u00ad-7", "\u2060AB-7", "AB-7\u200b\n"])
+def test_marks_that_nobody_sees_make_no_other_number(typed: str) -> None:
+    # Unicode 15.0, 23.2: they come in with a paste from a page, and two units would look alike.
+    assert written(typed) == "AB-7"

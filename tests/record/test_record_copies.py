@@ -11,15 +11,17 @@ import os
 import random
 import shutil
 import sqlite3
+import subprocess
 import sys
+import time
 from typing import TYPE_CHECKING
 
 import pytest
 
 from benchtui.errors import RecordBusyError, RecordDamagedError
 from benchtui.jobs.sensible import sensible
+from benchtui.record import heads, views
 from benchtui.record import lock as lock_module
-from benchtui.record import views
 from benchtui.record.backup import backup
 from benchtui.record.branches import Link, named
 from benchtui.record.event import canonical, digest_of, text_digest
@@ -209,6 +211,58 @@ def test_a_program_of_an_earlier_version_may_have_written_meanwhile(file: Path) 
     with Store.open(file) as store:
         assert store.told == ""
         assert verify(store) == ()
+
+
+def test_a_record_put_back_after_a_kill_is_noticed_by_the_disk_s_own_time(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # ALCOA "enduring". A kill leaves no times of the end, and the small file beside is put back with the record.
+    monkeypatch.setattr(heads, "CLOCKS_DIFFER", 30_000_000)
+    kept = tmp_path / "kept"
+    kept.mkdir()
+    store = Store.open(file)
+    notes(store, 2, "before")
+    first = store.origin
+    for each in tmp_path.glob("record.sqlite*"):
+        shutil.copyfile(each, kept / each.name)
+    notes(store, 3, "after")
+    store.close()
+    time.sleep(0.1)
+    for each in tmp_path.glob("record.sqlite*"):
+        if not (kept / each.name).exists():
+            each.unlink()
+    for each in kept.iterdir():
+        with each.open("rb") as source, (tmp_path / each.name).open("wb") as target:  # the file stays the same one
+            shutil.copyfileobj(source, target)
+    with Store.open(file) as again:
+        assert "was written by another program; if that put a copy back, it lacks what came after" in again.told
+        assert again.origin != first
+        assert texts(again) == ["before 0", "before 1"]
+    with Store.open(file) as again:
+        assert again.told == "", "said once"
+
+
+def test_a_kill_alone_is_no_copy(file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(heads, "CLOCKS_DIFFER", 30_000_000)
+    here = tmp_path / "killed"
+    here.mkdir()
+    done = subprocess.run(
+        [
+            sys.executable,
+            "-c",
+            "import os, sys, pathlib; from benchtui.record.store import Store\n"
+            "store = Store.open(pathlib.Path(sys.argv[1])); store.append('note', data={'text': 'x'})\n"
+            "print(store.origin, flush=True); os._exit(9)",
+            str(here / "record.sqlite"),
+        ],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    time.sleep(0.1)
+    with Store.open(here / "record.sqlite") as store:
+        assert store.told == ""
+        assert store.origin == done.stdout.strip()
 
 
 @pytest.mark.parametrize(
@@ -555,6 +609,11 @@ def test_an_event_that_makes_no_sense_is_refused_by_its_line(
         assert words in str(refused.value)
         assert store.events() == ()
         assert merge(store, line_of(), check=sensible).added == 1
+
+
+def test_a_mark_that_nobody_sees_does_not_shut_a_record_out(file: Path) -> None:
+    with Store.open(file) as store:
+        assert merge(store, line_of(unit="AB\u00ad-7"), check=sensible).added == 1
 
 
 def test_an_event_that_hangs_on_another_one_is_refused(file: Path, tmp_path: Path) -> None:
