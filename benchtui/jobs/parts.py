@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from benchtui.jobs.event_base import Recorded
 
 AT_LARGE: Final = frozenset({"", "unit", "panel", "lid", "bottom"})
-"""Places that bear many parts at once, so that what goes in there takes the place only of its like."""
+"""Places that bear many parts at once: what goes in there takes the place only of a part of the very same name, and
+makes no test void by itself, for it may be the lot of some feet typed again."""
 
 BOARD: Final = frozenset({"board", "unit"})
 """Words for the part that holds the firmware, and for the whole unit."""
@@ -72,7 +73,7 @@ def parts_of(events: Iterable[Recorded]) -> tuple[Fitted, ...]:
             serial=str(event.data.get("serial", "")),
             time=event.time,
             order=order,
-            exchange=bool(event.data.get("replaces")) or any(_is_other(old, event.data) for old in gone),
+            exchange=bool(event.data.get("replaces")) or any(_takes_place(old, event.data) for old in gone),
         )
         parts = [replace(old, removed=event.time, out=order) if old in gone else old for old in parts]
         parts.append(new)
@@ -91,8 +92,10 @@ def taken_out(parts: Sequence[Fitted], data: Mapping[str, Any]) -> tuple[Fitted,
     """
     place, part, said = (str(data.get(name, "")) for name in ("place", "part", "replaces"))
     here = [old for old in parts if old.out is None and _plain(old.place) == _plain(place)]
+    if _plain(place) in AT_LARGE:
+        return tuple(old for old in here if _plain(old.part) == _plain(part) or (said and _alike(old.part, said)))
     alike = [old for old in here if _alike(old.part, part) or (said and _alike(old.part, said))]
-    return tuple(here if said and not alike and _plain(place) not in AT_LARGE else alike)
+    return tuple(here if said and not alike else alike)
 
 
 def other_in_place(parts: Sequence[Fitted], fitted: PartFitted) -> Fitted | None:
@@ -103,7 +106,7 @@ def other_in_place(parts: Sequence[Fitted], fitted: PartFitted) -> Fitted | None
         fitted: The new one.
     """
     data = fitted.to_data()
-    return next((old for old in taken_out(parts, data) if not fitted.replaces and _is_other(old, data)), None)
+    return next((old for old in taken_out(parts, data) if not fitted.replaces and _takes_place(old, data)), None)
 
 
 def exchanged(events: Iterable[Recorded]) -> Mapping[int, Fitted]:
@@ -117,7 +120,9 @@ def without_firmware(events: Iterable[Recorded]) -> frozenset[int]:
     A repair in a hunt is known by its id alone, such as "replace-board".
     """
     told = list(events)
-    parts = (part.order for part in exchanged(told).values() if BOARD & _words(f"{part.part} {part.place}"))
+    parts = (
+        order for order, part in exchanged(told).items() if BOARD & _words(part.part) or "board" in _words(part.place)
+    )
     repairs = (
         order
         for order, event in enumerate(told)
@@ -126,9 +131,10 @@ def without_firmware(events: Iterable[Recorded]) -> frozenset[int]:
     return frozenset((*parts, *repairs))
 
 
-def _is_other(old: Fitted, data: Mapping[str, Any]) -> bool:
+def _takes_place(old: Fitted, data: Mapping[str, Any]) -> bool:
     """Another piece by its lot or serial number; the same ones written down twice are one piece."""
-    return (old.lot, old.serial) != (str(data.get("lot", "")), str(data.get("serial", "")))
+    other = (old.lot, old.serial) != (str(data.get("lot", "")), str(data.get("serial", "")))
+    return other and (_plain(old.place) not in AT_LARGE or bool(BOARD & _words(old.part)))
 
 
 def _alike(one: str, other: str) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.unit_events import UnitMade
 from benchtui.record.event import root_of
@@ -15,8 +15,11 @@ if TYPE_CHECKING:
     from benchtui.jobs.glance import JobSummary
     from benchtui.record.store import Store
 
-SHORTEST = 4
+SHORTEST: Final = 4
 """How many characters of a bench's own name tell its batches from those of another."""
+
+FEW: Final = 8
+"""So many batches are looked up one by one; of more, all are read at once."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +74,9 @@ def find_batch(store: Store, name: str) -> KnownBatch | None:
 
     The bare name of several batches means the one of this bench, or else the first.
     """
-    known = known_batches(store)
+    # Only those of the name are looked up: a record of some years knows thousands of units.
+    names = dict.fromkeys((name, name.rpartition("-")[0]))
+    known = [batch for written in names if written for batch in known_batches(store, written)]
     exact = [batch for batch in known if batch.name == name]
     alike = [batch for batch in known if batch.written == name]
     own = [batch for batch in alike if batch.origin == root_of(store.origin)]
@@ -84,7 +89,8 @@ def with_batch_names(store: Store, jobs: Iterable[JobSummary]) -> tuple[JobSumma
     written = {job.batch for job in told} - {""}
     if not written:
         return told
-    known = known_batches(store, next(iter(written)) if len(written) == 1 else "")
+    few = sorted(written) if len(written) <= FEW else [""]
+    known = [batch for each in few for batch in known_batches(store, each)]
     names = {(batch.written, unit): batch.name for batch in known for unit in batch.units}
     return tuple(replace(job, batch=names.get((job.batch, job.unit), job.batch)) for job in told)
 

@@ -69,12 +69,15 @@ def fit_other(work: Work, part: str, place: str, lot: str, serial: str, *, repla
         replaces=replaces.strip(),
         reason=why.strip() or ("changed" if replaces.strip() else ""),
     )
+    out = ""
+    if not event.replaces and isinstance(whole := work.run.whole(event), ev.PartFitted) and whole.replaces:
+        out = f". It counts as put in for {whole.replaces}: what was tested there is tested again"
     origin = ", ".join(
         text
         for text in (f"lot {event.lot}" if event.lot else "", f"serial {event.serial}" if event.serial else "")
         if text
     )
-    return _act(work, event) or Reply(f"kept: {event.part} at {event.place}{', ' if origin else ''}{origin}")
+    return _act(work, event) or Reply(f"kept: {event.part} at {event.place}{', ' if origin else ''}{origin}{out}")
 
 
 def place_of(work: Work) -> str:

@@ -152,6 +152,15 @@ def test_what_came_out_for_a_part(
     assert [part.lot for part in parts if part.out is None] == inside
 
 
+def test_the_lot_of_what_is_at_no_one_place_typed_again_makes_no_test_void(bench: PlannedBench) -> None:
+    # Common practice: what the steps of a build fit in the unit at large stands there side by side.
+    run = passed(bench)
+    for part, lot in (("Fit the feet", "L5"), ("Fit the cable", "L6"), ("Fit the feet", "L7")):
+        run.act(ev.PartFitted(step="close", part=part, place="unit", lot=lot))
+    assert run.state["ohms@F1"].status == "done"
+    assert [part.lot for part in bench.units.view(run.unit).parts_now()] == ["L1", "L6", "L7"]
+
+
 # -- as built --------------------------------------------------------------------------------------------------------
 
 
@@ -183,9 +192,10 @@ def test_what_was_in_a_unit_at_its_release_does_not_hang_on_the_clock(bench: Pla
     [
         ("part-fitted", {"part": "board", "place": "board", "serial": "N2", "replaces": "board", "reason": "dead"}, ""),
         ("part-fitted", {"part": "controller board", "place": "board", "serial": "N2"}, ""),
-        ("part-fitted", {"part": "desk", "place": "unit", "replaces": "the whole desk", "reason": "fell"}, ""),
+        ("part-fitted", {"part": "whole unit", "place": "unit", "replaces": "whole unit", "reason": "fell"}, ""),
         ("hunt-repair", {"repair": "replace-board"}, ""),
         ("part-fitted", {"part": "fader", "place": "F1", "lot": "L2", "replaces": "fader", "reason": "worn"}, "1.2"),
+        ("part-fitted", {"part": "feet", "place": "unit", "lot": "L2", "replaces": "feet", "reason": "lost"}, "1.2"),
         ("hunt-repair", {"repair": "replace-control"}, "1.2"),
     ],
 )

@@ -14,6 +14,7 @@ from benchtui.jobs.passport import passport
 from benchtui.jobs.run_units import Units
 from benchtui.jobs.steps import Status
 from benchtui.record.store import Store
+from benchtui.ui import kept
 from benchtui.ui.past import Background
 from benchtui.ui.work import Work
 
@@ -309,3 +310,13 @@ def test_a_strap_that_does_not_read_right_is_no_strap_test(work: Work, typed: st
     assert not work.run.bench.store.events(kinds=["strap-tested"])
     assert not background.strap("1.1M").problem
     assert work.run.bench.store.events(kinds=["strap-tested"])
+
+
+def test_a_part_over_another_says_what_follows_from_it(work: Work) -> None:
+    # ISO 9001:2015 8.7.1: nobody is surprised by a test that is open again.
+    first = kept.fit_other(work, "fader", "F1", "L1", "")
+    assert first.text == "kept: fader at F1, lot L1"
+    assert kept.fit_other(work, "fader", "F1", "L1", "").text == first.text
+    assert kept.fit_other(work, "Fader 60 mm", "f1", "L2", "").text == (
+        "kept: Fader 60 mm at f1, lot L2. It counts as put in for fader, lot L1: what was tested there is tested again"
+    )
