@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.screens import running, until
 
+from benchtui.ui.screens.base import BenchScreen
 from benchtui.ui.screens.pick import PickScreen
 from benchtui.ui.view.rows import Row
+from benchtui.ui.widgets.prompt import LEAST, Question
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -47,3 +49,26 @@ async def test_what_to_do_at_smoke_can_be_read_in_a_window_of_any_size(tmp_path:
         await until(pilot, "Too small a window")
         await pilot.press("f1")
         await until(pilot, "esc  back")
+
+
+@pytest.mark.parametrize("size", [(72, 20), (80, 24), (120, 40)])
+async def test_a_long_question_leaves_its_field_room(tmp_path: Path, size: tuple[int, int]) -> None:
+    label = "For other units too, until (a date or a serial number; nothing: this unit only), as was said at the bench:"
+    async with running(tmp_path, size=size) as (app, pilot):
+        screen = app.screen
+        assert isinstance(screen, BenchScreen)
+        screen.ask(Question(label, lambda _: "", unit="kΩ"))
+        await pilot.pause()
+        await pilot.press(*"2031-03-31 or so")
+        text = " ".join((await until(pilot, "2031-03-31 or so")).split())
+        rest = text.replace("2031-03-31 or so", "").replace("kΩ", "")
+        assert label in " ".join(rest.split())
+        assert screen.prompt.field.size.width >= LEAST - 2
+
+
+async def test_an_answer_that_has_no_room_says_so(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = app.screen
+        assert isinstance(screen, BenchScreen)
+        screen.say("word " * 100)
+        await until(pilot, "… the rest has no room here")

@@ -40,6 +40,9 @@ WIDE: Final = 110
 MAIN: Final = 78
 """Cells of the first column where there are two: long enough for a sentence, short enough to read."""
 
+MOST_SAID: Final = 4
+"""Lines of an answer."""
+
 PRACTICE: Final = " PRACTICE "
 """Stands first on every screen of a practice run (MIL-STD-1472E 5.15.8.13.3: practice is marked on each display)."""
 
@@ -154,7 +157,7 @@ class BenchScreen(Screen[R]):
     def room(self) -> tuple[int, int, int]:
         """Cells of the first column, cells of the second (0 without one), and lines of the body."""
         width, height = self.size.width, self.size.height
-        lines = max(height - 3 - len(self._said_lines()) - (1 if self.prompt.display else 0), 1)
+        lines = max(height - 3 - len(self._said_lines()) - (self.prompt.lines if self.prompt.display else 0), 1)
         if self.SIDE and width >= WIDE:
             return MAIN, width - MAIN - 3, lines
         return width, 0, lines
@@ -233,7 +236,11 @@ class BenchScreen(Screen[R]):
         text, role = self._said
         if not text and self._only_read:
             text, role = f"Read only: {self.host.notice}. No key marks anything.", "problem"
-        return wrap(text, max(self.size.width, 20), role=role)[:4] if text else [BLANK]
+        if not text:
+            return [BLANK]
+        rows = wrap(text, max(self.size.width, 20), role=role)
+        # Four lines at most, and what has no room among them is not left off without a sign.
+        return rows if len(rows) <= MOST_SAID else [*rows[: MOST_SAID - 1], line(("… the rest has no room here", role))]
 
     def ask(self, question: Question) -> None:
         """Ask for a text in the prompt."""

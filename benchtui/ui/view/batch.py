@@ -110,7 +110,8 @@ def marks_lines(
     lines += [tuple(row)] if row else []
     for unit, stuck in waiting.items():
         why = f"step {stuck.number} {states[unit][stuck.key].status}" if unit in states else f"step {stuck.number}"
-        lines += wrap(f"{unit}, {why}: t takes it in hand", width, first=f" {shapes.failed} waits: ", role="strong")[:1]
+        said = f" {shapes.failed} waits: {unit}, {why}: t takes it in hand"
+        lines.append(cut(line((said, "strong")), width))
     if out:
         gone = ", ".join(f"{unit} ({state})" for unit, state in out.items())
         lines += wrap(gone, width, first="   not in the pass: ", rest="   ", role="quiet")

@@ -31,7 +31,7 @@ def far_page(state: JobState, sight: Sight, *, width: int, height: int, shapes: 
     step = state.plan.step(sight.key)
     unread = in_order(state.unread(sight.key)) if sight.key == state.current else []
     if unread:
-        return [*in_full(unread[0], width, shapes), acknowledge_line("step", armed=sight.armed)][:height]
+        return _fitting([*in_full(unread[0], width, shapes), acknowledge_line("step", armed=sight.armed)], height)
     lines = [line(signal(caution, shapes), " ", caution.hazard) for caution in in_order(step.cautions)[:2]]
     where = step.subject.title if step.subject else step.section
     hold = "  HOLD POINT" if step.hold else "  required test" if step.required else ""
@@ -44,7 +44,16 @@ def far_page(state: JobState, sight: Sight, *, width: int, height: int, shapes: 
     said = outcome(state, step)
     if said:
         lines += [BLANK, line((said, "strong"))]
-    return lines[:height]
+    return _fitting(lines, height)
+
+
+def _fitting(lines: list[Line], height: int) -> list[Line]:
+    """What there is room for; where something is left off, that is said, and how to see it."""
+    return (
+        lines
+        if len(lines) <= height
+        else [*lines[: height - 1], line(("… z: the whole page, in small letters", "title"))]
+    )
 
 
 def value_of(state: JobState, step: PlanStep, sight: Sight) -> str:

@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
 
+CALLED = 2
+"""Lines for where a job was called from."""
+
 LABEL = 9
 """Cells of the column of labels such as "probes"."""
 
@@ -89,7 +92,7 @@ def step_page(state: JobState, sight: Sight, *, width: int, height: int, shapes:
     steps = state.plan.steps
     before = steps[place - 1] if place else None
     after = steps[place + 1] if place + 1 < len(steps) else None
-    top = wrap(sight.called, width, role="strong")[:2] if sight.called else []
+    top = _called(sight.called, width)
     top.append(neighbour(state, before, width, shapes) if before else line(("this is the first step", "quiet")))
     top.append(rule(width, mark=shapes.rule))
     bottom = [rule(width, mark=shapes.rule, title=sight.stop)]
@@ -105,6 +108,12 @@ def step_page(state: JobState, sight: Sight, *, width: int, height: int, shapes:
         bottom[0] = rule(width, mark=shapes.rule, title=f"more below: {shapes.more} key")
     shown += [BLANK] * (room - len(shown))
     return StepPage(lines=[*top, *shown, *bottom], most=most, cautions=page)
+
+
+def _called(called: str, width: int) -> list[Line]:
+    """Where the job was called from, in two lines at most: its end, where it goes back to, stays."""
+    rows = wrap(called, width, role="strong") if called else []
+    return rows if len(rows) <= CALLED else [cut(line((called, "strong")), width), rows[-1]]
 
 
 def neighbour(state: JobState, step: PlanStep, width: int, shapes: Shapes) -> Line:

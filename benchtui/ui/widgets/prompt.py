@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual import on
 from textual.binding import Binding
@@ -12,7 +12,7 @@ from textual.events import Key
 from textual.message import Message
 from textual.widgets import Input
 
-from benchtui.ui.view.text import line, width_of
+from benchtui.ui.view.text import line, width_of, wrap
 from benchtui.ui.widgets.field import CleanField
 from benchtui.ui.widgets.pane import Pane
 
@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
     from textual.widget import Widget
+
+
+LEAST: Final = 24
+"""Cells that the field has at least beside its question: a few words, or a reading with its unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +75,8 @@ class Prompt(Horizontal):
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self.question: Question | None = None
+        self.lines = 1
+        """Lines that the question takes."""
         self._before: Widget | None = None
         """What had the keyboard before."""
         self.display = False
@@ -95,17 +101,30 @@ class Prompt(Horizontal):
         if self.question is None:
             self._before = self.screen.focused
         self.question = question
-        label = line((question.label, "strong"), " ")
-        unit = line(" ", question.unit) if question.unit else ()
-        for name, row in (("#prompt-label", label), ("#prompt-unit", unit)):
-            pane = self.query_one(name, Pane)
-            pane.styles.width = width_of(row)
-            pane.show([row])
+        self._lay_out(question)
         self.field.value = question.value
         self.field.cursor_position = len(question.value)
         self.display = True
         # At once, and not after the next refresh as `focus` would: keys typed in a burst belong to the field.
         self.screen.set_focus(self.field)
+
+    def _lay_out(self, question: Question) -> None:
+        """Put the label before the field; one that would leave the field no room goes over several lines."""
+        unit = line(" ", question.unit) if question.unit else ()
+        room = max(self.screen.size.width - width_of(unit) - LEAST, LEAST)
+        rows = wrap(question.label, room, role="strong")
+        self.lines = len(rows)
+        for name, shown in (("#prompt-label", rows), ("#prompt-unit", [unit])):
+            pane = self.query_one(name, Pane)
+            pane.styles.width = max(width_of(row) for row in shown) + (1 if name == "#prompt-label" else 0)
+            pane.styles.height = len(shown)
+            pane.show(list(shown))
+        self.styles.height = self.lines
+
+    def on_resize(self) -> None:
+        """The window has another width now."""
+        if self.question is not None:
+            self._lay_out(self.question)
 
     def take_over(self, event: events.Key) -> bool:
         """Give the field a key that was typed before it had the keyboard; whether it took it."""
