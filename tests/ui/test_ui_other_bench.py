@@ -106,3 +106,25 @@ async def test_the_page_on_the_screen_says_so(tmp_path: Path) -> None:
         app.screen.fill("")  # type: ignore[attr-defined]
         await pilot.press("home", "enter")
         await until(pilot, "The bench of the second builder had this job in hand")
+
+
+async def test_a_page_that_is_longer_than_the_window_says_so_and_goes_on(tmp_path: Path) -> None:
+    # MIL-STD-411F 5.2.5.2: what exceeds the display is said to exist; here the defects that are open.
+    clock = Clock()
+    async with running(tmp_path, clock=clock, size=(80, 20), plans={"hollin-wiring": plain_plan()}) as (app, pilot):
+        run = app.bench.start("hollin-wiring", UNIT)
+        run.act(ev.StepBegun(step="lay-out"))
+        for number in range(1, 30):
+            run.act(ev.DefectFound(defect=f"D{number}", text=f"grey joint number {number}", step="lay-out"))
+        run.suspend(bench=["iron hot"])
+        clock.forward(hours=3)
+        app.screen.fill("")  # type: ignore[attr-defined]
+        await pilot.press("home", "enter")
+        text = await until(pilot, "You were away")
+        assert "more below: ↓ key" in text
+        assert "grey joint number 29" not in text
+        for _ in range(40):
+            await pilot.press("down")
+        text = await until(pilot, "grey joint number 29")
+        assert "more below" not in text
+        assert "iron hot" in text

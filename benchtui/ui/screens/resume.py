@@ -14,6 +14,7 @@ from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
 from benchtui.ui.view.resume import ANSWERS, Return, resume_lines
+from benchtui.ui.view.text import rule, window
 from benchtui.ui.widgets.prompt import Question
 
 if TYPE_CHECKING:
@@ -39,6 +40,8 @@ class ResumeScreen(BenchScreen[bool]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,right,pagedown,enter", "take_up", "take the work up", key_display="Space"),
         *(Binding(str(n), f"answer({n - 1})", f"how state {n} is now", show=False) for n in range(1, 5)),
+        Binding("down", "scroll(1)", "further down in a long page"),
+        Binding("up", "scroll(-1)", "further up"),
         Binding("q,escape", "leave", "not now", key_display="q or Esc"),
         *BenchScreen.COMMON,
     ]
@@ -52,6 +55,8 @@ class ResumeScreen(BenchScreen[bool]):
         self.back = Return(answers=("",) * len(left))
         self.bench = other_bench(run)
         self.gate = Gate()
+        self.top = 0
+        self._most = 0
         self._refused = False
         """It could not be written down, and that was said."""
 
@@ -59,7 +64,7 @@ class ResumeScreen(BenchScreen[bool]):
         return job_head(self.run.state, width, self.shapes)
 
     def body(self, width: int, height: int) -> list[Line]:
-        return resume_lines(
+        lines = resume_lines(
             self.run.state,
             self.back,
             width=width,
@@ -68,6 +73,14 @@ class ResumeScreen(BenchScreen[bool]):
             conflicts=self.run.conflicts,
             bench=self.bench,
         )
+        shown, self._most = window(lines, height, self.top)
+        if self._most > self.top:
+            shown[-1] = rule(width, mark=self.shapes.rule, title=f"more below: {self.shapes.more} key")
+        return shown
+
+    def action_scroll(self, by: int) -> None:
+        self.top = min(max(self.top + by, 0), self._most)
+        self.redraw()
 
     def keys(self) -> Sequence[Key]:
         if self.typing:

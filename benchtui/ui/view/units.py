@@ -21,7 +21,7 @@ def serial_typed(typed: str) -> str:
     Raises:
         BenchError: It is one of our own shape, and its last letter does not follow from the rest: it was misread.
     """
-    serial = "-".join(typed.upper().split())
+    serial = serials.written("-".join(typed.upper().split()))
     return serials.normal(serial) if serials.number_of(serial) is not None else serial
 
 
