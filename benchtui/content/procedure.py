@@ -151,6 +151,10 @@ class Step:
         return tuple(text for text in (self.text, *self.detail, self.accept, self.brief, self.why) if text)
 
 
+Extent = Literal["control", "bank", "connector", "bus", "multiplexer", "unit", "nothing"]
+"""What some work touches: the control it is about, or all that runs through the bank, plug, feed or chip of that one.
+`nothing` is outside the unit, such as a lead."""
+
 ControlKind = Literal["fader", "pot", "ribbon", "button-direct", "button-matrix", "toggle", "encoder", "lamp"]
 """Kinds of control, as a design names them."""
 
@@ -188,6 +192,8 @@ class Procedure:
     """`sitting`: it is about the bench and not about the unit, so one run of it serves every unit of a batch."""
     about: tuple[ControlKind, ...] = ()
     """Kinds of control that the one it is about may be ("fader", "lamp"); empty when its steps tell, or for any."""
+    touches: tuple[Extent, ...] = ()
+    """What its work touches, where that is not just the control it is about: its tests are void then."""
     retired: tuple[str, ...] = ()
     """Ids of steps that were taken out. Records still refer to them, so no other step may ever bear one of them."""
     steps: tuple[Step, ...]

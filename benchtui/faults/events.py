@@ -111,10 +111,19 @@ class PatternSeen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RepairDone:
-    """A repair was carried out; the symptom is to be tried next."""
+    """A repair was carried out; the symptom is to be tried next.
+
+    Attributes:
+        repair: Its id in the model.
+        note: What was found.
+        touched: Ids of what it touched, as `benchtui.design.reach.reached` gives them; empty in older records.
+        minute: As for `TestAnswered`.
+        before: It was made before the hunt began.
+    """
 
     repair: str
     note: str = ""
+    touched: tuple[str, ...] = ()
     minute: float | None = None
     before: bool = False
 

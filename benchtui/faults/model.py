@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar, Final, Literal
 
+from benchtui.content.procedure import Extent
 from benchtui.errors import Place
 
 Scope = Literal["unit", "bank", "control", "kind"]
@@ -271,6 +272,7 @@ class Repair:
         scopes: Extents it fits; empty for all.
         prove: What to test after it besides the symptom, by test id.
         procedure: Id of the rework procedure that walks through it; empty for none.
+        touches: What of the unit it touches, so that the tests of that are void; the whole unit when it is left out.
         one_by_one: Whether it mends one place at a time, so that a hunt has one for each control suspected.
         at: Id of the control that it is made on, where that is not the one hunted on. Worked out from the design and
             never written in a file.
@@ -294,6 +296,7 @@ class Repair:
     scopes: tuple[Scope, ...] = ()
     prove: tuple[str, ...] = ()
     procedure: str = ""
+    touches: tuple[Extent, ...] = ("unit",)
     one_by_one: bool = False
     at: str = ""
     place: Place

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import derived
 from benchtui.design.leaded import uses_over
+from benchtui.design.reach import reached
 from benchtui.errors import BenchError, JobError, RecordError
 from benchtui.faults import hunt, learning, past
 from benchtui.faults.events import (
@@ -302,6 +303,8 @@ class HuntRun:
             event = replace(event, minute=round(self.elapsed, 2))
         if isinstance(event, TestAnswered) and event.typed and not event.parts:
             event = replace(event, parts=self._near_limit(event))
+        if isinstance(event, RepairDone) and not event.touched:
+            event = replace(event, touched=self._touched(event.repair))
         if isinstance(event, HuntClosed) and self.state.locks:
             event = _with_warning(event)
         elif isinstance(event, HuntClosed) and event.result == "fixed" and doubt_left(self.state):
@@ -314,6 +317,13 @@ class HuntRun:
         self.hunts.store.append_all(drafts, glances={self.job: _glance(after, self.job, self.unit)})
         self.state = after
         return after
+
+    def _touched(self, repair: str) -> tuple[str, ...]:
+        """Ids of what a repair touches on this design; everything where the model does not know the repair."""
+        known = next((each for each in self.state.layout.repairs if each.id == repair), None)
+        target = self.state.target
+        about = target.subject if target.scope in ("control", "bank") else ""
+        return reached(self.state.design, known.touches if known else ("unit",), (known.at if known else "") or about)
 
     def _near_limit(self, event: TestAnswered) -> Mapping[str, float]:
         """What typed readings near a limit speak for; empty for none."""

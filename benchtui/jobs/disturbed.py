@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.jobs.left_open import root_of
 from benchtui.jobs.named import Names, names_of, touched
@@ -14,7 +14,11 @@ if TYPE_CHECKING:
 
     from benchtui.jobs.events import Recorded
     from benchtui.jobs.jobstate import JobState
-    from benchtui.jobs.plan import PlanStep
+    from benchtui.jobs.plan import Plan, PlanStep
+
+
+_NOTHING: Final = ("none",)
+"""What a repair says that touched nothing of the unit, such as another lead."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +67,10 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
                 hunts[event.job] = about_of(str(data.get("subject", "")), names)
             case "hunt-repair":
                 repaired.add(event.job)
-                yield Disturbed(order=order, touched=hunts.get(event.job, frozenset()))
+                said = tuple(map(str, data.get("touched", ())))
+                if said != _NOTHING:
+                    # One that does not say what it touched was written by an older program: it may have been anything.
+                    yield Disturbed(order=order, touched=touched(said, names))
             case "hunt-closed" if data.get("result") == "work-around":
                 # Something is wired, plugged or set otherwise than it was tested. While it stands the unit cannot
                 # leave, so that where nothing says at what, it is named once it is undone, and not before.
@@ -93,12 +100,23 @@ def _by_job(
     order: int, state: JobState, start: int, states: Mapping[str, JobState], names: Names
 ) -> Iterator[Disturbed]:
     if state.plan.procedure_kind == "rework":
-        about = about_of(state.plan.subject, names)
+        about = _worked_on(state.plan, names)
         yield Disturbed(order=order, touched=about, family=_family(state.job, states), start=start)
     for defect in state.defects.values():
         # Rework that was begun and never ended: what it touched was never said.
         if defect.status == "in rework":
             yield Disturbed(order=order, touched=about_of(defect.subject, names))
+
+
+def _worked_on(plan: Plan, names: Names) -> frozenset[str]:
+    """Ids of what a rework procedure works on; empty for everything.
+
+    It may be handed a control that none of its steps is about, by the hunt it was begun from.
+    """
+    if plan.touched:
+        return touched(plan.touched, names)
+    own = any(step.act == "do" and step.subject and step.subject.id == plan.subject for step in plan.steps)
+    return about_of(plan.subject, names) if own else frozenset()
 
 
 def _reworked(state: JobState | None, data: Mapping[str, Any], names: Names) -> frozenset[str]:

@@ -91,6 +91,7 @@ def expand(
             purpose=layout.fill(procedure.purpose, None),
             order=procedure.order,
             minutes=procedure.minutes,
+            touched=layout.touched(procedure),
             before=layout.before(procedure),
             after=tuple(layout.fill(line, None) for line in procedure.after),
             hidden=tuple(hidden),
@@ -265,12 +266,8 @@ class _Layout:
                 f"this is about one {rule.removeprefix(_CHOSEN)}: choose which", hint="choose it when the job starts"
             )
         kin = {self.chosen}
-        if rule in ("the bank", "the bus"):
+        if rule in ("the bank", "the bus", "the connector"):
             kin.update(self._touches(self.chosen))
-        if rule == "the bus":
-            kin.update(bus for bank in self.design.banks if bank.id in kin for bus in (bank.ground, bank.supply) if bus)
-        if rule == "the connector":
-            kin.update(control.connector for control in self.design.controls if control.id == self.chosen)
         return tuple(found for found in self._all(rule.removeprefix(_CHOSEN)) if found.id in kin)
 
     def _all(self, kind: str) -> tuple[DesignSubject, ...]:
@@ -325,22 +322,22 @@ class _Layout:
         return tuple(wire_of(run, with_length=cut) for run in runs)
 
     def _touches(self, subject: str) -> tuple[str, ...]:
-        """A subject and its neighbours in the circuit: a control and its bank, a bank or connector and its controls."""
+        """A subject and what it runs through: a control and its bank, plug and feeds, a connector and its controls."""
         if not subject or self.design is None:
             return ()
-        from benchtui.design.groups import owner_of
-        from benchtui.design.wiring import wires
+        from benchtui.design.reach import neighbours
 
         if subject not in self._neighbours:
-            kin = {subject}
-            kin.update(control.bank for control in self.design.controls if control.id == subject and control.bank)
-            kin.update(control.id for control in self.design.controls if control.bank == subject)
-            if any(found.id == subject for found in self._all("connector")):
-                kin.update(found.id for found in self.design.subjects(f"each control on {subject}"))
-            if owner := owner_of(self.design, subject):
-                kin.update({owner, *(run.control for run in wires(self.design, subject) if run.control)})
-            self._neighbours[subject] = (subject, *sorted(kin - {subject}))
+            self._neighbours[subject] = neighbours(self.design, subject)
         return self._neighbours[subject]
+
+    def touched(self, procedure: Procedure) -> tuple[str, ...]:
+        """Ids of what the work of a procedure touches, where it says so itself."""
+        if not procedure.touches:
+            return ()
+        from benchtui.design.reach import reached
+
+        return tuple(reached(self.design, procedure.touches, self.chosen))
 
 
 def _key(step: str, subject: DesignSubject | None) -> str:

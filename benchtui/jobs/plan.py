@@ -138,7 +138,7 @@ class PlanStep:
     """(n, of) among the repeats of the same step."""
     uses: tuple[str, ...] = ()
     touches: tuple[str, ...] = ()
-    """Ids of what the step is about, its subject and the subject's neighbours in the circuit; empty: the whole unit."""
+    """Ids of what the step is about, its subject and what that runs through (plug, chip, feeds); empty: the unit."""
     tries: int = 0
     """How often the step may be tried until it passes; 0 for no limit."""
     stop: bool = False
@@ -202,6 +202,8 @@ class Plan:
     design_digest: str = ""
     subject: str = ""
     """The one control, bank or connector the whole job is about, where it is about one."""
+    touched: tuple[str, ...] = ()
+    """Ids of what the work touches, where its procedure says so; "all" for everything."""
     procedure_kind: str = ""
     """assembly, rework or service; read-do or do-confirm for a checklist."""
     purpose: str = ""

@@ -97,4 +97,5 @@ def move(state: JobState, event: RevisionMoved, plan: Plan) -> JobState:
 
 
 def _substance(step: PlanStep) -> PlanStep:
-    return replace(step, number=0, section="", repeat=(1, 1), minutes=0.0, brief="", why="", loose=False)
+    # What hangs together is worked out from the design, and nothing that the builder does, reads or is warned of.
+    return replace(step, number=0, section="", repeat=(1, 1), minutes=0.0, brief="", why="", loose=False, touches=())

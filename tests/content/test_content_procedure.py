@@ -75,7 +75,7 @@ SHAPE = {
         ("kind: rework", "kind: rework\ncolour: red"),
         [
             "f:4:1: unknown key 'colour'; known keys are procedure, title, kind, revision, design, purpose, before, "
-            "minutes, after, order, once, about, retired, steps"
+            "minutes, after, order, once, about, touches, retired, steps"
         ],
     ),
     "text cut by a comma": (
@@ -166,6 +166,14 @@ RULES = {
     "revision nought": (
         ("revision: 1", "revision: 0"),
         ["f:1:1: the first revision is 1; raise it by one at each change"],
+    ),
+    "what it touches, said of no rework": (
+        ("kind: rework", "kind: service\ntouches: [connector]"),
+        ["f:1:1: touches: only rework says what it touches; take the line out, or call it rework"],
+    ),
+    "rework that touches nothing": (
+        ("kind: rework", "kind: rework\ntouches: [nothing]"),
+        ["f:1:1: touches: rework touches something of the unit; name it, or take the line out"],
     ),
     "no time at all": (
         ("minutes: 10", "minutes: 0"),

@@ -211,6 +211,31 @@ def test_a_neighbour_left_alone_is_an_open_hunt_of_the_unit(tmp_path: Path, cloc
         assert run.begin_beside("another") is None
 
 
+@pytest.mark.parametrize(
+    ("repair", "touched"),
+    [
+        ("replace-control", {"F3"}),
+        ("seat-connector", {"J1", "F1", "F3", "F8"}),
+        ("replace-board", {"all"}),
+        ("other-lead", {"none"}),
+    ],
+)
+def test_a_repair_writes_down_what_it_touched_whatever_was_hunted_on(
+    tmp_path: Path, clock: Clock, repair: str, touched: set[str]
+) -> None:
+    # Another board is not about the fader that was hunted on: what was proven of all others is void with it.
+    from benchtui.content.library import Library
+
+    with Store.open(tmp_path / "touched.sqlite", clock=clock) as store:
+        ours = Hunts(Library.open(), store, clock=clock)
+        about: dict[str, Any] = {"scope": "control", "subject": "F3"} if repair != "other-lead" else {"scope": "unit"}
+        run = ours.start(DESIGN, model=ours.model("dead-input"), unit="0042", **about)
+        run.act(RepairDone(repair=repair))
+        written = set(store.events(job=run.job)[-1].data["touched"])
+        assert touched <= written
+        assert len(touched) > 1 or touched == written
+
+
 def test_a_hunt_on_a_unit_that_was_good_to_go_and_a_repair_put_it_in_work_again(store: Store, clock: Clock) -> None:
     # ISO 9001, 8.7.1: what is found after the release is dealt with, and what was repaired is verified again.
     told = []

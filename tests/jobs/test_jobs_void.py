@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.bench_of_plans import Clock, PlannedBench
-from helpers.jobs import BANK, full_plan, plan, step
+from helpers.jobs import BANK, after, full_plan, plan, started, step
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
+from benchtui.jobs.revision import reopened_by
 from benchtui.jobs.steps import Status
 from benchtui.jobs.unit_events import WorkaroundSet, WorkaroundUndone
 from benchtui.jobs.units import Needs
@@ -393,3 +394,54 @@ def test_a_work_around_of_a_hunt_is_about_what_was_hunted_on_when_set_and_when_u
     through(bench.open(bench.units.retest_plan(unit), unit)).close()
     bench.units.write(unit, WorkaroundUndone(workaround=at.id, note="resoldered"))
     assert set(bench.units.missing(unit)) == about
+
+
+# -- repairs of what several controls run through --------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("touched", "void"),
+    [
+        (("F1",), ("ohms@F1", "rail")),
+        (("J1", "F1", "F2"), ("ohms@F1", "ohms@F2", "rail")),
+        (("all",), ("ohms@F1", "ohms@F2", "rail")),
+        ((), ("ohms@F1", "ohms@F2", "rail")),
+        (("none",), ()),
+    ],
+)
+def test_a_repair_in_a_hunt_on_one_control_makes_void_all_that_it_touched(
+    bench: PlannedBench, touched: tuple[str, ...], void: tuple[str, ...]
+) -> None:
+    # Row I4: another board, plug or chip was under F1 only because the hunt was about F1.
+    unit = built(bench, SOLDERED)
+    bench.store.append("hunt-started", unit=unit, job="H1", data={"title": "dead: F1", "subject": "F1"})
+    data = {"repair": "the-repair", **({"touched": list(touched)} if touched else {})}
+    bench.store.append("hunt-repair", unit=unit, job="H1", data=data)
+    assert [proof.step.key for proof in bench.units.view(unit).void] == list(void)
+
+
+@pytest.mark.parametrize(
+    ("fields", "void"),
+    [
+        ({}, ("ohms@F1", "ohms@F2", "rail")),
+        ({"touched": ("J1", "F1", "F2")}, ("ohms@F1", "ohms@F2", "rail")),
+        ({"touched": ("F2",)}, ("ohms@F2", "rail")),
+    ],
+)
+def test_a_rework_procedure_is_not_about_the_control_that_a_hunt_handed_to_it(
+    bench: PlannedBench, fields: Mapping[str, tuple[str, ...]], void: tuple[str, ...]
+) -> None:
+    # Row I4: the board was exchanged in a job that was begun from a hunt on F1; none of its steps works on F1.
+    unit = built(bench, SOLDERED)
+    swap = plan(step("lift"), step("set-in"), id="swap", procedure_kind="rework", design_id="hollin-cue-desk", **fields)
+    bench.plans["swap"] = swap
+    through(bench.start("swap", unit, subject="F1")).close()
+    assert [proof.step.key for proof in bench.units.view(unit).void] == list(void)
+
+
+def test_more_names_for_what_a_step_runs_through_are_no_other_step() -> None:
+    # A job that goes on by today's texts is not made to measure anew what only the program says more of.
+    state = started(SOLDERED)
+    state = after(state, ev.StepDone(step="solder@F1"))
+    steps = [replace(each, touches=(*each.touches, "J1", "M1")) for each in SOLDERED.steps]
+    assert reopened_by(state, plan(*steps, design_id="hollin-cue-desk")) == ()
