@@ -7,8 +7,10 @@ for a repair in one of them makes void what another had proven (`jobs.disturbed`
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.conflicts import bench_of
 from benchtui.jobs.disturbed import Disturbed, about_of, disturbances
 from benchtui.jobs.left_open import root_of
 from benchtui.jobs.named import joint_name, names_of
@@ -68,7 +70,25 @@ def void(jobs: Sequence[JobState], events: Sequence[Recorded]) -> tuple[Proof, .
         stands = proof.stands.union(*(each.stands for each in earlier))
         proofs = [each for each in proofs if each not in earlier] + [replace(proof, stands=stands)]
     disturbed = tuple(disturbances(states, events))
-    return tuple(proof for proof in proofs if any(_voids(each, proof, states) for each in disturbed))
+    return tuple(
+        proof
+        for proof in proofs
+        if any(not _made_after(each, proof, events) and _voids(each, proof, states) for each in disturbed)
+    )
+
+
+def _made_after(by: Disturbed, proof: Proof, events: Sequence[Recorded]) -> bool:
+    """Whether a test was passed after what may have changed what it proves.
+
+    At two benches the order of a merged record tells only what one knew of the other. A unit is at one place at a time,
+    so there the clocks have to say the same; where they do not, the test is made again.
+    """
+    if by.order > proof.order:
+        return False
+    passed, done = events[proof.order], events[by.order]
+    if bench_of(passed) == bench_of(done):
+        return True
+    return datetime.fromisoformat(passed.time) > datetime.fromisoformat(done.time)
 
 
 def _proofs(states: Mapping[str, JobState], events: Sequence[Recorded]) -> Iterator[Proof]:
@@ -91,7 +111,7 @@ def _callers(state: JobState, states: Mapping[str, JobState]) -> Iterator[tuple[
 
 
 def _voids(by: Disturbed, proof: Proof, states: Mapping[str, JobState]) -> bool:
-    if by.order <= proof.order or (proof.job in by.family and proof.order > by.start):
+    if proof.job in by.family and proof.order > by.start:
         return False
     if by.done is not None:
         return tests_work_of(proof.step, by.done[1]) and _after(by.done, proof, states)
