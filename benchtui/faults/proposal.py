@@ -39,6 +39,9 @@ WORTH_A_TRY = 0.05
 LITTLE = 0.05
 """Change of the largest share under which an answer tells little. Our own choice."""
 
+IDLE = 0.5
+"""Chance of telling little from which a test is not made for its gentleness. Our own choice."""
+
 TELLS_LITTLE = "tells little"
 """Said of an answer that leaves the suspects as they are."""
 
@@ -98,11 +101,29 @@ def propose(
 
 
 def _worth_it(state: HuntState, option: Option, ranked: Sequence[Option], elapsed: float | None) -> Option:
-    """The move picked; leaving it be, where there is no time for a work-around and the repair is a mere hope."""
+    """The move picked, unless it is a mere hope when the work-around is too late, or a test that most likely idles.
+
+    A gentler test is picked before a better move of nearly the same minutes. One that most likely tells little is not
+    gentler, it only puts the better test off.
+    """
+    best = min(ranked, key=engine.option_order)
+    if option.kind == "look":
+        idles = best.kind == "look" and best != option and _chance_of_little(state, option.index) >= IDLE
+        return best if idles else option
     if option.kind != "cure" or not too_late(state, elapsed):
         return option
     hope = engine.chance_of_cure(state.layout.table, state.position, option.index)
     return next((each for each in ranked if each.kind == "stop"), option) if hope < WORTH_A_TRY else option
+
+
+def _chance_of_little(state: HuntState, index: int) -> float:
+    """Chance that a test leaves the suspects as they are."""
+    now = groups(state)
+    found = 0.0
+    for number, share in enumerate(engine.forecast(state.layout.table, state.position, index)):
+        then = groups(replace(state, position=engine.answer(state.layout.table, state.position, index, number)))
+        found += share if _moved(now, then) < LITTLE else 0.0
+    return found
 
 
 def _asked_for(state: HuntState, ranked: Sequence[Option], move: str, elapsed: float | None) -> Option:

@@ -153,3 +153,11 @@ def test_a_repair_is_said_with_its_two_times_and_what_to_take(tmp_path: Path) ->
     text, _ = said(tmp_path, ["moves", "re-wire", *["a"] * 6, "quit"])
     assert "Time: 10 min for a practised hand; step by step, with every check, about 20 min." in text
     assert "Take: iron, meter." in text
+
+
+def test_what_makes_no_move_can_be_typed_before_a_caution_is_read(tmp_path: Path) -> None:
+    text, kinds = said(tmp_path, ["moves", "re-wire", "note the fan is loud", "curtain 40", "1", "quit"])
+    assert "the note is kept" in text
+    assert "read the caution first; a says that you have" in text
+    assert "hunt-note" in kinds
+    assert "hunt-repair" not in kinds

@@ -51,6 +51,13 @@ HELP: Final = (
 )
 
 
+BEFORE_READING: Final = (
+    *("!", "or", "out", "undo", "quit", "q", "moves", "tried", "suspects"),
+    *("trail", "learnt", "say", "curtain", "note", "close", "working"),
+)
+"""What may be typed before a caution is read: none of it makes the move."""
+
+
 def start_hunt(talk: Talk, hunts: Hunts, design: Design, unit: str) -> HuntRun | None:
     """Ask what is wrong and open a hunt; None when that was given up."""
     picked = talk.pick("What is it about?", _pairs(subject_rows(design)))
@@ -146,13 +153,13 @@ class HuntTalk:
                 continue
             for row in caution_said(caution):
                 self.talk.say(row)
-            typed = self.talk.ask("a when you have read this, or to look at another move", anew=True)
+            typed = self.talk.ask("a: I have read this; or: another move", anew=True)
             if typed == "a":
                 reply = self.hunting.caution_read(caution)
                 if not reply.problem:
                     self._read.add(caution.digest)
                 return reply
-            if typed in ("or", "out", "undo", "quit", "q", "!"):
+            if typed.partition(" ")[0].lower() in BEFORE_READING:
                 return self._do(typed)
             return Reply("read the caution first; a says that you have")
         state, elapsed = self.run.state, self.run.elapsed
