@@ -10,6 +10,7 @@ from helpers.screens import Clock, FakeBench, FakeLibrary
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Before
+from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.unit_events import UnitStateSet, WorkaroundSet
 from benchtui.record.store import Store
 from benchtui.ui.lines.bench import BenchTalk
@@ -205,3 +206,26 @@ def test_all_repeats_of_a_step_are_said(bench: FakeBench) -> None:
     with pytest.raises(Left):
         JobTalk(script.talk(), bench.start("hollin-wiring", UNIT), emergency=()).go(lambda _: "")
     assert "F1 begun F2 open" in script.text
+
+
+def test_the_units_of_a_batch_are_taken_in_hand_one_after_the_other(bench: FakeBench) -> None:
+    # 21 CFR 820.184: one entry for each unit; the quantities always add up.
+    batch = Batch.make(bench, "hollin-cue-desk", 2)
+    first, second = batch.units
+    script = at_the_bench(bench, "batch", batch.name, "1", "", "quit", "", "", second, "quit", "", "", "", "")
+    assert f"Batch {batch.name}: 2 planned." in script.text
+    assert f"{first}, not begun" in script.text
+    assert f"{first}, step 2 of 10" in script.text
+    jobs = {job.unit: job for job in bench.open_jobs()}
+    assert set(jobs) == {first, second}
+    assert {job.batch for job in jobs.values()} == {batch.name}
+
+
+def test_a_held_unit_is_no_unit_to_take_in_hand(bench: FakeBench) -> None:
+    # ISO 9001:2015 8.7: nobody builds on what is held.
+    batch = Batch.make(bench, "hollin-cue-desk", 2)
+    bench.start("hollin-wiring", batch.units[0], batch=batch.written)
+    bench.units.set_state(batch.units[0], "held", reason="a lead is on order")
+    script = at_the_bench(bench, "batch", batch.name, "", "")
+    assert f"Not in the pass: {batch.units[0]} (held)." in script.text
+    assert f"1 {batch.units[1]}, not begun" in script.text

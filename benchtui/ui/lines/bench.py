@@ -8,6 +8,7 @@ from benchtui.errors import BenchError, UsageError
 from benchtui.faults.words import listed
 from benchtui.jobs.timers import moment
 from benchtui.paths import is_practice
+from benchtui.ui.lines.batches import build_batch
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
 from benchtui.ui.lines.job import JobTalk
 from benchtui.ui.lines.lookup import look_up
@@ -94,6 +95,7 @@ class BenchTalk:
             ("sum", "do a sum"),
             ("start", "start a procedure or checklist"),
             ("check", "checklist: go through one"),
+            ("batch", "batch: its units, one taken in hand after the other"),
             ("units", "units: where each stands, and its release"),
             ("words", "search for words: steps, cautions, units, past work"),
             ("meter", f"meter of this sitting, {self._meter()}"),
@@ -114,6 +116,8 @@ class BenchTalk:
             self._start()
         elif kind == "check":
             self._start("checklist")
+        elif kind == "batch":
+            build_batch(self)
         elif kind == "units":
             look_at_units(self.ways, self.find)
         elif kind == "words":
@@ -173,7 +177,7 @@ class BenchTalk:
             raise UsageError(f"there is no procedure or checklist {id!r}")
         design_id, subject = entry.design, ""
         if entry.design == "any":
-            design = self._design()
+            design = self.design()
             if design is None:
                 return
             design_id = design.id
@@ -221,7 +225,7 @@ class BenchTalk:
             except BenchError as error:
                 self.talk.say(str(error))
 
-    def _design(self) -> Design | None:
+    def design(self) -> Design | None:
         """The design in question, asked for only where there are several."""
         from benchtui.design import load_design
 
@@ -235,7 +239,7 @@ class BenchTalk:
 
     def find(self, unit: str | None = None) -> None:
         """Begin a hunt; the unit is asked for when None."""
-        design = self._design()
+        design = self.design()
         named = self._unit() if unit is None and design else unit or ""
         run = start_hunt(self.talk, self.hunts, design, named) if design else None
         if run is not None:
@@ -266,7 +270,7 @@ class BenchTalk:
     def _look(self) -> None:
         from benchtui.ui.lines.reference import look
 
-        design = self._design()
+        design = self.design()
         while design is not None:
             words = self.talk.ask("what of it, such as wires F3, pin map or bill (list: all, nothing: back)")
             if not words:

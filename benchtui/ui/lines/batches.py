@@ -1,0 +1,86 @@
+"""A batch by lines: its units and where each stands, one of them taken in hand after the other.
+
+One step for all units at one key is a thing of the full screen: by lines each unit has its own turn, and the record
+comes out the same, one event for each unit.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.errors import UsageError
+from benchtui.jobs.run_batch import Batch
+from benchtui.jobs.unit_events import UnitMade
+from benchtui.ui.view.batch import sums_text
+from benchtui.ui.view.bench import where
+from benchtui.ui.view.rows import Row
+
+if TYPE_CHECKING:
+    from benchtui.ui.lines.bench import BenchTalk
+
+
+def build_batch(here: BenchTalk) -> None:
+    """Pick a batch, or plan one, and take its units in hand one after the other."""
+    made = here.store.events(kinds=[UnitMade.KIND])
+    names = dict.fromkeys(str(event.data.get("batch", "")) for event in made if event.data.get("batch"))
+    rows = [Row(id=name, text=f"Batch {name}", right=sums_text(Batch(here.bench, name).sums())) for name in names]
+    picked = here.ways.go(
+        here.ways.pick("Batches", "Which one?", [*rows[::-1], Row(id="new", text="Plan a new batch")])
+    )
+    if picked is None:
+        return
+    batch = _planned(here) if picked == "new" else Batch(here.bench, picked)
+    if batch is None:
+        return
+    design = batch.design or here.units.view(batch.units[0]).design
+    builds = [
+        Row(id=entry.id, text=entry.title)
+        for entry in here.library.entries("procedure")
+        if entry.design == design and entry.procedure_kind == "assembly"
+    ]
+    if not builds:
+        raise UsageError(f"there is no assembly procedure for {design}", hint="write one beside its design file")
+    procedure: str | None = builds[0].id
+    if len(builds) > 1:
+        procedure = here.ways.go(here.ways.pick(f"Batch {batch.name}", "By which procedure?", builds))
+    if procedure is not None:
+        _go_over(here, batch, procedure)
+
+
+def _planned(here: BenchTalk) -> Batch | None:
+    design = here.design()
+    if design is None:
+        return None
+
+    def number(typed: str) -> str:
+        return "" if not typed or (typed.isdigit() and 1 <= int(typed) <= 99) else "type a number, 1 to 99"
+
+    typed = here.ways.go(here.ways.ask("A new batch", "How many units, 1 to 99", needed="type a number", check=number))
+    return Batch.make(here.bench, design.id, int(typed)) if typed else None
+
+
+def _go_over(here: BenchTalk, batch: Batch, procedure: str) -> None:
+    """Say how far each unit is, and take one in hand, until that is enough."""
+    while True:
+        here.talk.say(f"Batch {batch.name}: {sums_text(batch.sums())}.")
+        jobs = {job.unit: job for job in here.bench.open_jobs() if job.procedure == procedure}
+        out, left = batch.left_out(), batch.left_to_build(procedure)
+        rows = [
+            Row(id=unit, text=unit, right=where(jobs[unit]) if unit in jobs else "not begun")
+            for unit in left
+            if unit not in out
+        ]
+        for gone, state in out.items():
+            here.talk.say(f"Not in the pass: {gone} ({state}).")
+        if not rows:
+            here.talk.say(
+                "Every unit that takes part has been gone through. Each is released on its page: units, at the bench."
+            )
+            return
+        picked = here.ways.go(here.ways.pick(f"Batch {batch.name}", "Which unit do you take in hand?", rows))
+        if picked is None:
+            return
+        if picked in jobs:
+            here.open_work(jobs[picked].job)
+        else:
+            here.ways.go(here.ways.work_on(here.bench.start(procedure, picked, batch=batch.written)))
