@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from benchtui.jobs.events import NO, RULES
+from benchtui.jobs.heated import too_often
 from benchtui.jobs.past import is_over
 from benchtui.jobs.steps import TO_DO, Status, StepState
 
@@ -118,7 +119,7 @@ class JobState:
     """(digest of a caution, step id) read since the work was last taken up."""
     defects: Mapping[str, Defect] = field(default_factory=dict)
     joints: Mapping[str, tuple[int, int]] = field(default_factory=dict)
-    """Joint to (times reworked, limit of its part; 0 for none)."""
+    """Joint to (times reworked, how often its part bears to be soldered; 0 where that is not known)."""
     notes: tuple[Note, ...] = ()
     trail: tuple[Act, ...] = ()
     """The last few acts, oldest first."""
@@ -307,9 +308,8 @@ class JobState:
         for defect in self.defects.values():
             if not self.defect_over(defect):
                 yield OpenItem(kind="defect", text=f"defect {defect.id} {defect.status}: {defect.text}")
-        for joint, (times, limit) in self.joints.items():
-            if limit and times > limit:
-                text = f"{joint} was reworked {times} times, and its part bears {limit}"
+        for joint, (times, attempts) in self.joints.items():
+            if text := too_often(joint, times, attempts):
                 yield OpenItem(kind="joint", text=text)
         for item in self.not_back:
             yield OpenItem(kind="kit", text=f"not counted back in: {item}", not_back=item)

@@ -17,6 +17,7 @@ from benchtui.jobs.named import joint_name, names_of
 from benchtui.jobs.order import order_of
 from benchtui.jobs.parts import exchanged
 from benchtui.jobs.quality import tests_work_of, voided
+from benchtui.jobs.quality_events import borne
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
@@ -133,7 +134,7 @@ def _after(done: tuple[str, PlanStep], proof: Proof, states: Mapping[str, JobSta
 
 
 def joints(jobs: Sequence[JobState], events: Sequence[Recorded]) -> Mapping[str, tuple[int, int]]:
-    """Each joint that was heated again, with how often and how often its part bears it (0: its sheet does not say).
+    """Each joint that was heated again, with how often and how often its part bears to be soldered (0: not known).
 
     A part that went in in place of another has joints that were never heated again.
     """
@@ -144,7 +145,8 @@ def joints(jobs: Sequence[JobState], events: Sequence[Recorded]) -> Mapping[str,
         if event.kind == "rework-started" and str(event.data.get("joint", "")).strip():
             joint = joint_name(str(event.data["joint"]), names)
             times, known = total.get(joint, (0, 0))
-            total[joint] = (times + 1, int(event.data.get("limit", 0)) or known)
+            figures = (int(event.data.get(name, 0)) for name in ("attempts", "limit"))
+            total[joint] = (times + 1, borne(*figures) or known)
         elif order in exchanges:
             about = about_of(str(event.data.get("place", "")), names)
             total = {joint: count for joint, count in total.items() if joint.partition(" ")[0] not in about}

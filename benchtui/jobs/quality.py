@@ -98,8 +98,8 @@ def _rework_started(state: JobState, event: ev.ReworkStarted, _time: str) -> Job
     joints = dict(state.joints)
     if event.joint.strip():
         joint = joint_name(event.joint, names_of(state)) if state.rules else event.joint
-        times, limit = joints.get(joint, (0, 0))
-        joints[joint] = (times + 1, event.limit or limit)
+        times, attempts = joints.get(joint, (0, 0))
+        joints[joint] = (times + 1, event.borne or attempts)
     return _with(replace(state, joints=joints), replace(defect, status="in rework"))
 
 

@@ -54,7 +54,19 @@ class ReworkStarted(JobEvent):
     defect: str
     joint: str = ""
     limit: int = 0
-    """How often the part bears it; 0 when its sheet gives no figure."""
+    """How often the part bears rework, as older programs wrote it: 0 for none and for not known alike."""
+    attempts: int = 0
+    """How often the part bears to be soldered, the first time counted; 0 when its sheet gives no figure."""
+
+    @property
+    def borne(self) -> int:
+        """How often the part bears to be soldered, whichever program wrote it; 0 when that is not known."""
+        return borne(self.attempts, self.limit)
+
+
+def borne(attempts: int, limit: int) -> int:
+    """Solderings that a part bears, from the two figures of a `ReworkStarted`; 0 when that is not known."""
+    return attempts or (limit + 1 if limit else 0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

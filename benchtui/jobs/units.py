@@ -11,6 +11,7 @@ from benchtui.errors import JobError
 from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import fold
+from benchtui.jobs.heated import too_often
 from benchtui.jobs.left_open import left_lines
 from benchtui.jobs.order import Order, order_of
 from benchtui.jobs.parts import Fitted as Fitted
@@ -96,6 +97,7 @@ class UnitView:
     hunts_open: tuple[str, ...] = ()
     """Titles of hunts that are not closed."""
     joints: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    """Joint to (times reworked, how often its part bears to be soldered; 0 where that is not known)."""
     firmware: FirmwareLoaded | None = None
     board_changed: bool = False
     """The firmware that was known went with the old board, and which one the new board runs is not written down."""
@@ -215,9 +217,9 @@ def lasting_lines(view: UnitView) -> Iterator[str]:
     """
     yield from left_lines(view, "step", "kit")
     yield from _cut_short(view)
-    for joint, (times, limit) in view.joints.items():
-        if limit and times > limit:
-            yield f"{joint} was reworked {times} times{_since_changed(view, joint)}, and its part bears {limit}"
+    for joint, (times, attempts) in view.joints.items():
+        if text := too_often(joint, times, attempts, since=_since_changed(view, joint)):
+            yield text
 
 
 def _since_changed(view: UnitView, joint: str) -> str:

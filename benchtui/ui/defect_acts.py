@@ -106,7 +106,7 @@ async def _heat(ways: Ways, run: Run, title: str, defect: Defect, joint: str) ->
     heated = ways.units.view(run.unit).joints if run.unit else run.state.joints
     before, kept = heated.get(joint, (0, 0))
     # A design that is gone says nothing any more; what was written down with an earlier rework still stands.
-    limit = solder.attempts if solder else kept + 1 if kept else 0
+    limit = solder.attempts if solder else kept
     unknown = bool(gone and joint and not limit)
     if unknown or (limit and before + 1 >= limit):
         source = f"figure from: {solder.source if solder else 'the last rework of this joint'}"
@@ -123,7 +123,7 @@ async def _heat(ways: Ways, run: Run, title: str, defect: Defect, joint: str) ->
             return None
         how = "again, and what its part bears is not known" if unknown else "beyond what its part bears"
         run.act(ev.NoteAdded(text=f"{joint} is heated {how}: {why}", step=defect.step))
-    return ev.ReworkStarted(defect=defect.id, joint=joint, limit=max(limit - 1, 0))
+    return ev.ReworkStarted(defect=defect.id, joint=joint, attempts=limit)
 
 
 async def _decide(ways: Ways, title: str, defect: Defect) -> ev.JobEvent | None:

@@ -132,7 +132,7 @@ def _aside(state: JobState, editions: tuple[Plan, ...], rng: Random) -> ev.JobEv
             choice = rng.choice(("rework", "repair", "use as is"))
             return ev.DispositionGiven(defect=defect.id, disposition=choice, reason="because")
         if defect.status == "decided" and defect.disposition in ("rework", "repair"):
-            return ev.ReworkStarted(defect=defect.id, joint=rng.choice(("F1 lug 2", "f1 lug 2", "")), limit=2)
+            return ev.ReworkStarted(defect=defect.id, joint=rng.choice(("F1 lug 2", "f1 lug 2", "")), attempts=3)
         if defect.status == "in rework":
             return ev.ReworkDone(defect=defect.id, touched=rng.choice(WORDS))
     settled = [key for key, known in state.steps.items() if known.settled]
@@ -188,7 +188,7 @@ def wild(state: JobState, editions: tuple[Plan, ...], rng: Random) -> Act:
             ev.ConditionAnswered(condition=CONDITION, answer=rng.choice(("yes", ev.NO, ""))),
             ev.DefectFound(defect=defect, text="cold joint", step=key),
             ev.DispositionGiven(defect=defect, disposition=rng.choice(("rework", "use as is")), reason=why),
-            ev.ReworkStarted(defect=defect, joint="F1 lug 2", limit=1),
+            ev.ReworkStarted(defect=defect, joint="F1 lug 2", attempts=1),
             ev.ReworkDone(defect=defect, touched=rng.choice(WORDS)),
             ev.PartFitted(step=key, part="fader", place="F1", lot="L8"),
             ev.CallOpened(step=key, called="J3"),

@@ -109,7 +109,7 @@ def test_a_defect_of_a_closed_job_is_put_right_and_voids_the_tests_of_what_was_t
     run = bench.open(defect.plan, UNIT, defect=defect.defect)
     assert bench.units.left_open(UNIT) == ()
     name = f"{job}:D1"
-    run.act(ev.ReworkStarted(defect=name, joint="F1 lug 2", limit=3))
+    run.act(ev.ReworkStarted(defect=name, joint="F1 lug 2", attempts=4))
     run.act(ev.ReworkDone(defect=name, touched=("F1",)))
     for each in run.plan.steps:
         run.act(ev.StepDone(step=each.key))
@@ -117,7 +117,7 @@ def test_a_defect_of_a_closed_job_is_put_right_and_voids_the_tests_of_what_was_t
     view = bench.units.view(UNIT)
     assert view.defects == ()
     assert bench.units.missing(UNIT) == ("to be tested again after rework: measure rail",)
-    assert view.joints == {"F1 lug 2": (1, 3)}
+    assert view.joints == {"F1 lug 2": (1, 4)}
 
 
 def test_a_job_closed_whole_leaves_nothing_open(bench: PlannedBench) -> None:

@@ -51,7 +51,7 @@ def passed(bench: PlannedBench) -> Run:
 def heat(run: Run, defect: str, joint: str = "F1 lug 2") -> None:
     run.act(ev.DefectFound(defect=defect, text="cold joint", subject="F1"))
     run.act(ev.DispositionGiven(defect=defect, disposition="rework", reason="to drawing"))
-    run.act(ev.ReworkStarted(defect=defect, joint=joint, limit=1))
+    run.act(ev.ReworkStarted(defect=defect, joint=joint, attempts=2))
     run.act(ev.ReworkDone(defect=defect, touched=("F1",)))
 
 
@@ -64,7 +64,7 @@ def test_a_part_over_another_is_an_exchange_though_nobody_said_what_came_out(ben
     heat(run, "D1")
     run.read("2.5", reason="tested again")
     run.act(ev.StepDone(step="ohms@F1"))
-    assert bench.units.view(run.unit).joints == {"F1 lug 2": (1, 1)}
+    assert bench.units.view(run.unit).joints == {"F1 lug 2": (1, 2)}
     run.act(ev.PartFitted(step="close", part="Fader 60 mm", place="f1", lot="L2"))
     written = bench.store.events(unit=run.unit, kinds=["part-fitted"])[-1]
     assert written.data["replaces"] == "fader, lot L1"

@@ -67,7 +67,7 @@ def go_through(run: Run, *, decision: str = "", until: str = "") -> None:
 def reworked(run: Run, *touched: str, joint: str = "F1 lug 2", subject: str = "F1") -> None:
     run.act(ev.DefectFound(defect="D1", text="cold joint", subject=subject))
     run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="to drawing"))
-    run.act(ev.ReworkStarted(defect="D1", joint=joint, limit=1))
+    run.act(ev.ReworkStarted(defect="D1", joint=joint, attempts=2))
     run.act(ev.ReworkDone(defect="D1", touched=touched))
 
 
@@ -116,10 +116,38 @@ def test_a_joint_is_one_joint_however_it_is_typed(bench: PlannedBench) -> None:
     for number, joint in enumerate(("F1 lug 2", "f1 LUG 2", "f1  lug 2."), start=1):
         run.act(ev.DefectFound(defect=f"D{number}", text="cold joint", subject="F1"))
         run.act(ev.DispositionGiven(defect=f"D{number}", disposition="rework", reason="to drawing"))
-        run.act(ev.ReworkStarted(defect=f"D{number}", joint=joint, limit=1))
+        run.act(ev.ReworkStarted(defect=f"D{number}", joint=joint, attempts=2))
         run.act(ev.ReworkDone(defect=f"D{number}", touched=("F1",)))
-    assert run.state.joints == {"F1 lug 2": (3, 1)}
-    assert bench.units.view("HCD-001-R").joints == {"F1 lug 2": (3, 1)}
+    assert run.state.joints == {"F1 lug 2": (3, 2)}
+    assert bench.units.view("HCD-001-R").joints == {"F1 lug 2": (3, 2)}
+
+
+@pytest.mark.parametrize(
+    ("figure", "reworks", "line"),
+    [
+        ({"attempts": 1}, 1, "F1 lug 2 was reworked once, and its part bears none"),
+        ({"attempts": 1}, 5, "F1 lug 2 was reworked 5 times, and its part bears none"),
+        ({"attempts": 2}, 1, ""),
+        ({"attempts": 2}, 2, "F1 lug 2 was reworked 2 times, and its part bears 1"),
+        ({"attempts": 0}, 5, ""),
+        # As older programs wrote it: the reworks it bears, and nothing at all where it bears one soldering.
+        ({"limit": 1}, 2, "F1 lug 2 was reworked 2 times, and its part bears 1"),
+        ({"limit": 0}, 5, ""),
+    ],
+)
+def test_a_joint_bears_as_many_solderings_as_the_sheet_of_its_part_says(
+    bench: PlannedBench, figure: dict[str, int], reworks: int, line: str
+) -> None:
+    # Row I5 (J-STD-001 practice). "Once" on a sheet means that the joint made at assembly is the only one.
+    run = through_tests(bench.start("hollin-assembly", "HCD-001-R"))
+    for number in range(1, reworks + 1):
+        run.act(ev.DefectFound(defect=f"D{number}", text="cold joint", subject="F1"))
+        run.act(ev.DispositionGiven(defect=f"D{number}", disposition="rework", reason="to drawing"))
+        run.act(ev.ReworkStarted(defect=f"D{number}", joint="F1 lug 2", **figure))
+        run.act(ev.ReworkDone(defect=f"D{number}", touched=("F1",)))
+    go_through(run, decision="as it is")
+    assert [text for text in run.state.open_items() if "lug" in text] == ([line] if line else [])
+    assert bench.units.missing("HCD-001-R") == ((line,) if line else ())
 
 
 def test_a_rework_that_has_begun_is_ended_before_another_thing_is_decided(bench: PlannedBench) -> None:
@@ -127,7 +155,7 @@ def test_a_rework_that_has_begun_is_ended_before_another_thing_is_decided(bench:
     run = through_tests(bench.start("hollin-assembly", "HCD-001-R"))
     run.act(ev.DefectFound(defect="D1", text="cold joint", subject="F1"))
     run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="to drawing"))
-    run.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", limit=3))
+    run.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", attempts=4))
     with pytest.raises(JobError, match="the rework of defect D1 has begun"):
         run.act(ev.DispositionGiven(defect="D1", disposition="use as is", reason="looks fine"))
     run.act(ev.ReworkDone(defect="D1", touched=("F1",)))
@@ -155,7 +183,7 @@ def test_a_part_exchanged_in_any_job_makes_the_tests_of_its_place_void(bench: Pl
 def test_a_part_exchanged_inside_a_job_opens_its_tests_and_its_joints_are_new(bench: PlannedBench) -> None:
     run = through_tests(bench.start("hollin-assembly", "HCD-001-R"))
     reworked(run, "F1")
-    run.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", limit=1))
+    run.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", attempts=2))
     run.act(ev.ReworkDone(defect="D1", touched=("F1",)))
     run.read("2.5")
     run.act(ev.StepDone(step="bank"))

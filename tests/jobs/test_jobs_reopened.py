@@ -24,7 +24,7 @@ def _reworked(state: JobState, *touched: str, subject: str = "F1") -> JobState:
         state,
         ev.DefectFound(defect="D1", text="cold joint", subject=subject),
         ev.DispositionGiven(defect="D1", disposition="rework", reason="to drawing"),
-        ev.ReworkStarted(defect="D1", joint="F1 lug 2", limit=3),
+        ev.ReworkStarted(defect="D1", joint="F1 lug 2", attempts=4),
         ev.ReworkDone(defect="D1", touched=touched),
     )
 

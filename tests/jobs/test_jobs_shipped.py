@@ -151,6 +151,6 @@ def _break_and_mend(run: Run, worker: Builder) -> None:
     subject = step.subject.id if step.subject else ""
     run.act(ev.DefectFound(defect="D1", text="cold joint", step=step.key, subject=subject))
     run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="to drawing"))
-    run.act(ev.ReworkStarted(defect="D1", joint=f"{subject} lug 2", limit=2))
+    run.act(ev.ReworkStarted(defect="D1", joint=f"{subject} lug 2", attempts=3))
     run.act(ev.ReworkDone(defect="D1", touched=(subject,) if subject else ()))
     assert run.state[step.key].status == "reopened"

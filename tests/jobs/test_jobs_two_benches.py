@@ -161,7 +161,7 @@ def test_what_was_reworked_at_both_benches_voids_its_tests_each_time(two: Two) -
     merge(two.there.store, lines(two.here.store))
     ours, theirs = two.runs()
     for each in (ours, theirs):
-        each.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", limit=3))
+        each.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", attempts=4))
     for _ in range(4):
         ours.act(ev.NoteAdded(text="heats up"))
     ours.act(ev.ReworkDone(defect="D1", touched=("F1",)))
@@ -173,7 +173,7 @@ def test_what_was_reworked_at_both_benches_voids_its_tests_each_time(two: Two) -
     theirs.act(ev.ReworkDone(defect="D1", touched=("F1",)))
     state = two.merged().look(two.job)
     assert state["rail"].status is Status.REOPENED
-    assert state.joints == {"F1 lug 2": (2, 3)}
+    assert state.joints == {"F1 lug 2": (2, 4)}
 
 
 def test_a_defect_and_a_failed_reading_at_a_step_that_an_edit_took_out_elsewhere_are_kept(tmp_path: Path) -> None:
@@ -249,12 +249,12 @@ def test_a_rework_done_elsewhere_voids_the_tests_though_the_defect_was_let_be_he
     ours.act(ev.DispositionGiven(defect="D1", disposition="use as is", reason="it holds"))
     theirs.act(ev.NoteAdded(text="later"))
     theirs.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="cold"))
-    theirs.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", limit=3))
+    theirs.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", attempts=4))
     theirs.act(ev.ReworkDone(defect="D1", touched=("F1",)))
     bench = two.merged()
     state = bench.look(two.job)
     assert state["rail"].status is Status.REOPENED
-    assert state.joints == {"F1 lug 2": (1, 3)}
+    assert state.joints == {"F1 lug 2": (1, 4)}
     assert {conflict.about for conflict in bench.units.view(UNIT).conflicts} == {"D1"}
 
 

@@ -176,7 +176,7 @@ def test_rework_makes_proofs_void_in_this_job_and_in_earlier_ones(bench: Planned
     build(run)
     bench.plans["re-flow"] = plan(step("heat@F1"), id="re-flow", procedure_kind="rework", title="Re-flow a joint")
     rework = bench.start("re-flow", unit, subject="F1", defect=("F1", "cold joint"))
-    rework.act(ev.ReworkStarted(defect="F1", joint="F1 lug 2", limit=1))
+    rework.act(ev.ReworkStarted(defect="F1", joint="F1 lug 2", attempts=2))
     rework.act(ev.StepDone(step="heat@F1"))
     rework.act(ev.ReworkDone(defect="F1", touched=("F1",)))
     rework.close()
@@ -201,7 +201,7 @@ def test_rework_inside_a_job_opens_its_tests_and_counts_each_joint(bench: Planne
         run.act(ev.ReworkStarted(defect="D1"))
     run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="to drawing"))
     for _ in range(2):
-        run.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", limit=1))
+        run.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2", attempts=2))
         run.act(ev.ReworkDone(defect="D1", touched=("F1",)))
     assert run.state["bank"].status == "reopened"
     assert run.current() == run.plan.step("bank")

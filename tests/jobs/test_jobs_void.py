@@ -64,7 +64,7 @@ def through(run: Run, *, until: str = "", typed: Mapping[str, str] | None = None
 def rework_begun(run: Run, number: str = "D1", subject: str = "F1") -> None:
     run.act(ev.DefectFound(defect=number, text="cold joint", subject=subject))
     run.act(ev.DispositionGiven(defect=number, disposition="rework", reason="to drawing"))
-    run.act(ev.ReworkStarted(defect=number, joint=f"{subject} lug 2", limit=3))
+    run.act(ev.ReworkStarted(defect=number, joint=f"{subject} lug 2", attempts=4))
 
 
 # -- a step that waits -----------------------------------------------------------------------------------------------

@@ -66,7 +66,7 @@ async def test_a_third_heating_of_a_lug_asks_for_a_reason(tmp_path: Path, monkey
 
         await heat("dull joint")
         await until(pilot, "the rework is done")
-        assert run.state.joints == {"F3 lug 2": (1, 1)}
+        assert run.state.joints == {"F3 lug 2": (1, 2)}
         await pilot.press("home", "enter")
         await until(pilot, "Is the rework done?")
         await pilot.press("enter")
@@ -84,10 +84,36 @@ async def test_a_third_heating_of_a_lug_asks_for_a_reason(tmp_path: Path, monkey
         await until(pilot, "Because")
         await pilot.press(*"no spare", "enter")
         await until(pilot, "the rework is done")
-        assert run.state.joints == {"F3 lug 2": (2, 1)}
+        assert run.state.joints == {"F3 lug 2": (2, 2)}
         notes = [event.data["text"] for event in app.store.events(kinds=["note"])]
         assert notes == ["F3 lug 2 is heated beyond what its part bears: no spare"]
         assert "F3 lug 2 was reworked 2 times, and its part bears 1" in app.units.missing("HCD-001-A")
+
+
+async def test_a_part_that_bears_one_soldering_is_asked_about_at_its_first_rework(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The encoder of the desk bears one soldering: its design file, from the maker's data sheet (row I5)."""
+    found = soldering_of(demo()[0], "E1 lug A")
+    assert found is not None
+    assert found.attempts == 1
+    async with running(tmp_path) as (app, pilot):
+        monkeypatch.setattr(app, "design_of", lambda _plan: demo()[0])
+        run = app.bench.start("hollin-wiring", "HCD-001-A")
+        run.act(DefectFound(defect="D1", text="dull"))
+        run.act(DispositionGiven(defect="D1", disposition="rework", reason="dull"))
+        app.push_screen(DefectScreen(run))
+        await until(pilot, "begin the rework")
+        await pilot.press("home", "enter")
+        await until(pilot, "Joint to be heated")
+        await pilot.press(*joints_at(demo()[0], "E1")[0], "enter")
+        await until(pilot, "was soldered once already; its part bears it once")
+        await pilot.press("down", "enter")
+        await until(pilot, "Because")
+        await pilot.press(*"no spare", "enter")
+        await until(pilot, "its part bears none after the first soldering")
+        assert run.state.joints == {"E1 lug a": (1, 1)}
+        assert "E1 lug a was reworked once, and its part bears none" in app.units.missing("HCD-001-A")
 
 
 async def test_a_defect_is_put_right_when_the_file_of_its_design_is_gone(tmp_path: Path) -> None:
@@ -135,7 +161,7 @@ async def test_what_an_earlier_rework_wrote_down_of_a_part_still_holds_without_i
         for act in (
             DefectFound(defect="D1", text="dull"),
             DispositionGiven(defect="D1", disposition="rework", reason="dull"),
-            ReworkStarted(defect="D1", joint="F1 lug 2", limit=1),
+            ReworkStarted(defect="D1", joint="F1 lug 2", attempts=2),
             ReworkDone(defect="D1", touched=("F1",)),
             DefectFound(defect="D2", text="dull again"),
             DispositionGiven(defect="D2", disposition="rework", reason="dull"),

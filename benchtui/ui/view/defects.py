@@ -61,8 +61,8 @@ def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
         rows += [Row(text=f"    {part}") for part in textwrap.wrap(again, LIST_WIDTH)]
     if state.joints:
         rows.append(Row(text="Joints heated again"))
-    for joint, (times, limit) in state.joints.items():
-        bears = f"; its part bears {limit} after the first soldering" if limit else ""
+    for joint, (times, attempts) in state.joints.items():
+        bears = f"; its part bears {attempts - 1 or 'none'} after the first soldering" if attempts else ""
         rows.append(Row(text=f"  {joint}: {times} time{'s' if times > 1 else ''}{bears}"))
     rows.append(Row(text="Or"))
     rows.append(Row(id="new", text="Write another one down", right="n"))
