@@ -11,7 +11,9 @@ from benchtui.content.library import Library
 from benchtui.faults.events import WalkOpened
 from benchtui.faults.run import Hunts
 from benchtui.jobs.run import Bench
+from benchtui.paths import content_roots
 from benchtui.record.store import Store
+from benchtui.ui.judge import Judge
 from benchtui.ui.lines.hunt import HuntTalk
 from benchtui.ui.lines.talk import Left, Talk
 from benchtui.ui.walks import walks
@@ -129,6 +131,30 @@ def test_a_repair_is_gone_through_step_by_step_and_is_then_done(tmp_path: Path) 
         assert len(opened) == 1
         assert [each.kind for each in store.events(job=run.job)][-2:] == ["hunt-walk", "hunt-repair"]
         assert talk.hunting.proposal.title == "Try the original symptom again"
+
+
+def test_a_repair_whose_text_has_a_mistake_is_not_begun_and_the_hunt_goes_on(tmp_path: Path) -> None:
+    # MIL-DTL-23618H, ANSI Z535.6: the caution stands before its step; a text that hides one is not worked by.
+    design, _ = demo()
+    library = Library.open()
+    text = library.path_of("procedure", "re-terminate").read_text(encoding="utf-8")
+    where = text.index("steps:\n") + len("steps:\n")
+    wipe = "  - id: wipe-it\n    section: Begin\n    do: Wipe the lug with isopropyl alcohol.\n    minutes: 1\n"
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "re-terminate.yaml").write_text(text[:where] + wipe + text[where:], encoding="utf-8")
+    library = Library.open([*content_roots(), own])
+    with Store.open(tmp_path / "record.sqlite") as store:
+        hunts, bench = Hunts(library, store), Bench(library, store, judge=Judge())
+        run = hunts.start(design, model=shipped_model(), scope="control", subject="F3", symptom="control-dead")
+        talk = HuntTalk(Talk(lambda _: "quit", lambda _: None), run, emergency=(), bench=bench, open_job=lambda _: "")
+        talk.hunting.pick("re-terminate")
+        before = store.events()
+        reply = talk._steps()
+        assert reply.problem
+        assert reply.text.startswith("not begun: the text of ")
+        assert "isopropanol" in reply.text
+        assert store.events() == before
 
 
 def test_curtain_way_out_times_and_working_are_said_too(tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, Literal, cast
 
+from benchtui.errors import BenchError
 from benchtui.faults.events import HuntClosed, WalkOpened
 from benchtui.faults.huntstate import too_late
 from benchtui.faults.learning import sample_words
@@ -29,7 +30,7 @@ from benchtui.ui.view.subjects import (
     symptom_rows,
     worst_rows,
 )
-from benchtui.ui.walks import end_walks, walks
+from benchtui.ui.walks import begun, end_walks, subject_of
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
@@ -270,12 +271,16 @@ class HuntTalk:
         procedure, state = self.hunting.proposal.procedure, self.run.state
         if not procedure or self.bench is None or self.open_job is None:
             return Reply("there is no procedure for this", problem=True)
-        begun = next((each.job for each in walks(self.bench, self.run) if each.procedure == procedure), "")
-        if not begun:
+        subject = subject_of(self.run, self.hunting.proposal.move)
+        job = begun(self.bench, self.run, procedure, subject)
+        if not job:
             design = state.design.id if state.design else ""
-            begun = self.bench.start(procedure, self.run.unit, design_id=design, subject=state.target.control).job
-            self.run.act(WalkOpened(procedure=procedure, job=begun))
-        done = self.open_job(begun)
+            try:
+                job = self.bench.start(procedure, self.run.unit, design_id=design, subject=subject).job
+            except BenchError as error:  # a text with a mistake, or a unit that is held: the hunt goes on
+                return Reply(str(error), problem=True)
+            self.run.act(WalkOpened(procedure=procedure, job=job))
+        done = self.open_job(job)
         return self.hunting.answer(1) if done and state.phase == "look" else Reply("back in the hunt")
 
     def _learnt(self) -> Reply:
