@@ -18,7 +18,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.benches import ABOUT_THE_SITTING
 from benchtui.jobs.disagree import disagreement
 from benchtui.jobs.jobstate import Defect, JobState
-from benchtui.jobs.moves import change, unsigned
+from benchtui.jobs.moves import change, failing, unsigned
 from benchtui.jobs.state import advance
 from benchtui.jobs.steps import Reading, Status
 from benchtui.jobs.unit_events import ConflictDecided, DecisionWithdrawn
@@ -280,7 +280,7 @@ def _step_failed(state: JobState, event: ev.StepFailed, _time: str) -> JobState 
 
 def _failed(state: JobState, key: str, reason: str) -> JobState:
     """A step that failed at one bench is failed, and no signature after it stands."""
-    new = change(state, key, status=Status.FAILED, reason=reason, done="", current=key)
+    new = change(state, key, status=Status.FAILED, reason=reason, done="", current=key, failed=failing(state, reason))
     return unsigned(new, key) if state.rules else new
 
 

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from benchtui.jobs.plan import Plan, PlanStep
 
 
+_SHARED: Final = ("connector", "bus", "multiplexer")
+"""Kinds of what several controls run through."""
+
 _NOTHING: Final = ("none",)
 """What a repair says that touched nothing of the unit, such as another lead."""
 
@@ -56,9 +59,10 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
         state, data = states.get(event.job), event.data
         match event.kind:
             case "rework-done":
-                yield Disturbed(order=order, touched=_reworked(state, data, names))
+                yield Disturbed(order=order, touched=_with_all_on_it(_reworked(state, data, names), states))
             case "part-fitted" if order in exchanges:
-                yield Disturbed(order=order, touched=about_of(str(data.get("place", "")), names))
+                at = about_of(str(data.get("place", "")), names)
+                yield Disturbed(order=order, touched=_with_all_on_it(at, states))
             case "step-done" if state is not None:
                 yield from _by_step(order, state, str(data.get("step", "")), states)
             case "job-closed" if state is not None:
@@ -86,6 +90,13 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
 def about_of(text: str, names: Names) -> frozenset[str]:
     """Ids that a text names; empty for everything."""
     return touched((text,), names) if text else frozenset()
+
+
+def _with_all_on_it(ids: frozenset[str], states: Mapping[str, JobState]) -> frozenset[str]:
+    """The same with the controls on a plug, feed or chip that was touched: tests of an older text do not name those."""
+    steps = (step for state in states.values() for step, _ in state.every())
+    wide = {step.subject.id: step.touches for step in steps if step.subject and step.subject.kind in _SHARED}
+    return ids.union(*(wide[id] for id in ids if id in wide))
 
 
 def _by_step(order: int, state: JobState, key: str, states: Mapping[str, JobState]) -> Iterator[Disturbed]:

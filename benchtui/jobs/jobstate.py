@@ -48,7 +48,8 @@ class Gone:
     def open(self) -> bool:
         """Something is left to decide: it had failed, or it was a test or hold point that was begun and not passed."""
         begun = self.known.status in (Status.BEGUN, Status.HELD, Status.REOPENED)
-        return self.known.status is Status.FAILED or (self.step.must and begun)
+        failed = bool(self.known.failed) and self.known.status not in (Status.DONE, Status.NOT_APPLICABLE)
+        return self.known.status is Status.FAILED or failed or (self.step.must and begun)
 
     @property
     def text(self) -> str:
@@ -301,6 +302,9 @@ class JobState:
                 continue
             reason = f" ({state.reason})" if state.reason else ""
             text = f"step {step.number} {state.status}{reason}: {self.text(step.key)}"
+            if state.failed and state.status is not Status.FAILED:
+                # Whoever signs that it stays as it is signs for what was seen.
+                text += f"; it had failed: {state.failed}"
             yield OpenItem(kind="test" if step.must else "step", text=text, step=step.key)
         for key, gone in self.gone.items():
             if gone.open:

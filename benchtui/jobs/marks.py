@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
-from benchtui.jobs.moves import after_mark, change, needed, reopen, unsigned, voidable, workable
+from benchtui.jobs.moves import after_mark, change, failing, needed, reopen, unsigned, voidable, workable
 from benchtui.jobs.quality import outdated
 from benchtui.jobs.readings import doubt
 from benchtui.jobs.steps import Reading, Status, Timer
@@ -67,6 +67,7 @@ def _read(state: JobState, event: ev.ReadingTaken, time: str) -> JobState:
         begun=before.begun or time,
         readings=(*before.readings, reading),
         reason="" if status is Status.BEGUN else "reading outside its limits",
+        failed="" if status is Status.BEGUN else failing(state, f"reading {event.typed}, outside its limits"),
         fresh=False,
         excused=False,
         current=event.step,
@@ -89,6 +90,7 @@ def _chosen(state: JobState, event: ev.ChoiceMade, time: str) -> JobState:
         begun=before.begun or time,
         choice=event.choice,
         reason="" if status is Status.BEGUN else f"answered {event.choice}",
+        failed="" if status is Status.BEGUN else failing(state, f"answered {event.choice}"),
         fresh=False,
         excused=False,
         current=event.step,
@@ -103,7 +105,9 @@ def _done(state: JobState, event: ev.StepDone, time: str) -> JobState:
     unproven = _unproven(state, step.key)
     if unproven:
         raise JobError(unproven)
-    done = change(state, step.key, status=Status.DONE, begun=before.begun or time, done=time, reason="", fresh=False)
+    done = change(
+        state, step.key, status=Status.DONE, begun=before.begun or time, done=time, reason="", fresh=False, failed=""
+    )
     return after_mark(_outdated(_void(done, step), step), step.key)
 
 
@@ -173,6 +177,7 @@ def _left_out(status: Status) -> Move:
             raise JobError(f"step {step.number} is {kind}: it cannot be {word}", hint="do it, or suspend the job")
         if status is Status.NOT_APPLICABLE:
             _not_failed(state, step.key)
+            _passed_since(state, step.key)
         needed(event.reason, "a reason", f"say why it is {word}")
         return after_mark(change(state, step.key, status=status, reason=event.reason), step.key)
 
@@ -189,12 +194,29 @@ def _not_failed(state: JobState, key: str) -> None:
         raise JobError("this step failed", hint="write down the defect, or reopen the step and do it again")
 
 
+def _passed_since(state: JobState, key: str) -> None:
+    """Check that a step which was opened again has not failed before: it does concern this unit.
+
+    Raises:
+        JobError: It has, and nothing passed since.
+    """
+    if failed := state[key].failed:
+        hint = "do it again, or skip it: then it stays on the list of open items"
+        raise JobError(f"this step does concern this unit: it had failed ({failed})", hint=hint)
+
+
 def _failed(state: JobState, event: ev.StepFailed, time: str) -> JobState:
     workable(state, event.step)
     needed(event.reason, "a reason", "say what you see")
     before = state[event.step]
     return change(
-        state, event.step, status=Status.FAILED, begun=before.begun or time, reason=event.reason, current=event.step
+        state,
+        event.step,
+        status=Status.FAILED,
+        begun=before.begun or time,
+        reason=event.reason,
+        failed=failing(state, event.reason),
+        current=event.step,
     )
 
 

@@ -20,6 +20,11 @@ def change(state: JobState, key: str, *, current: str | None = None, **fields: A
     return replace(state, steps=steps, current=state.current if current is None else current)
 
 
+def failing(state: JobState, how: str) -> str:
+    """How a step fails, to be kept until it passes; the rules of older jobs kept it only as long as its mark."""
+    return how if state.rules >= 2 else ""
+
+
 def voidable(state: JobState, key: str) -> bool:
     """Whether a step bears a mark or a proof that other work can make void. All that voids asks this one question.
 
@@ -31,7 +36,15 @@ def voidable(state: JobState, key: str) -> bool:
     return known.status in (Status.DONE, Status.BEGUN, Status.FAILED)
 
 
-def reopen(state: JobState, key: str, reason: str, *, void: bool = False, current: str | None = None) -> JobState:
+def reopen(
+    state: JobState,
+    key: str,
+    reason: str,
+    *,
+    void: bool = False,
+    current: str | None = None,
+    same_call: bool = False,
+) -> JobState:
     """The state with a step open again: nothing it was proven by counts any more.
 
     Args:
@@ -40,6 +53,7 @@ def reopen(state: JobState, key: str, reason: str, *, void: bool = False, curren
         reason: Why.
         void: Other work made its proof void, or its text changed: measuring again is then no second try.
         current: Key of the step to put in focus; the focus stays where it is when it is None.
+        same_call: The procedure it calls is the one that is open for it, and goes on.
     """
     known = state.steps[key]
     fields: dict[str, Any] = {"status": Status.REOPENED, "reason": reason, "fresh": True, "done": ""}
@@ -48,17 +62,28 @@ def reopen(state: JobState, key: str, reason: str, *, void: bool = False, curren
     if state.rules:
         had = Earlier(timer=known.timer, signed=known.signed, returned=known.returned, fitted=known.fitted)
         fields |= {"timer": None, "signed": (), "returned": "", "fitted": ()}
+        if state.rules >= 2 and not same_call:
+            had = replace(had, called=known.called)
+            fields["called"] = ""
         fields["earlier"] = (*known.earlier, had) if had != Earlier() else known.earlier
     return change(state, key, current=current, **fields)
 
 
 def unsigned(state: JobState, opened: str) -> JobState:
-    """The state with every later signature opened again: it stood for a step that is open now."""
+    """The state with every later signature opened again: it stood for a step that is open now.
+
+    One that was given and is not marked yet, since the program was killed in between, is one of them.
+    """
     here = state.plan.step(opened).number
     for step in state.plan.steps:
-        if step.act == "sign" and step.number > here and state[step.key].status is Status.DONE:
+        if step.act == "sign" and step.number > here and _signed(state, step.key):
             state = reopen(state, step.key, f"step {here} was opened again")
     return state
+
+
+def _signed(state: JobState, key: str) -> bool:
+    known = state[key]
+    return known.status is Status.DONE or (state.rules >= 2 and bool(known.signed))
 
 
 def after_mark(state: JobState, key: str) -> JobState:

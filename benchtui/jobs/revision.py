@@ -87,13 +87,27 @@ def move(state: JobState, event: RevisionMoved, plan: Plan) -> JobState:
     steps = {step.key: state.steps.get(step.key, back.get(step.key, StepState())) for step in plan.steps}
     new = replace(state, plan=plan, steps=steps, gone=gone if state.rules else {})
     for key in opened:
-        new = reopen(new, key, f"changed in revision {plan.revision}", void=True)
+        was = state.step(key)
+        same_call = was is not None and (was.call, was.subject) == (plan.step(key).call, plan.step(key).subject)
+        new = reopen(new, key, f"changed in revision {plan.revision}", void=True, same_call=same_call)
     if state.rules:
         # A signature stands for all that comes before it, a new step as well as one that is open again.
         unproven = [step.key for step in plan.steps if step.key in opened or not state.plan.has(step.key)]
         new = unsigned(new, unproven[0]) if unproven else new
+    if state.rules >= 2:
+        new = _signed_for_less(new, state.plan)
     current = state.current if plan.has(state.current) else ""
     return replace(new, current=current or new.next_to_do())
+
+
+def _signed_for_less(state: JobState, old: Plan) -> JobState:
+    """The state with each signature opened again that has a step before it now which stood after it in the old text."""
+    for place, step in enumerate(state.plan.steps):
+        if step.act == "sign" and state[step.key].signed and old.has(step.key):
+            before = {each.key for each in old.steps[: old.places[step.key]]}
+            if any(each.key not in before for each in state.plan.steps[:place]):
+                state = reopen(state, step.key, f"revision {state.plan.revision} has more steps before it")
+    return state
 
 
 def _substance(step: PlanStep) -> PlanStep:

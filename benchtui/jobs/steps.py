@@ -87,6 +87,7 @@ class Earlier:
 
     timer: Timer | None = None
     signed: tuple[tuple[str, str], ...] = ()
+    called: str = ""
     returned: str = ""
     fitted: tuple[str, ...] = ()
 
@@ -108,6 +109,8 @@ class StepState:
     timer: Timer | None = None
     signed: tuple[tuple[str, str], ...] = ()
     """(name, meaning) of each signature."""
+    failed: str = ""
+    """How it failed last, until it passes: a mark over it, such as skipped, does not make that go away."""
     called: str = ""
     """Job of the called procedure while it is open."""
     returned: str = ""

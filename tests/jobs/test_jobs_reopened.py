@@ -161,7 +161,7 @@ def test_no_other_mark_hides_that_a_step_has_failed() -> None:
         with pytest.raises(JobError, match="this step failed"):
             after(state, act)
     assert (
-        "step 1 skipped (it will be covered): do look"
+        "step 1 skipped (it will be covered): do look; it had failed: scratched"
         in after(state, ev.StepSkipped(step="look", reason="it will be covered")).open_items()
     )
 

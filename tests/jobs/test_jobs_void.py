@@ -11,6 +11,7 @@ from helpers.jobs import BANK, after, full_plan, plan, started, step
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
+from benchtui.jobs.plan import Choice, Subject
 from benchtui.jobs.revision import reopened_by
 from benchtui.jobs.steps import Status
 from benchtui.jobs.unit_events import WorkaroundSet, WorkaroundUndone
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from pathlib import Path
 
-    from benchtui.jobs.plan import Limits, Plan
+    from benchtui.jobs.plan import Limits, Plan, PlanStep
     from benchtui.jobs.run import Run
 
 RAIL = full_plan().step("rail")
@@ -445,3 +446,108 @@ def test_more_names_for_what_a_step_runs_through_are_no_other_step() -> None:
     state = after(state, ev.StepDone(step="solder@F1"))
     steps = [replace(each, touches=(*each.touches, "J1", "M1")) for each in SOLDERED.steps]
     assert reopened_by(state, plan(*steps, design_id="hollin-cue-desk")) == ()
+
+
+def test_a_plug_that_was_touched_makes_void_the_tests_of_what_is_on_it_in_an_older_text(bench: PlannedBench) -> None:
+    # Row I4: the tests of the text the unit was built by name their control and nothing it runs through.
+    plug = Subject(id="J1", kind="connector", title="connector J1")
+    look = step("look", "observe", subject=plug, touches=("J1", "F1"))
+    unit, run = begun(bench, plan(*SOLDERED.steps[:4], look, design_id="hollin-cue-desk"))
+    through(run).close()
+    bench.plans["fix"] = plan(step("fix"), id="fix", procedure_kind="service", design_id="hollin-cue-desk")
+    fix = bench.start("fix", unit)
+    rework_begun(fix, subject="J1")
+    fix.act(ev.ReworkDone(defect="D1", touched=("J1",)))
+    through(fix).close()
+    assert bench.units.missing(unit) == (f"{AGAIN}ohms@F1",)
+
+
+# -- failures, signatures and calls that a mark or an edit would hide ------------------------------------------------
+
+LOOK = step("look", "choose", choices=(Choice(text="clean"), Choice(text="cracked", verdict="fail")))
+
+
+@pytest.mark.parametrize(
+    ("first", "how"),
+    [
+        (LOOK, ev.ChoiceMade(step="look", choice="cracked")),
+        (step("look", "observe"), ev.StepFailed(step="look", reason="answered cracked")),
+    ],
+)
+def test_what_failed_is_not_called_not_applicable_and_says_so_when_it_is_skipped(
+    bench: PlannedBench, first: PlanStep, how: ev.JobEvent
+) -> None:
+    # Row E5 (ISO 9001 8.7): cracked, taken back, not applicable: on no list, and released.
+    unit, run = begun(bench, plan(first, RAIL, design_id="hollin-cue-desk"))
+    run.act(how)
+    run.act(ev.StepReopened(step="look", reason="taken back"))
+    with pytest.raises(JobError, match=r"it had failed \(answered cracked\)"):
+        run.act(ev.StepNotApplicable(step="look", reason="does not matter"))
+    run.act(ev.StepSkipped(step="look", reason="does not matter"))
+    through(run).close(decision="show tonight")
+    line = f"step 1 skipped (does not matter): {first.text}; it had failed: answered cracked (job {run.job})"
+    assert bench.units.missing(unit) == (line,)
+
+
+def test_a_reading_that_failed_is_named_where_its_step_is_left_as_it_is(bench: PlannedBench) -> None:
+    unit, run = begun(bench, plan(step("t", "measure", limits=BANK), RAIL, design_id="hollin-cue-desk"))
+    run.read("9", asked="so?")
+    run.act(ev.StepSkipped(step="t", reason="leave it"))
+    through(run).close(decision="show tonight")
+    (line,) = bench.units.missing(unit)
+    assert "; it had failed: reading 9, outside its limits" in line
+    assert bench.units.may_concede(unit) == (line,), "who signs for it signs for what was read"
+
+
+def test_a_failure_taken_back_and_then_taken_out_by_an_edit_is_decided(bench: PlannedBench) -> None:
+    # Row A3.
+    _, run = begun(bench, plan(LOOK, step("last"), design_id="hollin-cue-desk"))
+    run.act(ev.ChoiceMade(step="look", choice="cracked"))
+    run.act(ev.StepReopened(step="look", reason="taken back"))
+    run.move_to(plan(step("last"), design_id="hollin-cue-desk", revision=2), reason="shorter")
+    through(run)
+    assert run.state.open_items() == ("reopened, and taken out by revision 2: choose look",)
+
+
+def test_a_signature_that_was_given_and_not_marked_falls_with_a_step_before_it(bench: PlannedBench) -> None:
+    # Row I8 (21 CFR 11.70): the program was killed between the signature and the mark.
+    _, run = begun(bench, plan(step("a"), step("release", "sign"), design_id="hollin-cue-desk"))
+    through(run, until="release").act(ev.SignedOff(step="release", name="the builder", meaning="did"))
+    run.act(ev.StepReopened(step="a", reason="taken back"))
+    run.act(ev.StepDone(step="a"))
+    with pytest.raises(JobError, match="sign first"):
+        run.act(ev.StepDone(step="release"))
+
+
+def test_a_signature_falls_when_an_edit_puts_another_step_before_it(bench: PlannedBench) -> None:
+    # Row I8: nothing is new and nothing has changed but the order, and the signature would stand for b as well.
+    a, sign, b = step("a"), step("release", "sign"), step("b")
+    unit, run = begun(bench, plan(a, sign, b, design_id="hollin-cue-desk"))
+    through(run, until="b")
+    run.move_to(plan(a, b, sign, design_id="hollin-cue-desk", revision=2), reason="b is checked too")
+    assert run.state["release"].status is Status.REOPENED
+    other = bench.start("hollin-assembly", unit)
+    through(other, until="b")
+    other.move_to(plan(sign, a, b, design_id="hollin-cue-desk", revision=2), reason="signed at the start")
+    assert other.state["release"].status is Status.DONE, "it stood for more than it has to now"
+
+
+@pytest.mark.parametrize("calls", ["tests", "other"])
+def test_a_call_that_an_edit_changed_goes_to_the_procedure_that_it_names_now(bench: PlannedBench, calls: str) -> None:
+    # Row C18 (S1000D linking): the return from the old one would prove a step that calls another.
+    for id in ("tests", "other"):
+        bench.plans[id] = plan(step(id), id=id, procedure_kind="service", design_id="hollin-cue-desk")
+    before, last = step("a"), step("last")
+    _, run = begun(bench, plan(before, step("go", "call", call="tests"), last, design_id="hollin-cue-desk"))
+    run.act(ev.StepDone(step="a"))
+    old = bench.call(run, "go")
+    newer = step("go", "call", call=calls, text="go there now")
+    run.move_to(plan(before, newer, last, design_id="hollin-cue-desk", revision=2), reason="the wrong one")
+    called = bench.call(run, "go")
+    assert called.plan.id == calls
+    assert (called.job == old.job) == (calls == "tests"), "one that is still called goes on where it was"
+    if calls == "other":
+        through(old).close()
+        with pytest.raises(JobError, match="this step called another job"):
+            run.act(ev.CallReturned(step="go", called=old.job, result="complete"))
+        assert run.state["go"].earlier[0].called == old.job, "where it was is kept"
