@@ -8,13 +8,15 @@ from benchtui.faults import engine
 from benchtui.faults.belief import suspects
 from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.huntstate import workaround_now
-from benchtui.faults.power import LID_OFF, OPEN_AND_ON, PLUG_IN, is_open, plug_in, shut_words
+from benchtui.faults.power import LID_OFF, OPEN_AND_ON, PLUG_IN, is_open, plug_in, put_back, shut_words
 from benchtui.faults.soak import doubt, tries_to_believe
 from benchtui.faults.soaked import doubt_left, try_minutes
 from benchtui.faults.views import OutcomeView, Proposal
 from benchtui.faults.words import in_words, listed, percent
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from benchtui.faults.huntstate import HuntState
     from benchtui.faults.model import Repair, Workaround
 
@@ -67,11 +69,12 @@ def _again(state: HuntState, elapsed: float | None) -> Proposal:
     before, after = _proofs(state, repair)
     plug = ""
     if not state.powered:
-        plug = f"{plug_in(again, lid_off=is_open(state))} " if not before else ""
+        plug = f"{plug_in(state, again, lid_off=is_open(state))} " if not before else ""
+    back = f"{back} " if (back := put_back(state)) else ""
     return Proposal(
         kind="try again",
         title="Try the original symptom again",
-        do=f"{before}{plug}{again}{times}",
+        do=f"{back}{before}{plug}{again}{times}",
         detail=(f"Then make again: {after}.",) if after else (),
         why=_why_again(state.shows, belief, tries, told=state.started.shows is not None),
         minutes=try_minutes(state, tries),
@@ -97,7 +100,8 @@ def _proofs(state: HuntState, repair: Repair | None) -> tuple[str, str]:
     cold = listed([f'"{test.title}"' for test in named if test.power == "off"])
     warm = listed([f'"{test.title}"' for test in named if test.power != "off"])
     lid = f" {LID_OFF}" if is_open(state) else ""
-    before = f"Before you plug in, make again: {cold}. Go on only when that is healthy.{lid} {PLUG_IN} " if cold else ""
+    plug = plug_in(state, "", lid_off=False)
+    before = f"Before you plug in, make again: {cold}. Go on only when that is healthy.{lid} {plug} " if cold else ""
     return before, warm
 
 
@@ -105,7 +109,7 @@ def _stands_in(state: HuntState, around: Workaround, elapsed: float | None) -> P
     """Trying what a work-around put in place: the trouble itself is still there, so trying that would tell nothing."""
     words = around.again or "Open the show program and work what now stands in for {it}: each function once."
     words = in_words(words, state.target.title, state.target.kinds)
-    plug = f"{plug_in(words, lid_off=is_open(state))} " if around.power == "on" and not state.powered else ""
+    plug = f"{plug_in(state, words, lid_off=is_open(state))} " if around.power == "on" and not state.powered else ""
     other = workaround_now(state, elapsed)
     return Proposal(
         kind="try again",
@@ -145,26 +149,69 @@ def _why_again(shows: float, belief: float, tries: int, *, told: bool) -> str:
 
 
 def _neighbours(state: HuntState) -> Proposal:
-    near = state.target.neighbours
-    names = listed(list(near)) or "the controls next to it"
+    near = tried_beside(state)
+    names = listed(spans(list(near))) or "the controls next to it"
+    own = [id for id in near if id == state.target.subject]
+    if own:
+        names = listed(spans([id for id in near if id not in own])) or "the controls next to it"
+        names = f"{names} one after the other, and press {own[0]} as well as turning it"
+    else:
+        names = f"{names} one after the other"
     shut = f"{shut_words(state)} {PLUG_IN} " if is_open(state) else ""
     return Proposal(
         kind="neighbours",
         title="Try the neighbours",
-        do=f"{shut}Work {names} one after the other, and watch the values.",
-        why="Work on one control can loosen or bridge what is next to it.",
+        do=f"{shut}Work {names}, and watch the values.",
+        why="Work on one control can loosen or bridge what is next to it, and what hangs on the same chip.",
         minutes=state.model.try_again + state.layout.table.shutting(state.position.opened),
         outcomes=(
             OutcomeView(key="well", text="they all work"),
-            *(OutcomeView(key=each, text=f"{each} does not work") for each in near[:MOST_NEIGHBOURS]),
+            *(OutcomeView(key=id, text=f"{words} does not work") for id, words in [*near.items()][:MOST_NEIGHBOURS]),
             OutcomeView(key="another", text="another one does not work" if near else "one of them does not work"),
         ),
         suspects=suspects(state),
     )
 
 
+def tried_beside(state: HuntState) -> dict[str, str]:
+    """Controls that are tried after a repair, and what is said of each: the neighbours, and what else was worked on.
+
+    The push switch of an encoder is one that has been turned, every control that hangs on a multiplexer one whose
+    multiplexer was worked on, and a control whose part was replaced in place of the one hunted on.
+    """
+    found = {id: id for id in state.target.neighbours}
+    repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
+    if state.design is None or repair is None:
+        return found
+    own = [state.design.control(id) for id in dict.fromkeys((state.target.control, *state.target.neighbours)) if id]
+    if state.target.scope == "control":
+        own = own[:1]
+        if "push" in own[0].pins:  # it is the first to be named, so that it has an answer of its own
+            found = {own[0].id: f"the push switch of {own[0].id}"} | found
+    if repair.at:
+        found = {repair.at: repair.at} | found
+    classes = {fault.id: fault for fault in state.layout.faults}
+    if any("multiplexer" in classes[id].needs for id in repair.cures if id in classes):
+        chips = {each.multiplexer for each in own if each.multiplexer}
+        found |= {each.id: each.id for each in state.design.controls if each.multiplexer in chips}
+    return found
+
+
+def spans(ids: Sequence[str]) -> list[str]:
+    """Ids with those that follow each other drawn together: "F1 to F8", "K2"."""
+    found: list[list[str]] = []
+    for id in ids:
+        stem, number = id.rstrip("0123456789"), id[len(id.rstrip("0123456789")) :]
+        before = found[-1][-1] if found else ""
+        if number and before == f"{stem}{int(number) - 1}":
+            found[-1].append(id)
+        else:
+            found.append([id])
+    return [text for run in found for text in ([f"{run[0]} to {run[-1]}"] if len(run) > 2 else run)]
+
+
 def _beside(state: HuntState) -> Proposal:
-    which = state.beside if state.beside in state.target.neighbours else "a neighbour"
+    which = tried_beside(state).get(state.beside, "a neighbour")
     repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
     did = f' "{repair.title}"' if repair else ""
     return Proposal(
@@ -191,6 +238,7 @@ def _close(state: HuntState) -> Proposal:
     why = "The next hunt on this design learns from it."
     left = doubt_left(state)
     title = "Write it down"
+    back = put_back(state)
     if left:
         do = f"{left}, and the record will say so. {do}"
     elif state.pending not in state.repaired and not state.locks:
@@ -201,6 +249,7 @@ def _close(state: HuntState) -> Proposal:
         do = f"Tie a tag to the plug of this unit: short inside, no power. {do}"
         why = "Whoever takes the unit up next must not power it before V+ to GND is healthy."
     elif state.beside:
-        which = state.beside if state.beside in state.target.neighbours else "the neighbour"
+        which = tried_beside(state).get(state.beside, "the neighbour")
         do = f"{do} Note that {which} does not work, and begin a hunt on it."
+    do = f"{back} {do}" if back else do
     return Proposal(kind="close", title=title, do=do, why=why, suspects=suspects(state))

@@ -102,6 +102,7 @@ def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench
         tests=tuple(tests.values()),
         repairs=tuple(each for each in each_place if each.cures),
         symptoms=tuple(_symptom(symptom, found, gone) for symptom in model.symptoms),
+        signs=tuple(replace(sign, likely=_by_spot(sign.likely, found, gone)) for sign in model.signs),
     )
 
 
@@ -197,6 +198,7 @@ def _told_for(design: Design, target: Target, test: Test) -> Test:
             title="Common wires, flexed",
             do=f"USB out, {plug} unplugged. Measure each common wire of {{it}} from its pin of {plug} to its last lug,"
             " while flexing the harness gently.",
+            undo=f"Push {plug} home again, pin 1 first.",
             detail=(
                 "Type the readings in the order shown, OL when one is open. "
                 f"There {'is one' if len(buses) == 1 else f'are {len(buses)}'}.",
@@ -220,6 +222,7 @@ def _told_for(design: Design, target: Target, test: Test) -> Test:
             f"Here the answer is about {own.id} alone, {said}.",
             *(_named(line, it) for line in test.detail),
         ),
+        undo=_named(test.undo, it),
         outcomes=tuple(replace(each, text=_named(each.text, it)) for each in test.outcomes),
     )
 
@@ -234,15 +237,17 @@ def _left(values: Mapping[str, T], replaced: Collection[str]) -> dict[str, T]:
     return {fault: value for fault, value in values.items() if fault not in replaced}
 
 
+def _by_spot(values: Mapping[str, T], found: Sequence[Spot], gone: Collection[str]) -> dict[str, T]:
+    """A mapping by fault in which the spots stand for their classes."""
+    return _left(values, gone) | {spot.id: values[spot.class_id] for spot in found if spot.class_id in values}
+
+
 def _repair(repair: Repair, found: Sequence[Spot], gone: Collection[str]) -> Repair:
-    cures = _left(repair.cures, gone)
-    cures.update({spot.id: repair.cures[spot.class_id] for spot in found if spot.class_id in repair.cures})
-    return replace(repair, cures=cures)
+    return replace(repair, cures=_by_spot(repair.cures, found, gone))
 
 
 def _symptom(symptom: Symptom, found: Sequence[Spot], gone: Collection[str]) -> Symptom:
-    likely = _left(symptom.likely, gone)
-    likely.update({spot.id: symptom.likely[spot.class_id] for spot in found if spot.class_id in symptom.likely})
+    likely = _by_spot(symptom.likely, found, gone)
     if symptom.passing:
         likely.update({spot.id: "never" for spot in found if spot.lasting})
     elif not symptom.same_as:  # what comes and goes is often there just when somebody looks

@@ -121,7 +121,7 @@ def start(
         if all(sign.id != id for sign in model.signs):
             raise JobError(f"the fault model {model.fault_model!r} knows no sign {id!r}")
     always = measured_first(model, begun)
-    layout = lay_out(model, target, symptom=reported, weights=begun.weights, always=always)
+    layout = lay_out(model, target, symptom=reported, weights=begun.weights, always=always, signs=begun.signs)
     return _with_time(_opening(model, design, layout, begun))
 
 

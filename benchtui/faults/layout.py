@@ -12,7 +12,7 @@ from benchtui.faults.words import likelihood
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
-    from benchtui.faults.model import Fault, FaultModel, Repair, Symptom, Test, Workaround
+    from benchtui.faults.model import Fault, FaultModel, Repair, Sign, Symptom, Test, Workaround
     from benchtui.faults.target import Target
 
 UNKNOWN = "unknown"
@@ -61,6 +61,7 @@ def lay_out(
     symptom: Symptom | None = None,
     weights: Mapping[str, float] | None = None,
     always: Sequence[str] = (),
+    signs: Sequence[str] = (),
 ) -> Layout:
     """Pick what bears on a target and turn it into numbers.
 
@@ -70,6 +71,7 @@ def lay_out(
         symptom: What the player reports; None leaves the weights as they stand.
         weights: Weights by fault id that replace the model's own, as learnt from the record.
         always: Ids of tests to keep even when they tell no fault from another, such as those that safety asks for.
+        signs: Ids of what was noticed at once, which makes some faults likelier.
 
     Raises:
         BenchError: No fault of the model bears on the target.
@@ -93,7 +95,8 @@ def lay_out(
         tests = tuple(test for test in tests if test.id != symptom.same_as or test.id in kept)
     repairs = tuple(repair for repair in model.repairs if _repair_fits(repair, target, faults))
     workaround = cheapest_workaround(model, target)
-    table = _numbers(model, target, faults, tests, repairs, workaround, symptom, weights or {})
+    noticed = [sign for sign in model.signs if sign.id in signs and sign.likely]
+    table = _numbers(model, target, faults, tests, repairs, workaround, symptom, weights or {}, noticed)
     return Layout(
         target=target,
         faults=faults,
@@ -208,8 +211,14 @@ def _numbers(
     workaround: Workaround | None,
     symptom: Symptom | None,
     learnt: Mapping[str, float],
+    signs: Sequence[Sign] = (),
 ) -> Table:
     weights = [learnt.get(fault.id, fault.weight) for fault in faults]
+    for sign in signs:
+        weights = [
+            weight * likelihood(sign.likely.get(fault.id, sign.otherwise))
+            for weight, fault in zip(weights, faults, strict=True)
+        ]
     if symptom is not None:
         weights = [
             weight * symptom_rate(model, symptom, fault.id, target)

@@ -69,12 +69,18 @@ class Sign:
         first: Ids of the tests that come first, in this order, those that fit the subject; nothing that powers the unit
             is proposed before all of them came out healthy.
         why: The reason, said with the proposal.
+        likely: How likely the sign is under a fault (word or number). Faults left out: `otherwise`.
+        otherwise: For the faults left out; with nothing in `likely` the sign says nothing of the faults.
+        source: Where the likelihoods are from; empty for the model's own source.
     """
 
     id: str
     text: str
     first: tuple[str, ...]
     why: str
+    likely: Mapping[str, str] = field(default_factory=dict)
+    otherwise: str = "never"
+    source: str = ""
     place: Place
 
 
@@ -192,6 +198,8 @@ class Test:
         title: Short name.
         do: What to do, as one instruction.
         detail: Further lines: conditions, limits to the force, what to note.
+        undo: What has to be put back after it, as one instruction, such as a lead that was lifted for it; it is said
+            before the next test, before power and at the close. Empty when it leaves everything as it was.
         minutes: Time it takes, opening not included.
         source: Where minutes and likelihoods are from; empty for the model's own source.
         access: Id of what must be open; empty when nothing.
@@ -222,6 +230,7 @@ class Test:
     title: str
     do: str
     detail: tuple[str, ...] = ()
+    undo: str = ""
     minutes: float
     source: str = ""
     access: str = ""

@@ -36,6 +36,7 @@ def tests_at(design: Design, target: Target, test: Test, found: Sequence[Spot]) 
             title=f"{test.title} of {id}",
             do=_named(design, test.do, id),
             detail=tuple(_named(design, line, id) for line in test.detail),
+            undo=_named(design, test.undo, id),
             outcomes=tuple(replace(each, text=_named(design, each.text, id)) for each in test.outcomes),
             at=id,
         )

@@ -1,12 +1,17 @@
-"""What is said of plug and lid before a move, and the caution that follows: the unit on, with its lid off."""
+"""What is said of plug, lid and loose ends before a move, and the caution of live work: the unit on, its lid off."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.faults.events import NeighboursTried, RepairDone, TestAnswered, TriedAgain, WorkaroundDone
+from benchtui.faults.model import Test
+from benchtui.faults.words import in_words
+
 if TYPE_CHECKING:
+    from benchtui.faults.events import HuntEvent
     from benchtui.faults.huntstate import HuntState
-    from benchtui.faults.model import Repair, Test, Workaround
+    from benchtui.faults.model import Repair, Workaround
 
 OPEN_AND_ON: Final = ("power-on-open-lid",)
 """The use from which the caution of live work inside follows."""
@@ -15,6 +20,12 @@ UNPLUG: Final = "USB out."
 PLUG_IN: Final = "Plug the unit in."
 LID_OFF: Final = "The lid stays off."
 
+FIRST_POWER: Final = (
+    "First try it on a charger or a hub that may be lost, through a USB meter, and never on the show computer. Pull "
+    "the plug at once if it draws more than usual or warms."
+)
+"""Said before the first power after a sign of a short: common practice, as at the first power of a new unit."""
+
 
 def is_open(state: HuntState) -> bool:
     """Whether anything of the unit is open."""
@@ -22,25 +33,73 @@ def is_open(state: HuntState) -> bool:
 
 
 def before_move(state: HuntState, move: Test | Repair, *, opens: bool) -> str:
-    """Sentences about the plug that go before a move's own words; empty when the plug stays as it is.
+    """Sentences that go before a move's own words, about the plug and what a test has left undone; empty for none.
 
     Args:
         state: Where the hunt stands.
         move: A test or a repair.
         opens: Whether something is opened for it, which takes the plug out.
     """
-    plugged = state.powered and not opens
-    if move.power == "off":
-        return UNPLUG if plugged and not move.do.startswith(UNPLUG) else ""
-    if move.power == "on" and not plugged and not move.plugs:
-        return plug_in(move.do, lid_off=opens or is_open(state))
-    return ""
+    powers = move.power == "on" or move.plugs
+    # A test wants everything in its place; a repair of the very part that is loose puts it back by itself.
+    back = put_back(state) if isinstance(move, Test) or powers else ""
+    plugged = state.powered and not opens and not back
+    told = [back]
+    if move.power == "off" and not powers:
+        told += [UNPLUG] if plugged and not move.do.startswith(UNPLUG) else []
+    elif move.plugs:
+        told += [FIRST_POWER] if is_first_power(state) else []
+    elif powers and not plugged:
+        told += [plug_in(state, move.do, lid_off=opens or is_open(state))]
+    return " ".join(each for each in told if each)
 
 
-def plug_in(words: str, *, lid_off: bool) -> str:
+def plug_in(state: HuntState, words: str, *, lid_off: bool) -> str:
     """Sentences that tell to plug in, where the words of the move do not say it themselves."""
     told = [LID_OFF] if lid_off else []
+    told += [FIRST_POWER] if is_first_power(state) else []
     return " ".join([*told, *([] if words.startswith("Plug the unit in") else [PLUG_IN])])
+
+
+def is_first_power(state: HuntState) -> bool:
+    """Whether something was noticed that may mean a short, and nothing has powered the unit since."""
+    if not state.started.signs and not state.started.locked:
+        return False
+    return not any(_powers(state, event) for _, event in state.standing)
+
+
+def _powers(state: HuntState, event: HuntEvent) -> bool:
+    """Whether the unit had power in an event."""
+    move: Test | Repair | None = None
+    if isinstance(event, TestAnswered) and not event.before:
+        move = next((test for test in state.layout.tests if test.id == event.test), None)
+    if isinstance(event, RepairDone) and not event.before:
+        move = next((repair for repair in state.layout.repairs if repair.id == event.repair), None)
+    if move is not None:
+        return move.power == "on" or (move.plugs and move.power != "off")
+    return isinstance(event, TriedAgain | NeighboursTried)
+
+
+def left_undone(state: HuntState) -> str:
+    """What the last test has left that has to be put back, as one instruction; empty for nothing.
+
+    What an earlier one left was put back before that one: a test wants everything in its place.
+    """
+    found = ""
+    for _, event in state.standing:
+        if isinstance(event, TestAnswered) and not event.before:
+            test = next((each for each in state.layout.tests if each.id == event.test), None)
+            if test is not None:
+                found = in_words(test.undo, state.target.title, state.target.kinds)
+        elif _powers(state, event) or isinstance(event, WorkaroundDone):
+            found = ""
+    return found
+
+
+def put_back(state: HuntState) -> str:
+    """How what a test has left is put back, the plug out; empty when it left nothing."""
+    undone = left_undone(state)
+    return " ".join([*([UNPLUG] if state.powered else []), undone]) if undone else ""
 
 
 def uses_of(state: HuntState, move: Test | Repair, *, opens: bool) -> tuple[str, ...]:
@@ -52,14 +111,15 @@ def uses_of(state: HuntState, move: Test | Repair, *, opens: bool) -> tuple[str,
 
 
 def shut_words(state: HuntState, *, haste: bool = False) -> str:
-    """How everything that is open is shut, or in haste put back unfastened; empty when nothing is open."""
+    """How all is put back and shut, or in haste put back unfastened; empty when nothing is open or out of its place."""
     if not is_open(state):
-        return ""
+        return put_back(state)
     opened = [access for index, access in enumerate(state.model.access) if state.position.opened >> index & 1]
     # The innermost first; what a model says nothing about is named at least.
     told = [access.shut or f"Shut {access.title}." for access in reversed(opened)]
     if haste:
         told = [f"Put {access.title} back, and fasten it after the show." for access in reversed(opened)]
+    told = [each for each in (left_undone(state), *told) if each]
     return " ".join([UNPLUG, *told] if state.powered else told)
 
 
@@ -75,5 +135,6 @@ def around(state: HuntState, move: Workaround, words: str, *, haste: bool = Fals
     if state.locks:  # the unit stays out: the words of the move unplug it, and its lid can wait
         return words
     shut = shut_words(state, haste=haste)
-    plug = PLUG_IN if move.power == "on" and (shut or not state.powered) else ""
+    first = f"{FIRST_POWER} " if is_first_power(state) else ""
+    plug = f"{first}{PLUG_IN}" if move.power == "on" and (shut or not state.powered) else ""
     return " ".join(each for each in (shut, plug, words) if each)

@@ -119,6 +119,9 @@ def _numbers(model: FaultModel) -> Iterator[Problem]:
             yield Problem(rate.place, f"rate {rate.what}: rates and shares cannot be below 0")
         if rate.modes and abs(sum(rate.modes.values()) - 1.0) > 0.015:
             yield Problem(rate.place, f"rate {rate.what}: the shares of its modes must add up to 1")
+    for sign in model.signs:
+        yield from _likelihoods(sign.place, f"sign {sign.id}: likely", sign.likely)
+        yield from _likelihoods(sign.place, f"sign {sign.id}", {"otherwise": sign.otherwise})
     for symptom in model.symptoms:
         yield from _likelihoods(symptom.place, f"symptom {symptom.id}: likely", symptom.likely)
         yield from _likelihoods(symptom.place, f"symptom {symptom.id}", {"otherwise": symptom.otherwise})
@@ -177,6 +180,7 @@ def _names(model: FaultModel) -> Iterator[Problem]:
         yield from _known(access.place, f"access {access.id}: inside", [access.inside], places)
     for sign in model.signs:
         yield from _known(sign.place, f"sign {sign.id}: first", sign.first, tests)
+        yield from _known(sign.place, f"sign {sign.id}: likely", sign.likely, faults)
         if not any(test.id in sign.first for test in model.tests if test.power != "on"):
             yield Problem(sign.place, f"sign {sign.id}: first: name a test that is made with the power off")
     for symptom in model.symptoms:
@@ -296,6 +300,7 @@ def _placeholders(model: FaultModel) -> Iterator[Problem]:
     texts: list[tuple[Place, str, str]] = []
     for symptom in model.symptoms:
         texts.append((symptom.place, f"symptom {symptom.id}", symptom.again))
+    texts += [(test.place, test.id, test.undo) for test in model.tests]
     items: list[Test | Repair | Workaround] = [*model.tests, *model.repairs, *model.workarounds]
     for item in items:
         texts.append((item.place, item.id, " ".join((item.do, *item.detail))))
