@@ -80,7 +80,7 @@ def find(store: Store, typed: str, *, limit: int = 50) -> tuple[Event, ...]:
         if len(words) > 1 and len(found) < limit:
             known = {event.seq for event in found}
             titles = {row[0]: row[1] for row in store.connection.execute("SELECT job, title FROM job")}
-            for event in _with_any(store.connection, words):
+            for event in map(store.about, _with_any(store.connection, words)):
                 if event.seq not in known and _holds(_about(event, titles), words):
                     found.append(event)
                     if len(found) == limit:

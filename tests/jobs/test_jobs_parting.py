@@ -141,6 +141,8 @@ def test_one_gets_a_new_number_and_its_jobs_readings_and_defect_go_with_it(
         assert any(words in line and "one in the case (me)" in line for line in passport(shop.units.view(unit))), unit
     assert {job.unit for job in record_jobs(shop.store)} == {OLD, NEW}
     assert {event.unit for event in find(shop.store, goes)} == {NEW}
+    for number in (NEW, OLD):  # the number it has, and the one it was written with
+        assert {event.unit for event in find(shop.store, f"{goes} {number}")} == {NEW}
 
 
 def test_each_desk_goes_its_own_way_to_its_release(benches: Benches) -> None:
