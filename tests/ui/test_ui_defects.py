@@ -15,6 +15,7 @@ from benchtui.design.joints import joints_at, soldering_of, unknown_joint
 from benchtui.errors import UsageError
 from benchtui.jobs.events import DefectFound, DispositionGiven, ReworkDone, ReworkStarted
 from benchtui.ui.screens.defects import DefectScreen
+from benchtui.ui.view.defects import NEXT
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -65,7 +66,7 @@ async def test_a_third_heating_of_a_lug_asks_for_a_reason(tmp_path: Path, monkey
             await pilot.press(*"F3 lug 2", "enter")
 
         await heat("dull joint")
-        await until(pilot, "the rework is done")
+        await until(pilot, "say when the rework is done")
         assert run.state.joints == {"F3 lug 2": (1, 2)}
         await pilot.press("home", "enter")
         await until(pilot, "Is the rework done?")
@@ -83,7 +84,7 @@ async def test_a_third_heating_of_a_lug_asks_for_a_reason(tmp_path: Path, monkey
         await pilot.press("down", "enter")
         await until(pilot, "Because")
         await pilot.press(*"no spare", "enter")
-        await until(pilot, "the rework is done")
+        await until(pilot, "say when the rework is done")
         assert run.state.joints == {"F3 lug 2": (2, 2)}
         notes = [event.data["text"] for event in app.store.events(kinds=["note"])]
         assert notes == ["F3 lug 2 is heated beyond what its part bears: no spare"]
@@ -143,7 +144,7 @@ async def test_a_defect_is_put_right_when_the_file_of_its_design_is_gone(tmp_pat
         await pilot.press("down", "enter")
         await until(pilot, "Because")
         await pilot.press(*"sheet says twice", "enter")
-        await until(pilot, "the rework is done")
+        await until(pilot, "say when the rework is done")
         assert run.state.joints == {"F1 lug 2": (1, 0)}
         await pilot.press("home", "enter")
         await until(pilot, "Is the rework done?")
@@ -179,3 +180,8 @@ async def test_what_an_earlier_rework_wrote_down_of_a_part_still_holds_without_i
 def test_a_library_without_designs_says_what_to_do(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="there is no design 'hollin'; there is none at all: put its file back"):
         Library.open([tmp_path]).path_of("design", "hollin")
+
+
+@pytest.mark.parametrize("status", [status for status in NEXT if status != "accepted"])
+def test_what_comes_next_does_not_read_as_if_it_were_done(status: str) -> None:
+    assert NEXT[status].startswith("next: ")

@@ -92,5 +92,5 @@ def test_defects_say_what_comes_next() -> None:
     state = advance(state, DispositionGiven(defect="D2", disposition="use as is", reason="under the label"))
     rows = defect_rows(state, UNICODE)
     assert rows[1].id == "defect:D1"
-    assert rows[1].under == "decide what is to be done"
-    assert rows[2].under.startswith("nothing more: use as is, under the label")
+    assert rows[1].under == "next: decide what is to be done"
+    assert rows[2].under.startswith("nothing more; decided: use as is, because under the label")

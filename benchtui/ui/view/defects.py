@@ -15,10 +15,10 @@ if TYPE_CHECKING:
     from benchtui.ui.view.shapes import Shapes
 
 NEXT: Final[Mapping[str, str]] = {
-    "found": "decide what is to be done",
-    "decided": "begin the rework",
-    "in rework": "the rework is done",
-    "reworked": "test again what it opened",
+    "found": "next: decide what is to be done",
+    "decided": "next: begin the rework",
+    "in rework": "next: say when the rework is done",
+    "reworked": "next: test again what it opened",
     "accepted": "nothing more",
 }
 """What comes next for a defect, by its status."""
@@ -44,7 +44,7 @@ def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
     rows = [Row(text="Defects")]
     for defect in sorted(state.defects.values(), key=lambda one: (state.defect_over(one), one.id)):
         status = Status.DONE if state.defect_over(defect) else Status.FAILED
-        decided = f": {defect.disposition}, {defect.reason}" if defect.disposition else ""
+        decided = f"; decided: {defect.disposition}, because {defect.reason}" if defect.disposition else ""
         left = [key for key in defect.reopened if state.plan.has(key)]
         opened = [str(state.plan.step(key).number) for key in left if not state[key].settled]
         rows.append(
