@@ -75,13 +75,16 @@ def parked(found: Sequence[Sequence[Foretold]]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(each.parked for point in found for each in point if each.parked))
 
 
-def foretell(state: HuntState, bench: Bench, points: Sequence[Expected]) -> tuple[tuple[Foretold, ...], ...]:
+def foretell(
+    state: HuntState, bench: Bench, points: Sequence[Expected], *, at: str = ""
+) -> tuple[tuple[Foretold, ...], ...]:
     """For each test point, what it would read under the leading suspects; suspects that read alike stand together.
 
     Args:
         state: Where the hunt stands.
         bench: The design's circuits.
         points: Test points of the move in sight.
+        at: Id of the control that the move is made on, where that is not the one hunted on; else empty.
     """
     if state.design is None or not points:
         return tuple(() for _ in points)
@@ -90,7 +93,7 @@ def foretell(state: HuntState, bench: Bench, points: Sequence[Expected]) -> tupl
     buses = iter(common_wires(state.design, state.target.subject) if state.target.scope == "bank" else ())
     found = []
     for point in points:
-        subject = next(buses, None) if point.point == FEED else _subject(state, point)
+        subject = next(buses, None) if point.point == FEED else at or _subject(state, point)
         readings = ((_reading(state, bench, known[each.fault], point, subject), each) for each in leading)
         found.append(_grouped(readings))
     return tuple(found)

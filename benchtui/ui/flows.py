@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import UsageError
 from benchtui.faults.words import listed
 from benchtui.ui.unit_acts import fixed_of_it
-from benchtui.ui.walks import end_walks, walks
+from benchtui.ui.walks import begun, end_walks
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -170,19 +170,24 @@ async def take_up_hunt(app: BenchApp, job: str) -> None:
     await app.push_screen_wait(HuntScreen(app.hunts.resume(job)))
 
 
-async def walk_repair(app: BenchApp, run: HuntRun, procedure: str) -> bool:
-    """Go through a rework procedure on the control that is hunted, and come back.
+async def walk_repair(app: BenchApp, run: HuntRun, procedure: str, subject: str) -> bool:
+    """Go through a rework procedure on a control, and come back.
+
+    Args:
+        app: The program.
+        run: The hunt.
+        procedure: Id of the rework procedure.
+        subject: Id of the control that the repair is made on.
 
     Returns:
         Whether it was closed.
     """
     from benchtui.faults.events import WalkOpened
 
-    begun = next((each for each in walks(app.bench, run) if each.procedure == procedure), None)
-    if begun is not None:
-        return bool(await take_up(app, begun.job))
+    if aside := begun(app.bench, run, procedure, subject):
+        return bool(await take_up(app, aside))
     design = run.state.design
-    job = app.bench.start(procedure, run.unit, design_id=design.id if design else "", subject=run.state.target.control)
+    job = app.bench.start(procedure, run.unit, design_id=design.id if design else "", subject=subject)
     run.act(WalkOpened(procedure=procedure, job=job.job))
     return bool(await work_on(app, job))
 

@@ -144,7 +144,12 @@ class Hunting:
         if self._foretold[0] != key:
             from benchtui.faults.foretold import foretell
 
-            self._foretold = key, foretell(state, self.run.hunts.circuits(state.design), points)
+            self._foretold = (
+                key,
+                foretell(
+                    state, self.run.hunts.circuits(state.design), points, at=getattr(self.proposal.move, "at", "")
+                ),
+            )
         return self._foretold[1]
 
     def think(self, budget: float = 0.02) -> bool:
@@ -244,7 +249,7 @@ class Hunting:
         if judged.outcome:
             said = next(each.text for each in self.proposal.outcomes if each.key == judged.outcome)
             event = ev.TestAnswered(test=test.id, outcome=judged.outcome, typed=readings)
-            return self.act(event, f"{judged.words[-1] if judged.words else typed.strip()}: {said}")
+            return self.act(event, f"{judged.words[-1]}, so: {said}" if judged.words else f"{typed.strip()}: {said}")
         self.run.act(ev.ReadingTyped(test=test.id, typed=typed.strip()))
         self.settled = True
         if judged.missing:

@@ -11,6 +11,7 @@ from benchtui.ui.view.answers import together
 from benchtui.ui.view.hunt import HuntSight, hunt_head, hunt_page
 from benchtui.ui.view.shapes import UNICODE
 from benchtui.ui.view.text import plain
+from benchtui.ui.walks import subject_of
 
 CASES = [
     ("control", "F3", "control-dead"),
@@ -158,3 +159,14 @@ def test_probes_that_stay_where_they_are_are_named_once() -> None:
     assert "probes as before, F3 at the middle" in text
     one.reading("1.64 V")
     assert "probes red on J1 pin 5" in shown(one)  # the next one stands whole beside its field
+
+
+def test_a_move_on_another_control_is_foretold_and_gone_through_there() -> None:
+    one = real_hunt("B1", "phantom-presses")
+    one.pick("T20@B6")
+    assert "if shorted diode at B6" in shown(one) or "as healthy" in shown(one)
+    assert "shorted diode at B1" not in " ".join(each for point in one.foretold for each in point)
+    one.pick("diode@B6")
+    assert subject_of(one.run, one.proposal.move) == "B6"
+    one.pick("sweep-clean")
+    assert subject_of(one.run, one.proposal.move) == "B1"

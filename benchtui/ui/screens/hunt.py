@@ -19,6 +19,7 @@ from benchtui.ui.screens.pick import PickScreen
 from benchtui.ui.view import hunt as view
 from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.keys import FIELD
+from benchtui.ui.walks import subject_of
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.work import Reply
 
@@ -134,9 +135,14 @@ class HuntScreen(CautiousScreen[str]):
     def side(self, width: int, height: int) -> list[Line]:
         shown = self.side_shown or self._sides()[0]
         picture = self.host.panel_of(
-            self.run.state.design, width=width, height=16, rear=shown == "rear", mark=self.run.state.target.control
+            self.run.state.design, width=width, height=16, rear=shown == "rear", mark=self._subject
         )
         return [*picture, *view.trail(self.run.state, width)][:height]
+
+    @property
+    def _subject(self) -> str:
+        """Id of the control that the move in sight is made on."""
+        return subject_of(self.run, self.hunting.proposal.move)
 
     def _sides(self) -> tuple[str, str]:
         """The side on which the move in sight is made, and the other one: the rear where the lid has to be open."""
@@ -151,7 +157,7 @@ class HuntScreen(CautiousScreen[str]):
             width=width,
             height=height,
             rear=self.side_shown == "rear",
-            mark=self.run.state.target.control,
+            mark=self._subject,
         )
 
     def keys(self) -> Sequence[Key]:
@@ -284,7 +290,7 @@ class HuntScreen(CautiousScreen[str]):
     async def _repair(self, procedure: str) -> None:
         """Go through a repair as a job of its own; when that is closed, the repair is done."""
         state = self.run.state
-        done = await flows.walk_repair(self.host, self.run, procedure)
+        done = await flows.walk_repair(self.host, self.run, procedure, self._subject)
         if done and state.phase == "look":
             self._settle(self.hunting.answer(1))
 
