@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from benchtui.jobs.hunted import taken_back
 from benchtui.jobs.left_open import root_of
 from benchtui.jobs.named import Names, names_of, touched
 from benchtui.jobs.parts import exchanged
@@ -54,7 +55,10 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
     hunts: dict[str, frozenset[str]] = {}
     changed: dict[str, frozenset[str]] = {}
     repaired: set[str] = set()
+    gone = taken_back(events)
     for order, event in enumerate(events):
+        if order in gone:
+            continue
         starts.setdefault(event.job, order)
         state, data = states.get(event.job), event.data
         match event.kind:

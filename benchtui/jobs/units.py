@@ -12,6 +12,7 @@ from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_
 from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import fold
 from benchtui.jobs.heated import too_often
+from benchtui.jobs.hunted import open_hunts
 from benchtui.jobs.left_open import left_lines
 from benchtui.jobs.order import Order, order_of
 from benchtui.jobs.parts import Fitted as Fitted
@@ -170,7 +171,7 @@ def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Pl
         concessions=(*_concessions(states), *view.concessions),
         parts=parts_of(events),
         released=max((order for order, event in enumerate(events) if _releases(event)), default=None),
-        hunts_open=tuple(_open_hunts(by_job)),
+        hunts_open=tuple(open_hunts(events)),
         joints=joints(states, events),
         void=void(states, events),
         order=order_of(states, events),
@@ -377,22 +378,3 @@ def _concessions(jobs: Sequence[JobState]) -> Iterator[str]:
         for gone in job.gone.values():
             if gone.known.status is Status.NOT_APPLICABLE and gone.step.must:
                 yield f"not tested, for the step was taken out: {gone.step.text} ({gone.known.reason})"
-
-
-def _open_hunts(by_job: Mapping[str, Sequence[Recorded]]) -> Iterator[str]:
-    """Hunts that are under way, and those closed without a finding until a later one on the same thing has one."""
-    left: dict[str, str] = {}
-    for events in by_job.values():
-        if events[0].kind != "hunt-started":
-            continue
-        title = str(events[0].data.get("title") or "a hunt for a fault")
-        closed = next((event for event in events if event.kind.endswith("-closed")), None)
-        if closed is None:
-            yield title
-        elif closed.data.get("result") in ("not reproduced", "open"):
-            words = {"not reproduced": "could not be reproduced"}.get(str(closed.data["result"]), "left open")
-            shown = f", it showed: {closed.data['conditions']}" if closed.data.get("conditions") else ""
-            left[title] = f"{title} ({words}{shown})"
-        else:
-            left.pop(title, None)
-    yield from left.values()

@@ -1,0 +1,77 @@
+"""Hunts for a fault as the unit knows them: what of them stands, and which have not come to an end.
+
+A hunt is read from its events alone, for what a unit still lacks has to be known without the fault model.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from benchtui.jobs.events import Recorded
+
+STARTED: Final = "hunt-started"
+CLOSED: Final = "hunt-closed"
+_WITHDRAWN: Final = "hunt-withdrawn"
+
+_WITHOUT: Final = {"not reproduced": "could not be reproduced", "open": "left open"}
+"""Results without a finding, as words."""
+
+
+def taken_back(events: Sequence[Recorded]) -> frozenset[int]:
+    """Places of the events of hunts that were taken back, and of those that say so.
+
+    Args:
+        events: Every event of the unit in the record's order.
+    """
+    own: dict[str, list[int]] = {}
+    gone: set[int] = set()
+    for place, event in enumerate(events):
+        if event.kind == STARTED or event.job in own:
+            here = own.setdefault(event.job, [])
+            here.append(place)
+            if event.kind == _WITHDRAWN:
+                number = event.data.get("event")
+                # Without a number it is the last one that still stands; the start of a hunt stands for good.
+                which = [each for each in here[1:-1] if each not in gone][-1:]
+                if number is not None:
+                    which = here[max(int(number), 1) :][:1]
+                gone |= {place, *which}
+    return frozenset(gone)
+
+
+def open_hunts(events: Sequence[Recorded]) -> Iterator[str]:
+    """Hunts that are under way, and those that ended without a finding until a later one of the same thing has one.
+
+    The same thing is the same subject and the same trouble, and later is what ended later: a fader that sticks in the
+    cold is not found by a hunt on its lamp, nor by one that had come to its end before.
+
+    Args:
+        events: Every event of the unit in the record's order.
+    """
+    gone = taken_back(events)
+    begun: dict[str, Recorded] = {}
+    under_way: dict[str, str] = {}
+    left: dict[tuple[str, str], str] = {}
+    for place, event in enumerate(events):
+        if event.kind == STARTED and event.job not in begun:
+            begun[event.job] = event
+            under_way[event.job] = _title(event)
+        elif event.kind == CLOSED and event.job in begun and place not in gone:
+            title, symptom = _title(begun[event.job]), str(begun[event.job].data.get("symptom", ""))
+            under_way.pop(event.job, None)
+            if (words := _WITHOUT.get(str(event.data.get("result")))) is not None:
+                shown = f", it showed: {event.data['conditions']}" if event.data.get("conditions") else ""
+                left[title, symptom] = f"{title} ({words}{shown})"
+            else:
+                # Where nobody had said what the trouble was, a finding at the same place is the best there can be.
+                for found in {(title, symptom), (title, "")} & set(left):
+                    del left[found]
+    yield from under_way.values()
+    yield from left.values()
+
+
+def _title(event: Recorded) -> str:
+    return str(event.data.get("title") or "a hunt for a fault")
