@@ -298,6 +298,8 @@ class CallReturned(StepEvent):
     KIND: ClassVar[str] = "call-returned"
     called: str
     result: str
+    shared: bool = False
+    """It was gone through for another unit, and served this one too."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

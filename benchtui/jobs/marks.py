@@ -292,7 +292,9 @@ def _called(state: JobState, event: ev.CallOpened, time: str) -> JobState:
 def _returned(state: JobState, event: ev.CallReturned, _time: str) -> JobState:
     if state[event.step].called != event.called:
         raise JobError("this step called another job")
-    return change(state, event.step, called="", returned=event.result)
+    # What it left open is a line of the unit it was gone through for, and of no other one that it served.
+    counts = not event.shared or event.result == "complete"
+    return change(state, event.step, called="", returned=event.result if counts else "")
 
 
 MARKS: Final[Mapping[type[ev.JobEvent], Move]] = {

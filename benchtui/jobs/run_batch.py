@@ -97,7 +97,11 @@ class Batch:
         return called
 
     def returned(self, step: str) -> tuple[str, ...]:
-        """Go past a step that called a procedure, on every unit where that has come to its end."""
+        """Go past a step that called a procedure, on every unit where that has come to its end.
+
+        One that was gone through for another unit and left something open proves nothing of this one: it is at the
+        step still, and the procedure is called anew.
+        """
         back = []
         for unit in self.at(step):
             run = self.runs()[unit]

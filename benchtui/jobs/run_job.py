@@ -105,7 +105,14 @@ class Run:
         return self.adopt(event, time=recorded.time, plan=plan)
 
     def whole(self, event: ev.JobEvent) -> ev.JobEvent:
-        """The act with what the record knows of it: a part whose place holds another one takes that one's place."""
+        """The act with what the record knows of it.
+
+        A part whose place holds another one takes that one's place, and a called procedure may have been gone through
+        for another unit of the batch.
+        """
+        if isinstance(event, ev.CallReturned):
+            made = self.bench.store.events(job=event.called, newest=1)
+            return replace(event, shared=bool(made) and made[0].unit != self.unit)
         if not isinstance(event, ev.PartFitted) or event.replaces or not self.unit:
             return event
         fitted = parts_of(self.bench.store.events(unit=self.unit, kinds=[ev.PartFitted.KIND]))

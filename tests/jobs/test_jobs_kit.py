@@ -148,5 +148,29 @@ def test_what_is_about_the_bench_is_gone_through_once_for_a_whole_batch(
         assert {run.state["strap"].returned for run in batch.runs().values()} == {"complete"}
 
 
+def test_a_test_of_the_bench_that_failed_serves_no_other_unit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    # Row I11 (ANSI/ESD S20.20: the strap is tested before the work): what it left open is told of the first unit alone.
+    call = plan(step("strap", act="call", text="Go to: strap.", call="strap-test"), step("look"), id="build")
+    strap = plan(step("test", "observe", text="Test the strap."), id="strap-test", title="Strap")
+    with Store.open(tmp_path / "record.sqlite", clock=(clock := Clock())) as store:
+        bench = PlannedBench({"build": call, "strap-test": strap}, store, clock)
+        monkeypatch.setattr(bench, "once_a_sitting", lambda id: id == "strap-test")
+        batch = Batch.make(bench, "hollin-cue-desk", 3)
+        batch.start("build")
+        (run,) = batch.call("strap").runs().values()
+        run.act(ev.StepFailed(step="test", reason="it does not light"))
+        run.close(decision="the other strap is in the van")
+        first, *others = batch.units
+        assert batch.returned("strap") == (first,)
+        assert f"step 1 failed (it does not light): Test the strap. (job {run.job})" in bench.units.missing(first)
+        assert batch.at("strap") == tuple(others)
+        (again,) = batch.call("strap").runs().values()
+        assert (again.unit, again.job == run.job) == (others[0], False), "it is tested anew, for those that wait"
+        again.act(ev.StepDone(step="test"))
+        again.close()
+        assert batch.returned("strap") == tuple(others)
+        assert batch.current() is not None
+
+
 def test_the_strap_the_meter_and_the_iron_are_about_the_bench() -> None:
     assert Plans(Library.open()).once_a_sitting() == {"strap-test", "check-meter", "set-iron"}
