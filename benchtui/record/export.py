@@ -44,7 +44,8 @@ def _body(store: Store, unit: str) -> Iterator[str]:
     db = store.connection
     # What a unit that was parted from another was given its number by goes with it.
     also = ", ".join(str(seq) for seq in partings_of(db, unit)) if unit else ""
-    where = f"{OF_UNIT} OR seq IN ({also})" if unit else "FROM event"
+    where = f"FROM event WHERE seq IN (SELECT seq {OF_UNIT} UNION SELECT seq FROM event WHERE seq IN ({also}))"
+    where = where if unit else "FROM event"
     rows = db.execute(f"SELECT {COLUMNS} {where} ORDER BY {ORDER}", {"unit": unit}).fetchall()
     named = {digest for row in rows for digest in _DIGEST.findall(str(row[8]))}
     for digest, body in db.execute("SELECT digest, body FROM text ORDER BY digest"):

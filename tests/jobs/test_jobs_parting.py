@@ -350,6 +350,24 @@ def test_copies_of_one_record_that_went_on_apart_are_told_apart_by_their_branch(
         assert verify(store) == ()
 
 
+def test_no_question_about_a_parted_unit_reads_the_whole_table(benches: Benches) -> None:
+    # Row K7 (Miller; Nielsen): with a million events the page of a unit is there at once.
+    shop = benches.shop
+    benches.meet(shop, benches.tour)
+    part(shop.units, OLD, of_tour(shop), reason="two desks", by="me")
+    asked: list[str] = []
+    shop.store.connection.set_trace_callback(asked.append)
+    shop.store.events(unit=NEW)
+    shop.store.events(unit=OLD, newest=5)
+    shop.store.append("note", unit=NEW, data={"text": "x"})
+    list(lines(shop.store, unit=NEW))
+    shop.store.connection.set_trace_callback(None)
+    for query in asked:
+        if query.lstrip().upper().startswith("SELECT"):
+            for row in shop.store.connection.execute(f"EXPLAIN QUERY PLAN {query}"):
+                assert not row[3].startswith("SCAN event"), query
+
+
 def test_a_number_is_not_given_without_a_reason_a_name_or_a_second_desk(benches: Benches) -> None:
     shop = benches.shop
     with pytest.raises(JobError, match="only one unit is HCD-001-R"):
