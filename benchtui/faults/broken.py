@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from benchtui.design.circuit.elements import Open
 from benchtui.design.circuit.solve import solve
 from benchtui.errors import DesignError
-from benchtui.faults.spots import Channels, Detached, Exchange, Value
+from benchtui.faults.spots import Channels, Deaf, Detached, Exchange, Value
 
 if TYPE_CHECKING:
     from benchtui.design.circuit.elements import Circuit
@@ -20,7 +20,7 @@ def changed(circuit: Circuit, change: Change, *, powered: bool) -> Circuit:
 
     A contact of a connector that is out belongs to the wire in it: a bad crimp is found between lug and pin.
     """
-    if isinstance(change, Channels):
+    if isinstance(change, Channels | Deaf):
         return circuit
     if isinstance(change, Exchange):
         return ordered(_exchanged(circuit, change), circuit)

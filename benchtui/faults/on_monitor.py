@@ -9,7 +9,7 @@ from benchtui.design.parts import DIVIDERS
 from benchtui.errors import DesignError
 from benchtui.faults.on_bench import Answer, Case, below, inside, of_one
 from benchtui.faults.patterns import HIGHEST, LOWEST
-from benchtui.faults.spots import Channels
+from benchtui.faults.spots import Channels, Deaf
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -247,7 +247,7 @@ def others(case: Case) -> Answer | None:
             return {"twin": 1.0} if bridged != {encoder.id} else {"alone": 1.0}
         own = speaks(case, encoder) or 0.0
         return {"alone": own, "nothing": 1.0 - own}
-    if not movers:
+    if not movers or _chip_is_out(case):
         return None
     followers = next((found for found in (_followers(case, mover) for mover in movers) if found), 0)
     if followers:
@@ -286,6 +286,11 @@ def _following(case: Case, mover: Control) -> Iterator[Control]:
             yield other
 
 
+def _chip_is_out(case: Case) -> bool:
+    """Whether a whole multiplexer is cut off: what its channels then have in common no circuit tells."""
+    return sum(isinstance(change, Deaf) for change in case.spot.changes) > 1
+
+
 def _joins(change: Change) -> bool:
     """Whether a short may let one press come through at another switch: that of a diode wants three held."""
     return isinstance(change, Short) and not change.element.endswith(".diode")
@@ -301,12 +306,16 @@ def numbers(case: Case) -> Answer | None:
     chances = [chance for chance in (_chance(case, control) for control in case.controls()) if chance is not None]
     if not chances or any(isinstance(change, Channels) for change in case.spot.changes):
         return None
+    if _chip_is_out(case):
+        return None
     return {"agrees": max(chances), "nothing": 1.0 - max(chances)}
 
 
 def repeats(case: Case) -> Answer | None:
     """Values that come twice across a multiplexer."""
     lines = [change for change in case.spot.changes if isinstance(change, Channels)]
+    if _chip_is_out(case):
+        return None
     if not lines:
         return {"own": 1.0}
     return {"repeats": 1.0} if len(set(lines[0].reads)) < len(lines[0].reads) else {"own": 1.0}

@@ -20,7 +20,7 @@ from benchtui.design.points.meter import TOP, error
 from benchtui.design.testpoints import POINTS, expected, reading_of
 from benchtui.errors import DesignError
 from benchtui.faults.broken import changed, ordered
-from benchtui.faults.spots import Channels, Detached, Exchange
+from benchtui.faults.spots import Channels, Deaf, Detached, Exchange
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -154,7 +154,9 @@ class Bench:
             rail = solution.between("rail", "ground")
             known = circuit.nodes()
             self._codes[key] = {
-                control.id: self._steps(solution.between(pin_node(control), "ground") / rail)
+                control.id: STEPS / 2.0
+                if _deaf(spot, control)
+                else self._steps(solution.between(pin_node(control), "ground") / rail)
                 for control in self.design.members(moved.bank)
                 if control.kind in DIVIDERS and pin_node(control) in known
             }
@@ -206,6 +208,8 @@ class Bench:
         seen = self.seen_instead(spot, control)
         if seen is None:
             return Shown(0.0)  # a spare channel, tied to ground
+        if _deaf(spot, seen):
+            return Shown(STEPS / 2.0, STEPS / _UNIFORM, floating=True)
         if seen.bank != moved.bank:  # another bank knows nothing of it
             moved, position = seen, 0.5
         key = ("code", _circuit_id(spot), seen.id, moved.id, position, lamps)
@@ -254,6 +258,8 @@ class Bench:
         Returns:
             The share, and whether the released input floats: nothing holds it, and it reads at random.
         """
+        if _deaf(spot, control):
+            return Shown(0.5, floating=True)
         key = ("input", _circuit_id(spot), control.id, held, role, pressed.id if pressed else "")
         if key not in self._shown:
             role = "row" if control.row else role or control.signal_role
@@ -310,6 +316,14 @@ class Bench:
 def _circuit_id(spot: Spot | None) -> str:
     """What tells the circuit of a spot from others; empty for one that leaves the circuit as it is."""
     return spot.id if spot and not all(isinstance(change, Channels) for change in spot.changes) else ""
+
+
+def _deaf(spot: Spot | None, control: Control) -> bool:
+    """Whether a control's channel is cut off behind its pin."""
+    own = (control.multiplexer, control.channel)
+    return spot is not None and any(
+        isinstance(each, Deaf) and (each.multiplexer, each.channel) == own for each in spot.changes
+    )
 
 
 def _opens(spot: Spot | None) -> bool:

@@ -23,6 +23,13 @@ if TYPE_CHECKING:
 BAD_JOINT: Final = 200.0
 """Ohms of a common joint that has gone resistive: between the 50 and 500 ohm of the trade notes' bank tables."""
 
+BAD_RETURN: Final = 20e3
+"""Ohms of a common return of switches that has gone so bad that a pull-up of 10 kohm is no longer pulled low. Less
+shows nowhere but on a meter. Our own choice."""
+
+BAD_LAMP_RETURN: Final = 1e3
+"""Ohms of a common return of lamps that leaves them hardly lit beside a usual 270 ohm. Our own choice."""
+
 WRONG_VALUE: Final = (0.1, 10.0)
 """What a wrongly fitted part is of the right one: 1 kohm or 100 kohm for 10 kohm, the usual mix-up."""
 
@@ -69,6 +76,14 @@ class Channels:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Deaf:
+    """A channel of a multiplexer that is cut off behind its input: it reads at random, whatever its pin shows."""
+
+    multiplexer: str
+    channel: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Detached:
     """A bad joint at a lug: the wires that meet there still meet each other, but not the part."""
 
@@ -76,7 +91,7 @@ class Detached:
     role: str
 
 
-Change = Open | Short | Worse | Bridge | Exchange | Value | Channels | Detached
+Change = Open | Short | Worse | Bridge | Exchange | Value | Channels | Deaf | Detached
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

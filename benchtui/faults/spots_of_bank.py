@@ -8,7 +8,18 @@ from benchtui.design.circuit.elements import Bridge, Open, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.wiring import wires
 from benchtui.faults.patterns import select_lines
-from benchtui.faults.spots import BAD_JOINT, Channels, Rates, Spot, feeds, neighbouring_pins, pulls
+from benchtui.faults.spots import (
+    BAD_JOINT,
+    BAD_LAMP_RETURN,
+    BAD_RETURN,
+    Channels,
+    Deaf,
+    Rates,
+    Spot,
+    feeds,
+    neighbouring_pins,
+    pulls,
+)
 from benchtui.faults.spots_of_control import shorted_diode
 
 if TYPE_CHECKING:
@@ -57,6 +68,17 @@ def _of_bus(design: Design, class_id: str, bus: str, name: str, rates: Rates) ->
             rate=2.0 * rates.of("joint") + rates.of("wire") + (rates.of("crimp") if feed else 0.0),
             source=rates.source("joint"),
         )
+        if feed and not divides:
+            lamps = any(design.control(each.control).kind == "lamp" for each in runs if each.control)
+            yield Spot(
+                id=f"F51@{run.id}.resistive",
+                title=f"Common {name} resistive: {place}",
+                short=f"resistive {name} at {run.end}",
+                where=f"{run.colour} {run.gauge}, {run.end} to {run.start}",
+                changes=(Worse(f"{run.id}.wire", BAD_LAMP_RETURN if lamps else BAD_RETURN),),
+                rate=rates.of("joint") + rates.of("crimp"),
+                source=rates.source("joint"),
+            )
         if feed and divides:
             yield Spot(
                 id=f"F13@{run.id}",
@@ -160,6 +182,15 @@ def _of_multiplexer(design: Design, chip: str, bank_id: str, rates: Rates) -> It
     """Each select line stuck or exchanged, where it shows in this bank."""
     entry = design.multiplexer(chip)
     channels = [control.channel for control in design.members(bank_id) if control.multiplexer == chip]
+    yield Spot(
+        id=f"F16@{chip}",
+        title=f"Multiplexer {chip} dead or disabled: none of its channels is read",
+        short=f"dead or disabled {chip}",
+        where=f"{chip}, its supply, its common {entry.common} and its enable pin, which belongs to {entry.enable}",
+        changes=tuple(Deaf(multiplexer=chip, channel=each) for each in range(entry.channels)),
+        rate=rates.of("multiplexer", "dead") + 2.0 * rates.of("joint"),
+        source=rates.source("multiplexer"),
+    )
     for line in select_lines(entry.channels):
         if all(line.reads[channel] == channel for channel in channels):
             continue

@@ -14,6 +14,7 @@ from benchtui.faults.spots import (
     RETURN_ROLES,
     SIGNAL_ROLES,
     WRONG_VALUE,
+    Deaf,
     Detached,
     Exchange,
     Rates,
@@ -57,9 +58,25 @@ def of_control(design: Design, control: Control, rates: Rates) -> Iterator[Spot]
         yield _part(
             control, "F46", "stuck", "contact stuck closed", (Short(f"{control.id}.contact"),), rates, "sticking"
         )
+    if control.multiplexer:
+        yield _deaf_channel(design, control, rates)
     yield from _pulls(design, control, rates)
     yield from _bridges(design, control, rates)
     yield from _shorts(design, control, rates)
+
+
+def _deaf_channel(design: Design, control: Control, rates: Rates) -> Spot:
+    """The channel of its multiplexer open behind the pin: a joint of the chip, or the chip itself."""
+    chip = design.multiplexer(control.multiplexer)
+    return Spot(
+        id=f"F40@{chip.id}.{control.channel}",
+        title=f"Channel {control.channel} of multiplexer {chip.id} open behind its input",
+        short=f"open channel {control.channel} of {chip.id}",
+        where=f"{chip.id} channel {control.channel}, from {control.connector} pin {control.pins[control.signal_role]}",
+        changes=(Deaf(multiplexer=chip.id, channel=control.channel),),
+        rate=rates.of("multiplexer", "input") / chip.channels + rates.of("pin"),
+        source=rates.source("multiplexer"),
+    )
 
 
 def _pulls(design: Design, control: Control, rates: Rates) -> Iterator[Spot]:

@@ -154,6 +154,11 @@ def test_every_faulty_circuit_agrees_with_a_circuit_simulator(tmp_path: Path) ->
         ("F3", "F49@F3.low", "element-ohms", "low"),
         ("F3", "F49@F3.high", "element-ohms", "high"),
         ("F3", "F49@F3.low", "swept-ohms", "low"),
+        # A channel cut off behind its pin: volts perfect, value at random (trade notes 3.2, F40).
+        ("F3", "F40@M1.2", "ends", "odd"),
+        ("F3", "F40@M1.2", "pin-volts", "right"),
+        ("F3", "F40@M1.2", "lug-volts", "right"),
+        ("F3", "F40@M1.2", "rest", "chatters"),
         # Matrix: an open diode kills its button, a short one reads nearly nothing.
         ("B6", "F33@B6.diode", "messages", "silent"),
         ("B6", "F33@B6.diode", "diode", "open"),
@@ -180,11 +185,18 @@ def test_a_control_shows_what_the_trade_notes_say(subject: str, id: str, measure
         ("A", "F13@F1.ground", "ends", "short-low"),
         ("A", "F13@F1.supply", "ends", "short-high"),
         ("A", "F14@J1", "swept-ohms", "high"),
+        ("A", "F16@M1", "ends", "odd"),
+        ("A", "F16@M1", "rest", "chatters"),
+        ("A", "F16@M1", "pin-volts", "right"),
         ("A", "F15@S0-stuck-low", "repeats", "repeats"),
         ("A", "F15@S0-stuck-low", "others", "twin"),
         ("A", "F15@S0-and-S1-exchanged", "repeats", "own"),
         ("C", "F17@B5.row", "messages", "silent"),
         ("D", "F51@T1.common", "messages", "silent"),
+        # A common return that is resistive: the switches are no longer pulled low, the lamps hardly light.
+        ("D", "F51@T1.common.resistive", "messages", "silent"),
+        ("D", "F51@T1.common.resistive", "wire-ohms", "bad"),
+        ("L", "F51@L1.cathode.resistive", "lamp-lights", "dark"),
     ],
 )
 def test_a_bank_shows_what_the_trade_notes_say(bank: str, id: str, measure: str, outcome: str) -> None:

@@ -19,7 +19,7 @@ from benchtui.design.wiring import wires
 from benchtui.errors import DesignError
 from benchtui.faults.broken import changed
 from benchtui.faults.probing import ALONE, at_the_lug, with_fault
-from benchtui.faults.spots import Channels, Exchange
+from benchtui.faults.spots import Channels, Deaf, Exchange
 
 if TYPE_CHECKING:
     from random import Random
@@ -184,6 +184,8 @@ class Desk:
         seen = self.seen_instead(control)
         if seen is None:
             return 0.0
+        if any(isinstance(each, Deaf) and each.channel == seen.channel for each in self._changes()):
+            return None  # the converter sees nothing of this channel
         node = pin_node(seen)
         own = {id: place for id, place in places.items() if self.design.control(id).bank == seen.bank}
         circuit = self.circuit(seen.bank, State(positions=own, lamps=frozenset(lamps), reading=seen.id))

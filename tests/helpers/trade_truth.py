@@ -478,8 +478,9 @@ ACTS: Final[Mapping[str, Mapping[str, Mapping[str, float]]]] = {
         },
     },
     "T44": {"moves": {"F27": 0.9, "F45": 0.8}},
-    "T17": {"wrong": {"F15": 0.98, "F18": 0.8, "F30": 0.8, "F45": 0.1}},
-    "T18": {"stays": {"F15": 0.98, "F18": 0.8, "F30": 0.8}},
+    # A channel that is cut off in its multiplexer is a damaged pin to whoever tries another control there.
+    "T17": {"wrong": {"F40": 0.98, "F15": 0.98, "F18": 0.8, "F30": 0.8, "F45": 0.1}},
+    "T18": {"stays": {"F40": 0.98, "F15": 0.98, "F18": 0.8, "F30": 0.8}},
     "T28": {"changes": {"F20": 0.3, "F21": 0.1, "F13": 0.2}},
     "T30": {"better": {"F46": 0.3, "F24": 0.1, "F20": 0.1, "F22": 0.1}},
     "T31": {"differs": {"F15": 0.5, "F18": 0.4, "F30": 0.2}},
