@@ -7,14 +7,19 @@ words shown for a step that is left out are made from its rule, so the two canno
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
+from benchtui.jobs.events import read_event
 from benchtui.jobs.serials import number_of
+from benchtui.jobs.unit_events import UNIT_EVENTS, UnitFixed, UnitMade
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from benchtui.content.procedure import Applies
+    from benchtui.jobs.event_base import Recorded
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,8 +29,51 @@ class UnitFacts:
     serial: str = ""
     hardware: str = ""
     """Revision of the hardware; empty when nobody said."""
-    options: tuple[str, ...] | None = None
-    """Options fitted; None when nobody said."""
+    options: tuple[str, ...] = ()
+    """Options that are known to be fitted."""
+    asked: tuple[str, ...] = ()
+    """Options that were asked about; of any other it is not known whether it is fitted."""
+
+
+def facts_of(unit: str, events: Iterable[Recorded]) -> UnitFacts:
+    """What is fixed about a unit.
+
+    A unit that came into the record with its first job was never asked, and an older program did not write down what it
+    had asked about: there an option that is not fitted is not known.
+
+    Args:
+        unit: Serial number.
+        events: Its events, in the record's order.
+    """
+    made: UnitMade | None = None
+    for event in events:
+        match read_event(event.kind, event.data, kinds=UNIT_EVENTS):
+            case UnitMade() as first if made is None:
+                made = first
+            case UnitFixed() as later if made is not None:
+                made = with_fixed(made, later)
+    if made is None:
+        return UnitFacts(serial=unit)
+    return UnitFacts(serial=unit, hardware=made.hardware, options=made.options, asked=made.asked)
+
+
+def with_fixed(made: UnitMade, later: UnitFixed) -> UnitMade:
+    """What is fixed about a unit, with what was found out later; what was known first stands."""
+    return replace(
+        made,
+        hardware=made.hardware or later.hardware,
+        options=tuple(dict.fromkeys((*made.options, *later.options))),
+        asked=tuple(dict.fromkeys((*made.asked, *later.asked))),
+    )
+
+
+def told_otherwise(made: UnitMade, later: UnitFixed) -> str:
+    """In what two answers about one unit differ, as words; empty where they agree. Only two benches can differ so."""
+    if made.hardware and later.hardware and _plain(made.hardware) != _plain(later.hardware):
+        return f"its hardware is {made.hardware} at one bench and {later.hardware} at the other"
+    both = set(made.asked) & set(later.asked)
+    differ = [name for name in sorted(both) if (name in made.options) != (name in later.options)]
+    return f"one bench says that it has {_or(tuple(differ))}, another that it has not" if differ else ""
 
 
 def not_for(rule: Applies, unit: UnitFacts) -> str:
@@ -37,9 +85,10 @@ def not_for(rule: Applies, unit: UnitFacts) -> str:
     Raises:
         JobError: The range of serial numbers cannot be read.
     """
-    if rule.hardware and unit.hardware and unit.hardware not in rule.hardware:
+    if rule.hardware and unit.hardware and _plain(unit.hardware) not in map(_plain, rule.hardware):
         return f"it is for hardware {_or(rule.hardware)}, and this unit is {unit.hardware}"
-    if rule.options and unit.options is not None and not set(rule.options) & set(unit.options):
+    wanted, fitted = set(map(_plain, rule.options)), set(map(_plain, unit.options))
+    if wanted and not wanted & fitted and wanted <= set(map(_plain, unit.asked)):
         return f"it is for units with {_or(rule.options)}, and this unit has {_or(unit.options) or 'no option'}"
     number = number_of(unit.serial)
     if rule.serials and number is not None:
@@ -59,6 +108,10 @@ def serial_range(text: str) -> tuple[int, int]:
     if not found:
         raise JobError(f"{text!r} is no range of unit numbers", hint="write it as: 4 to 9")
     return int(found[1]), int(found[2])
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.split()).casefold()
 
 
 def _or(words: tuple[str, ...]) -> str:

@@ -149,6 +149,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "suspended": "put aside",
     "resumed": "taken up again",
     "unit-made": "serial number given",
+    "unit-fixed": "found out of it later: {hardware} {options}",
     "unit-state": "{state}",
     "intake": "taken in: {condition}",
     "firmware-loaded": "firmware {name} {version}",

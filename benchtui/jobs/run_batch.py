@@ -17,6 +17,7 @@ from benchtui.jobs.waits import ending
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
+    from benchtui.jobs.applies import UnitFacts
     from benchtui.jobs.batch import Cell, Spread
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import PlanStep
@@ -52,9 +53,16 @@ class Batch:
 
     @classmethod
     def make(
-        cls, bench: Bench, design_id: str, quantity: int, *, hardware: str = "", options: tuple[str, ...] = ()
+        cls, bench: Bench, design_id: str, quantity: int, *, hardware: str = "", fixed: UnitFacts | None = None
     ) -> Batch:
         """Plan a batch: its units get their serial numbers.
+
+        Args:
+            bench: The bench it is built on.
+            design_id: Id of the design.
+            quantity: How many units.
+            hardware: Revision of their hardware.
+            fixed: The same and their options, as they were asked for.
 
         Raises:
             JobError: The quantity is not at least one.
@@ -63,7 +71,13 @@ class Batch:
             raise JobError("a batch has at least one unit")
         taken = {str(event.data.get("batch", "")) for event in bench.store.events(kinds=[UnitMade.KIND])}
         name = next(f"B{number}" for number in range(1, len(taken) + 2) if f"B{number}" not in taken)
-        made = UnitMade(design=design_id, hardware=hardware, options=options, batch=name)
+        made = UnitMade(
+            design=design_id,
+            hardware=hardware or (fixed.hardware if fixed else ""),
+            options=fixed.options if fixed else (),
+            asked=fixed.asked if fixed else (),
+            batch=name,
+        )
         bench.units.make_all(made, quantity=quantity)
         return cls(bench, name)
 

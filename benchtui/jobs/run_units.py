@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import JobError
-from benchtui.jobs.applies import UnitFacts
+from benchtui.jobs.applies import UnitFacts, facts_of
 from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.disagree import check_one_unit
 from benchtui.jobs.events import JobStarted
@@ -22,6 +22,7 @@ from benchtui.jobs.unit_events import (
     ConcessionGiven,
     ConflictDecided,
     DecisionWithdrawn,
+    UnitFixed,
     UnitMade,
     UnitStateSet,
     WorkaroundSet,
@@ -68,12 +69,7 @@ class Units:
 
     def facts(self, unit: str) -> UnitFacts:
         """What is fixed about a unit, for steps that are only for some."""
-        made = next((event.data for event in self.store.events(unit=unit, kinds=[UnitMade.KIND])), None)
-        if made is None:
-            return UnitFacts(serial=unit)
-        # A unit that came into the record with its first job was never asked about its hardware and options.
-        options = tuple(made["options"]) if "options" in made else () if made.get("hardware") else None
-        return UnitFacts(serial=unit, hardware=str(made.get("hardware", "")), options=options)
+        return facts_of(unit, self.store.events(unit=unit, kinds=[UnitMade.KIND, UnitFixed.KIND]))
 
     def opening(self, unit: str, plan: Plan, *, batch: str = "") -> list[Draft]:
         """What has to be written about a unit when a job is opened on it: that it is known, and in work.
@@ -122,7 +118,14 @@ class Units:
         return serial_of(prefix, next_number(prefix, (row.unit for row in self.store.units())))
 
     def make(
-        self, design_id: str, *, hardware: str = "", options: tuple[str, ...] = (), batch: str = "", serial: str = ""
+        self,
+        design_id: str,
+        *,
+        hardware: str = "",
+        options: tuple[str, ...] = (),
+        asked: tuple[str, ...] = (),
+        batch: str = "",
+        serial: str = "",
     ) -> str:
         """Give a unit its serial number and write down what is fixed about it.
 
@@ -130,6 +133,7 @@ class Units:
             design_id: Id of its design.
             hardware: Revision of the hardware.
             options: Options fitted.
+            asked: Options that were asked about.
             batch: Batch it is built in.
             serial: A number given by somebody else; the next of our own when empty.
 
@@ -139,7 +143,7 @@ class Units:
         Raises:
             JobError: There is such a unit already.
         """
-        made = UnitMade(design=design_id, hardware=hardware, options=options, batch=batch)
+        made = UnitMade(design=design_id, hardware=hardware, options=options, asked=asked, batch=batch)
         return self.make_all(made, serials=(serial or self.next_serial(design_id),))[0]
 
     def make_all(self, made: UnitMade, *, quantity: int = 0, serials: tuple[str, ...] = ()) -> tuple[str, ...]:

@@ -22,6 +22,18 @@ class UnitMade(JobEvent):
     options: tuple[str, ...] = ()
     """Options fitted, such as "left-handed"."""
     batch: str = ""
+    asked: tuple[str, ...] = ()
+    """Options that were asked about, fitted or not; of any other it is not known whether the unit has it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitFixed(JobEvent):
+    """What is fixed of a unit was found out later, when a step depended on it; what is empty was not."""
+
+    KIND: ClassVar[str] = "unit-fixed"
+    hardware: str = ""
+    options: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +158,7 @@ UNIT_EVENTS: Final[Mapping[str, type[JobEvent]]] = {
     cls.KIND: cls
     for cls in (
         UnitMade,
+        UnitFixed,
         UnitStateSet,
         UnitTakenIn,
         FirmwareLoaded,

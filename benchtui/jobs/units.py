@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
+from benchtui.jobs.applies import told_otherwise, with_fixed
 from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import fold
@@ -26,6 +27,7 @@ from benchtui.jobs.unit_events import (
     ConflictDecided,
     DecisionWithdrawn,
     FirmwareLoaded,
+    UnitFixed,
     UnitMade,
     UnitParted,
     UnitRenumbered,
@@ -289,6 +291,11 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
                     view, recorded, f"{view.unit} was given at two benches: is it one unit, or are they two?"
                 )
             return replace(view, made=event)
+        case UnitFixed():
+            made = view.made or UnitMade(design=view.design)
+            if differ := told_otherwise(made, event):
+                view = _disputed(view, recorded, f"{differ}: look at the unit")
+            return replace(view, made=with_fixed(made, event))
         case UnitParted():
             told = f"two units were {view.unit}; one of them is {event.serial} from then on"
             return replace(view, numbers=(*view.numbers, f"{told}: {event.reason} ({event.by})"))

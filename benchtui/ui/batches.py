@@ -6,8 +6,8 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import UsageError
+from benchtui.ui.fixed import fixed_of_it
 from benchtui.ui.flows import pick_design
-from benchtui.ui.unit_acts import fixed_of_it
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -52,10 +52,10 @@ async def build_batch(app: BenchApp) -> None:
             )
         if typed is None:
             return
-        fixed = await fixed_of_it(app, first)
+        fixed = await fixed_of_it(app, first, design_id)
         if fixed is None:
             return
-        batch = Batch.make(app.bench, design_id, int(typed), hardware=fixed[0], options=fixed[1])
+        batch = Batch.make(app.bench, design_id, int(typed), fixed=fixed)
     else:
         batch = Batch(app.bench, picked)
         design_id = batch.design

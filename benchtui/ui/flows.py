@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import UsageError
 from benchtui.faults.words import listed
-from benchtui.ui.unit_acts import fixed_of_it
+from benchtui.ui.fixed import fix
 from benchtui.ui.walks import begun, end_walks
 
 if TYPE_CHECKING:
@@ -52,12 +52,8 @@ async def start_job(app: BenchApp, id: str) -> None:
     unit = await app.push_screen_wait(UnitScreen(entry.title, design_id))
     if unit is None:
         return
-    if unit and entry.kind == "procedure" and unit not in {row.unit for row in app.store.units()}:
-        fixed = await fixed_of_it(app, id)
-        if fixed is None:
-            return
-        if any(fixed):
-            app.units.make(design_id, hardware=fixed[0], options=fixed[1], serial=unit)
+    if unit and entry.kind == "procedure" and not await fix(app, id, unit, design_id):
+        return
     await work_on(app, app.bench.start(id, unit, design_id=design_id, subject=subject))
 
 

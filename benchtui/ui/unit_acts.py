@@ -13,10 +13,6 @@ from benchtui.jobs.units import MOVES
 from benchtui.ui.view.rows import Row
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from benchtui.content.library import Library
-    from benchtui.content.procedure import Step
     from benchtui.ui.ways import Ways
 
 MEANS = {
@@ -255,51 +251,3 @@ async def take_in(ways: Ways, unit: str) -> None:
     condition, damage, accessories, settings = said
     ways.units.write(unit, UnitTakenIn(condition=condition, accessories=accessories, damage=damage, settings=settings))
     ways.report("kept with the unit")
-
-
-async def fixed_of_it(ways: Ways, procedure: str) -> tuple[str, tuple[str, ...]] | None:
-    """Hardware revision and options of a new unit, asked only where a step of the procedure depends on them.
-
-    Returns:
-        What was said; empty where nothing depends on it; None when it was given up.
-    """
-    revisions, options = asked_of(ways.library, procedure)
-    hardware, fitted = "", ""
-    if revisions:
-        question = f"Hardware revision, such as {', '.join(revisions)} (nothing: not known)"
-        answer = await ways.ask("What is fixed of the new unit", question)
-        if answer is None:
-            return None
-        hardware = answer
-    if options:
-        question = f"Options fitted, of {', '.join(options)} (nothing: none)"
-        answer = await ways.ask("What is fixed of the new unit", question)
-        if answer is None:
-            return None
-        fitted = answer
-    return hardware, options_of(fitted)
-
-
-def options_of(typed: str) -> tuple[str, ...]:
-    """Options as typed, with commas between."""
-    return tuple(word.strip() for word in typed.split(",") if word.strip())
-
-
-def asked_of(library: Library, procedure: str) -> tuple[list[str], list[str]]:
-    """Hardware revisions and options that steps of a procedure, or of those it calls, depend on."""
-    rules = [step.applies for step in _steps(library, procedure, set()) if step.applies is not None]
-    revisions = dict.fromkeys(name for rule in rules for name in rule.hardware)
-    options = dict.fromkeys(name for rule in rules for name in rule.options)
-    return list(revisions), list(options)
-
-
-def _steps(library: Library, procedure: str, seen: set[str]) -> Iterator[Step]:
-    """The steps of a procedure and of those that it calls."""
-    known = {entry.id for entry in library.entries("procedure")}
-    if procedure in seen or procedure not in known:
-        return
-    seen.add(procedure)
-    for step in library.procedure(procedure).steps:
-        yield step
-        if step.call:
-            yield from _steps(library, step.call, seen)

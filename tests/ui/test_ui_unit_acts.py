@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from helpers.jobs import after, plan, started, step
 from helpers.screens import running, until
 
-from benchtui.content.library import Library
 from benchtui.jobs.conflicts import Conflict
 from benchtui.jobs.events import DefectFound, Suspended
 from benchtui.jobs.run_units import Units
@@ -18,7 +17,6 @@ from benchtui.record.export import lines
 from benchtui.record.merge import merge
 from benchtui.record.store import Store
 from benchtui.ui.screens.unit import UnitPage
-from benchtui.ui.unit_acts import fixed_of_it
 from benchtui.ui.view.resume import Return, needs_page, resume_lines
 from benchtui.ui.view.shapes import UNICODE
 from benchtui.ui.view.text import plain
@@ -221,62 +219,6 @@ async def test_a_unit_that_comes_in_is_described_before_it_is_touched(tmp_path: 
         text = await until(pilot, "As it came in")
         for part in ("dusty", "damage: one cap broken", "settings: not saved"):
             assert part in text
-
-
-PROCEDURE = """\
-procedure: hollin-short
-title: A short one
-kind: assembly
-revision: 1
-design: any
-purpose: A step for some units only.
-before: {conditions: none, tools: none, parts: none, materials: none}
-minutes: 5
-after: none
-steps:
-  - id: cut
-    do: Cut the trace.
-    applies: {hardware: [B], options: [left-handed]}
-  - id: look
-    do: Look at it.
-"""
-
-
-async def test_what_is_fixed_of_a_unit_is_asked_only_where_a_step_depends_on_it(
-    tmp_path: Path,
-) -> None:
-    # S1000D applicability: attributes are fixed when the unit is made, and steps follow from them.
-    (tmp_path / "short.yaml").write_text(PROCEDURE, encoding="utf-8")
-    said: list[object] = []
-    async with running(tmp_path) as (app, pilot):
-        app.library = Library.open([tmp_path])
-
-        async def ask() -> None:
-            said.append(await fixed_of_it(app, "hollin-short"))
-            said.append(await fixed_of_it(app, "another"))
-
-        app.go(ask())
-        await until(pilot, "Hardware revision, such as B")
-        await press(pilot, "B", "enter")
-        await until(pilot, "Options fitted, of left-handed")
-        await press(pilot, "enter")
-        await pilot.pause()
-    assert said == [("B", ()), ("", ())]
-
-
-def test_the_line_mode_asks_what_is_fixed_of_a_new_unit(tmp_path: Path) -> None:
-    # S1000D applicability, as above.
-    from benchtui.record.store import Store
-    from benchtui.ui.lines.bench import BenchTalk
-    from benchtui.ui.lines.talk import Talk
-
-    (tmp_path / "short.yaml").write_text(PROCEDURE, encoding="utf-8")
-    answers = iter(["A", "left-handed, dim lamps"])
-    with Store.open(tmp_path / "record.sqlite") as store:
-        talk = BenchTalk(Library.open([tmp_path]), store, Talk(lambda _: next(answers), lambda _: None))
-        talk._fixed("hollin-short", UNIT, "hollin-cue-desk")
-        facts = talk.bench.units.facts(UNIT)
-    assert (facts.hardware, facts.options) == ("A", ("left-handed", "dim lamps"))
 
 
 async def test_a_defect_of_a_closed_job_is_offered_and_can_be_used_as_it_is(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import UsageError
 from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.unit_events import UnitMade
+from benchtui.ui.fixed import fixed_of_it
 from benchtui.ui.view.batch import sums_text
 from benchtui.ui.view.bench import where
 from benchtui.ui.view.rows import Row
@@ -56,7 +57,8 @@ def _planned(here: BenchTalk) -> Batch | None:
         return "" if not typed or (typed.isdigit() and 1 <= int(typed) <= 99) else "type a number, 1 to 99"
 
     typed = here.ways.go(here.ways.ask("A new batch", "How many units, 1 to 99", needed="type a number", check=number))
-    return Batch.make(here.bench, design.id, int(typed)) if typed else None
+    fixed = here.ways.go(fixed_of_it(here.ways, "", design.id)) if typed else None
+    return Batch.make(here.bench, design.id, int(typed), fixed=fixed) if typed and fixed is not None else None
 
 
 def _go_over(here: BenchTalk, batch: Batch, procedure: str) -> None:

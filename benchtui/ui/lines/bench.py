@@ -8,6 +8,7 @@ from benchtui.errors import BenchError, UsageError
 from benchtui.faults.words import listed
 from benchtui.jobs.timers import moment
 from benchtui.paths import is_practice
+from benchtui.ui.fixed import fix
 from benchtui.ui.lines.batches import build_batch
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
 from benchtui.ui.lines.job import JobTalk
@@ -189,25 +190,10 @@ class BenchTalk:
                     return
         self.bench.trusted(id, design_id=design_id, subject=subject)  # before a serial number is given for it
         unit = self._unit(design_id)
-        if unit and entry.kind == "procedure" and unit not in {row.unit for row in self.store.units()}:
-            self._fixed(id, unit, design_id)
+        if unit and entry.kind == "procedure" and not self.ways.go(fix(self.ways, id, unit, design_id)):
+            return
         run = self.bench.start(id, unit, design_id=design_id, subject=subject)
         self._work(run)
-
-    def _fixed(self, procedure: str, unit: str, design_id: str) -> None:
-        """Ask for hardware revision and options of a new unit, where a step of the procedure depends on them."""
-        from benchtui.ui.unit_acts import asked_of, options_of
-
-        revisions, options = asked_of(self.library, procedure)
-        hardware = fitted = ""
-        if revisions:
-            hardware = self.talk.ask(
-                f"hardware revision of the new unit, such as {', '.join(revisions)} (nothing: not known)"
-            )
-        if options:
-            fitted = self.talk.ask(f"options fitted, of {', '.join(options)} (nothing: none)")
-        if hardware or fitted:
-            self.bench.units.make(design_id, hardware=hardware, options=options_of(fitted), serial=unit)
 
     def _unit(self, design_id: str = "") -> str:
         """The unit in question, a new one by a serial number with its check letter; empty for none in particular."""
