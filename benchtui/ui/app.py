@@ -16,6 +16,7 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.paths import is_practice
+from benchtui.ui.gate import Keyboard
 from benchtui.ui.sums_done import SumsDone
 from benchtui.ui.themes import ORDER, PLAIN, THEMES
 from benchtui.ui.view.shapes import shapes_for_terminal
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
     from benchtui.jobs.plan import Plan
     from benchtui.jobs.run import Run
     from benchtui.record.store import Store
+    from benchtui.ui.gate import Press
     from benchtui.ui.view.rows import Row
     from benchtui.ui.view.text import Line
 
@@ -96,6 +98,7 @@ class BenchApp(App[None]):
         """Designs read in this sitting: a picture is drawn at many keys, and reading its file takes a while."""
         self.last_look = ""
         """What was looked at last beside a step, as `ui.view.reference` names it."""
+        self.keyboard = Keyboard()
         self.sums_done = SumsDone(sums, read_only=store.read_only)
         for theme in (*THEMES.values(), PLAIN):
             self.register_theme(theme)
@@ -147,10 +150,22 @@ class BenchApp(App[None]):
         self.exit(return_code=0)
 
     async def on_event(self, event: Event) -> None:
-        """Refuse keys while the window is too small: nothing may be answered that cannot be seen, on any screen."""
-        if isinstance(event, events.Key) and not event.is_forwarded and self._refused(event.key):
-            return
+        """Take note of each key, and refuse keys while the window is too small to see what they would answer."""
+        if isinstance(event, events.Key) and not event.is_forwarded:
+            self.keyboard.note(event.key, arrived=event.time, event=event)
+            if self._refused(event.key):
+                return
         await super().on_event(event)
+
+    def doubt(self, press: Press, then: Callable[[], None]) -> None:
+        """Do something once it is known that its key is not held (`Keyboard.doubt`)."""
+        self.keyboard.doubt(press, then)
+        self._mind_doubt()
+
+    def _mind_doubt(self) -> None:
+        left = self.keyboard.due()
+        if left:
+            self.set_timer(left, self._mind_doubt)
 
     def _refused(self, key: str) -> bool:
         from benchtui.ui.screens.pages import EmergencyPage, HelpPage

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import UsageError
 from benchtui.faults.words import listed
 from benchtui.ui.fixed import fix
+from benchtui.ui.taking_up import to_identify
 from benchtui.ui.walks import begun, end_walks
 
 if TYPE_CHECKING:
@@ -90,14 +91,38 @@ async def take_up(app: BenchApp, job: str) -> str:
     if left is not None:
         # A job that was ended from outside is suspended only now, so its own count of the break holds.
         gone = run.away if left.forced else app.bench.clock() - datetime.fromisoformat(run.state.last)
-        if needs_page(run.state, gone, run.conflicts):
-            others = [each for each in app.bench.open_jobs() if each.unit not in ("", run.unit)]
-            identify = bool(others) and bool(run.unit)
-            if not await app.push_screen_wait(ResumeScreen(run, gone=gone, identify=identify)):
+        # What was asked for in an earlier break and never given is asked for again, however short this one was.
+        if run.state.identify or needs_page(run.state, gone, run.conflicts):
+            page = ResumeScreen(run, gone=gone, identify=to_identify(run))
+            if not await app.push_screen_wait(page):
                 return ""
         else:
             run.act(Resumed(identify=False))
+    elif run.state.identify and not await _read_off(app, run):
+        return ""
     return await work_on(app, run)
+
+
+async def _read_off(app: BenchApp, run: Run) -> bool:
+    """Ask for the serial number of a job that was taken up without it; whether it was given."""
+    from benchtui.jobs.events import UnitIdentified
+    from benchtui.ui.screens.pick import AskScreen
+
+    def wrong(typed: str) -> str:
+        if run.act(UnitIdentified(serial=typed)).identify:
+            return f"that is not {run.unit}: look again which unit is on the bench"
+        return ""
+
+    asked = AskScreen(
+        run.state.plan.title,
+        "Serial number, read off the unit",
+        needed="type the serial number that is marked on the unit",
+        check=wrong,
+    )
+    if await app.push_screen_wait(asked) is not None:
+        return True
+    run.suspend()
+    return False
 
 
 async def work_on(app: BenchApp, run: Run) -> str:

@@ -12,7 +12,7 @@ from contextlib import suppress
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from benchtui.ui.gate import READING_TIME, REPEAT_TIME
+from benchtui.ui.gate import AGAIN_TIME, QUIET_TIME, REPEAT_TIME
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,8 +20,14 @@ if TYPE_CHECKING:
     from helpers.terminal import Terminal
 
 PREFIX = {"": 1.0, "m": 1e-3, "µ": 1e-6, "k": 1e3, "M": 1e6}
-AGAIN = REPEAT_TIME + 0.02
-"""Seconds between two presses of the same key."""
+AGAIN = QUIET_TIME + 0.05
+"""Seconds between two presses of the same key, with no other in between, where each has to count."""
+
+ROW = REPEAT_TIME + 0.1
+"""Seconds between two presses of the same key that choose from lists."""
+
+MOVES = ("\x1b[A", "\x1b[B")
+"""Keys that only move, and count always: up and down."""
 
 UNITS = ("Ω", "V", "A", "N", "m", "s", "°C", "%", "F", "")
 
@@ -97,15 +103,17 @@ class Hand:
         self.pass_time = pass_time
         self.reading = reading or (lambda text: good_reading(limits_on(text)))
         self.acts = 0
-        self._last: dict[str, float] = {}
+        self._last = ("", 0.0)
+        """The key pressed last, and when."""
 
     def press(self, keys: str) -> str:
         """Send keys, and wait until the screen has answered and is quiet; the screen then."""
         before = self.terminal.text()
-        # The same key again at once is taken for one that is held down.
-        self.terminal.pause(self._last.get(keys, 0.0) + AGAIN - time.monotonic())
+        last, at = self._last
+        if keys == last and keys not in MOVES:  # at once it would be taken for a key that is held down
+            self.terminal.pause(at + AGAIN - time.monotonic())
         self.terminal.send(keys)
-        self._last[keys] = time.monotonic()
+        self._last = (keys if keys.startswith("\x1b") else keys[-1], time.monotonic())
         self.acts += 1
         for _ in range(4):
             with suppress(AssertionError):
@@ -117,7 +125,7 @@ class Hand:
         if keys.endswith("\r"):  # what was typed has been taken only when its field is gone
             text = self.terminal.until(lambda text: "leave the field" not in text or _stays(text))
             if "Enter again keeps it" in text:  # it is as typed; the key counts once the question could be read
-                self.terminal.pause(READING_TIME + 0.2)
+                self.terminal.pause(AGAIN_TIME + 0.2)
                 return self.press("\r")
         return text
 
@@ -131,11 +139,11 @@ class Hand:
             (" a  I have read this", lambda: self.press("a")),
             ("press  a  when you have read this", lambda: self.terminal.changed(text)),
             ("You were away for", lambda: self._come_back(text)),
-            ("to be answered", lambda: self.press(" ")),
+            ("to be answered", self._tick),
             ("Begin the work", lambda: self._begin(text)),
             ("To see to", lambda: self._end_page(text)),
             ("Nothing is open", lambda: self._end_page(text)),
-            ("over: Space goes on", lambda: self.press(" ")),
+            ("over: Space goes on", self._go_on),
         ):
             if sign in (keys if sign.startswith(" a") else text):
                 return act()
@@ -152,7 +160,15 @@ class Hand:
                 seconds = seconds * 60 + int(part)
             self.pass_time(seconds + 1.0)
             return self.terminal.until("over: Space goes on")
-        return self.press(" ")
+        return self._go_on()
+
+    def _go_on(self) -> str:
+        """Done with a step: two keys by turns, since another key shows that the first was let go."""
+        return self.press("\x1b[C" if self._last[0] == " " else " ")
+
+    def _tick(self) -> str:
+        """The same on a list."""
+        return self.press("\r" if self._last[0] == " " else " ")
 
     def _fill_in(self, text: str) -> str:
         asked = text.splitlines()[-3:-1]
@@ -173,19 +189,19 @@ class Hand:
     def _come_back(self, text: str) -> str:
         for number in re.findall(r"^ {2} (\d) .*press the number", text, re.MULTILINE):
             text = self.press(number)
-        return self.press(" ")
+        return self._go_on()
 
     def _begin(self, text: str) -> str:
         if re.search(r"[○o] .*[^e]$", text.split("Is it so?")[-1], re.MULTILINE) and "here" not in text:
             self.press("e")
-        return self.press(" ")
+        return self._tick()
 
     def _end_page(self, text: str) -> str:
         """Tick line after line: the mark goes on by itself, down to the line that closes the job."""
         cursor = next((row for row in text.splitlines() if row.startswith("▸")), "")
         if "Go back" in cursor or "open" in cursor:
             return self.press("\x1b[A")
-        return self.press(" ")
+        return self._tick()
 
     def until(self, words: str, *, most: int = 20000) -> str:
         """Go on working until these words stand on the screen."""

@@ -7,10 +7,12 @@ the repair. What the probes then show comes from the desk.
 from __future__ import annotations
 
 import re
+import time
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from helpers.faulty_desk import places
+from helpers.hand import AGAIN
 from helpers.terminal import Terminal
 
 if TYPE_CHECKING:
@@ -76,6 +78,8 @@ class Repairer:
 
     def __init__(self, terminal: Terminal, desk: FaultyDesk, *, walk: bool = True) -> None:
         self.terminal = terminal
+        self._last = ("", 0.0)
+        """The key pressed last, and when."""
         self.step_by_step = walk
         self.desk = desk
         self.course = Course()
@@ -102,6 +106,14 @@ class Repairer:
             before = now
             self.terminal.read(0.12)
         return now
+
+    def press(self, *keys: str) -> None:
+        """Press keys by name; one that was the last one as well after a while, or it would be taken for a held one."""
+        last, at = self._last
+        if keys[0] == last and last not in ("up", "down"):
+            self.terminal.pause(at + AGAIN - time.monotonic())
+        self.terminal.press(*keys)
+        self._last = (keys[-1], time.monotonic())
 
     def wait_for_change(self, act: Callable[[], None]) -> None:
         before = self.terminal.text()
@@ -133,7 +145,7 @@ class Repairer:
         for _ in range(20):  # from the top: the move itself is in sight
             if self.move[0] or "Find the fault:" not in self.terminal.text():
                 break
-            self.terminal.press("up")
+            self.press("up")
             self.settled()
         for _ in range(30):
             place = ""
@@ -152,7 +164,7 @@ class Repairer:
                     place = ""
             if "more below" not in self.terminal.text():
                 break
-            self.terminal.press("down")
+            self.press("down")
             self.settled()
         return list(dict.fromkeys(found))
 
@@ -162,7 +174,7 @@ class Repairer:
         """From the bench into the hunt."""
         terminal, desk = self.terminal, self.desk
         terminal.until("The bench")
-        terminal.press("f")
+        self.press("f")
         for question, row in (
             ("For which design?", "Hollin cue desk"),
             ("On which unit?", self.unit),
@@ -182,9 +194,9 @@ class Repairer:
         terminal.until("Find the fault:")
         if desk.tells:
             self.settled()
-            terminal.press("s")
+            self.press("s")
             terminal.until("Say it")
-            terminal.press(desk.tells, "enter")
+            self.press(desk.tells, "enter")
             terminal.until(lambda text: "Say it" not in text)
 
     def take(self, words: str) -> None:
@@ -194,12 +206,12 @@ class Repairer:
         for _ in range(120):
             row = next((line for line in self.terminal.text().splitlines() if line.startswith("▸")), "")
             if row[1:].strip().startswith(words):
-                self.terminal.press("enter")
+                self.press("enter")
                 return
             before = self.terminal.text()
-            self.terminal.press("down")
+            self.press("down")
             if self.terminal.text() == before and self.settled() == before:
-                self.terminal.press(HOME)
+                self.press(HOME)
                 self.settled()
         raise AssertionError(f"no row begins with {words!r}:\n{self.terminal.text()}")
 
@@ -226,7 +238,7 @@ class Repairer:
         """Acknowledge each page of cautions once its key is named."""
         while re.search(r"press {2}a {2}when|after a moment the key", self.terminal.text()):
             text = self.terminal.until("press  a  when", seconds=10)
-            self.wait_for_change(lambda: self.terminal.press("a"))
+            self.wait_for_change(lambda: self.press("a"))
             self.course.cautions += len(SIGNAL_WORD.findall(text))
             self.settled()
 
@@ -236,7 +248,7 @@ class Repairer:
         for wanted in (*words, "cannot tell"):
             for number, text in on_offer.items():
                 if text.startswith(wanted):
-                    self.wait_for_change(lambda number=number: self.terminal.press(str(number)))  # type: ignore[misc]
+                    self.wait_for_change(lambda number=number: self.press(str(number)))  # type: ignore[misc]
                     return text
         raise AssertionError(f"none of {words} is on offer:\n{self.terminal.text()}")
 
@@ -254,19 +266,19 @@ class Repairer:
         if not points:
             self.course.answers.append(self.press_answer(said))
             return
-        self.terminal.press("m")
+        self.press("m")
         asked = re.search(r"Reading \d of (\d)", self.terminal.until("Reading"))
         if asked and int(asked[1]) != len(points):  # one was overlooked: look again
-            self.terminal.press("escape")
+            self.press("escape")
             self.settled()
             points = self.probes()
-            self.terminal.press("m")
+            self.press("m")
         read = [self.desk.reading(where, mended=self.mended) for where in points]
         for number, text in enumerate(read):
             self.terminal.until(lambda shown: "Reading" in shown)
             if len(read) > 1:
                 self.terminal.until(f"Reading {number + 1} of {len(read)}")
-            self.wait_for_change(lambda text=text: self.terminal.press(text, "enter"))  # type: ignore[misc]
+            self.wait_for_change(lambda text=text: self.press(text, "enter"))  # type: ignore[misc]
             self.settled()
             if self.move != ("Test", title) or "Reading" not in self.terminal.text():
                 break
@@ -284,14 +296,14 @@ class Repairer:
         self.mended = title in self.desk.cures
         walked = re.search(r" o {2}step by step", self.last)
         if walked:
-            self.terminal.press("o")
+            self.press("o")
             self.terminal.until(lambda text: "Find the fault" not in text)
         if walked and self.step_by_step:
             self.walk()
             return
         if walked:  # looks into the job, puts it aside, and does the repair by heart
             self.settled()
-            self.terminal.press("q")
+            self.press("q")
             self.terminal.until("Find the fault")
         self.press_answer(("done",))
 
@@ -311,14 +323,14 @@ class Repairer:
     def close(self) -> None:
         """Say what was found and done."""
         terminal = self.terminal
-        terminal.press("space")
+        self.press("space")
         terminal.until("What did you find?")
         self.course.named = self.desk.cause or "Not known"
         self.take(self.course.named)
         for question, words in (("Found, in your words", self.desk.name), ("Done", "put right"), ("Parts", "none")):
             terminal.until(question)
             self.settled()
-            terminal.press(words, "enter")
+            self.press(words, "enter")
         terminal.until("The bench")
         self.course.ended = True
 
@@ -338,21 +350,21 @@ class Repairer:
 
     def walk_on(self) -> None:
         """One act on whatever the job shows."""
-        terminal, text, keys = self.terminal, self.terminal.text(), self.last
+        text, keys = self.terminal.text(), self.last
         if "Is it so?" in text or "Begin the work" in text:
             if "to be answered" in text or re.search(r"▸ *Begin the work(?!, once)", text):
-                self.wait_for_change(lambda: terminal.press("space"))
+                self.wait_for_change(lambda: self.press("space"))
             else:
-                self.wait_for_change(lambda: terminal.press("e"))
+                self.wait_for_change(lambda: self.press("e"))
             return
         if "test the wrist strap first" in text:
-            self.wait_for_change(lambda: terminal.press(STRAP, "enter"))
+            self.wait_for_change(lambda: self.press(STRAP, "enter"))
             return
         if " keep " in keys and re.search(r"firmware|of the part", "\n".join(text.splitlines()[-4:-1])):
-            self.wait_for_change(lambda: terminal.press("1.2", "enter"))
+            self.wait_for_change(lambda: self.press("1.2", "enter"))
             return
         if "tick, choose" in keys:
-            self.wait_for_change(lambda: terminal.press("space"))
+            self.wait_for_change(lambda: self.press("space"))
             return
         self.course.steps += 1
         choices = re.findall(r"^ {3}(\d) {2}(.+)$", "\n".join(self.rows()), re.M)
@@ -360,14 +372,14 @@ class Repairer:
             for wanted in self.desk.choices:
                 for number, words in choices:
                     if words.startswith(wanted):
-                        self.wait_for_change(lambda number=number: terminal.press(number))  # type: ignore[misc]
+                        self.wait_for_change(lambda number=number: self.press(number))  # type: ignore[misc]
                         return
-            self.wait_for_change(lambda: terminal.press("1"))
+            self.wait_for_change(lambda: self.press("1"))
             return
         if any(row.startswith("limits ") for row in self.rows()) and re.search(r"0-9|reading|digit|measure", keys):
             self.read_in_step()
             return
-        self.wait_for_change(lambda: terminal.press("space"))
+        self.wait_for_change(lambda: self.press("space"))
 
     def read_in_step(self) -> None:
         """Type the reading a step asks for: what the mended desk shows, or a value that the limits allow."""
@@ -377,15 +389,15 @@ class Repairer:
         known = [where for where in points if where in places()]
         value = self.desk.reading(known[0], mended=True) if known else allowed(limits)
         opens = value[:1] if value[:1].isdigit() else ""  # the first figure opens the field, and so does m
-        terminal.press(opens or "m")
+        self.press(opens or "m")
         terminal.until("Reading")
-        terminal.press(value.removeprefix(opens))
+        self.press(value.removeprefix(opens))
         for _ in range(3):  # a person looks at what stands in the field before it is kept
             asked = next((row for row in self.settled().splitlines() if row.startswith("Reading")), "")
             if value in asked:
                 break
-            terminal.press(*["backspace"] * 20, value)
-        self.wait_for_change(lambda: terminal.press("enter"))
+            self.press(*["backspace"] * 20, value)
+        self.wait_for_change(lambda: self.press("enter"))
         self.settled()
 
 

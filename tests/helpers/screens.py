@@ -18,7 +18,7 @@ from benchtui.errors import UsageError
 from benchtui.jobs.run import Bench
 from benchtui.record.store import Store
 from benchtui.ui.app import BenchApp
-from benchtui.ui.gate import Gate
+from benchtui.ui.gate import AGAIN_TIME
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Mapping
@@ -46,13 +46,13 @@ class Clock:
 
 
 class Steady:
-    """Seconds that go on by more than the reading time at every look, so that every key counts as pressed anew."""
+    """Seconds that go on by more than the time for reading at every look: each key counts as pressed anew."""
 
     def __init__(self) -> None:
         self.seconds = 0.0
 
     def __call__(self) -> float:
-        self.seconds += 1.0
+        self.seconds += AGAIN_TIME + 0.5
         return self.seconds
 
 
@@ -141,17 +141,10 @@ async def running(
         # The library's own pilot looks whether all is quiet every 20 ms; a private name, so its absence is borne.
         patch.setattr("textual._wait.SLEEP_GRANULARITY", 0.004, raising=False)
         if steady:
-            seconds = Steady()
-            patch.setattr(Gate, "__init__", lambda self: _gate(self, seconds))
+            app.keyboard.clock = Steady()
         async with app.run_test(size=size) as pilot:
             yield app, pilot
     app.store.close()
-
-
-def _gate(gate: Gate, seconds: Steady) -> None:
-    gate.clock = seconds
-    gate.shown = gate.pressed = float("-inf")
-    gate._times = {}
 
 
 async def until(pilot: Pilot[None], words: str, *, tries: int = 250) -> str:

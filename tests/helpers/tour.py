@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import TYPE_CHECKING
 
+from helpers.hand import AGAIN, ROW
 from helpers.terminal import Terminal
 
 if TYPE_CHECKING:
@@ -15,6 +17,7 @@ def choose(terminal: Terminal, words: str) -> None:
     for _ in range(60):
         row = next((line for line in terminal.text().splitlines() if line.startswith("▸")), "")
         if row[1:].strip().startswith(words):
+            terminal.pause(ROW)
             terminal.press("enter")
             return
         before = terminal.text()
@@ -31,42 +34,42 @@ def start_the_hollin_desk(terminal: Terminal) -> None:
     terminal.press("enter")
     answer_and_begin(terminal)
     terminal.until("done when only the mat")
+    terminal.pause(AGAIN)
 
 
 def answer_and_begin(terminal: Terminal) -> None:
     """Through the page before the work: each question answered, all that is listed in sight."""
     terminal.until("to be answered")
+    keys = itertools.cycle(("space", "enter"))  # the same again at once would be taken for a key that is held
     while "to be answered" in terminal.text():
         before = terminal.text()
-        terminal.press("space")
+        terminal.press(next(keys))
         terminal.until(lambda text, before=before: text != before)
     while "▸ Begin the work" not in terminal.text():  # a page at a time
         before = terminal.text()
+        terminal.pause(AGAIN)
         terminal.press("e")
         terminal.until(lambda text, before=before: text != before)
-    terminal.press("space")
+    terminal.press(next(keys))
 
 
 def prove_the_strap(terminal: Terminal) -> str:
     """Step 2 of the assembly, which goes to a procedure of its own and back to step 3; the screen of its reading."""
     terminal.until("step 2 of")
-    terminal.pause(1.0)  # a mark and the next one are two acts
+    terminal.pause(AGAIN)  # a mark and the next one are two acts
     terminal.press("space")
     answer_and_begin(terminal)
     for step in (1, 2):
         terminal.until(f"step {step} of 3")
-        terminal.pause(1.0)
+        terminal.pause(AGAIN)
         terminal.press("space")
     terminal.until("step 3 of 3")
     terminal.press(*"1.1M")
     terminal.until("1.1M")
     reading = terminal.text()
     terminal.press("enter")
-    terminal.until("Tools, counted back in")
-    for _ in range(2):  # they are named, then counted in
-        terminal.pause(1.0)
-        terminal.press("t")
-    terminal.until(lambda text: "Still open" not in text)
+    terminal.until("Stays in use for Build one Hollin cue desk")  # so there is nothing to count back in here
+    terminal.pause(AGAIN)
     choose(terminal, "Close the job")
     terminal.until("step 3 of 2")
     terminal.pause(1.0)
@@ -94,10 +97,10 @@ def tour(home: Path) -> dict[str, str]:
         choose(terminal, "No unit in particular")
         terminal.until("What is it about?")
         choose(terminal, "F3")
-        terminal.until("What does it do?")
-        terminal.press("enter")
-        terminal.until("Did you notice one of these?")
-        terminal.press("enter")
+        for question in ("What does it do?", "Did you notice one of these?"):
+            terminal.until(question)
+            terminal.pause(ROW)
+            terminal.press("enter")
         terminal.until("How long to curtain?")
         choose(terminal, "30 minutes")
         terminal.until("way out")

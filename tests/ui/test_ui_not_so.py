@@ -90,8 +90,6 @@ async def test_an_enter_that_came_too_early_is_told(tmp_path: Path) -> None:
         screen = await at(app, pilot, "bank-ohms")
         await press(pilot, *"60k", "enter")
         assert "60 kΩ is about 10 times the upper limit of 6 kΩ" in " ".join(screen_text(app).split())
-        screen.gate.clock = lambda: 0.0
-        screen.gate.show()
         screen.deliberate = False
         assert screen.work.reading("60k", sure=False).text.startswith("That was too quick to have been read.")
         assert not screen.work.known.readings
@@ -113,7 +111,7 @@ async def test_letters_that_are_typed_on_do_not_go_past_a_step(tmp_path: Path, k
     async with running(tmp_path, steady=False) as (app, pilot):
         screen = await at(app, pilot, "lay-out")
         seconds = [0.0]
-        screen.gate.clock = lambda: seconds[0]
+        app.keyboard.clock = lambda: seconds[0]
         for letter in ("b", "b", key, "b", "enter"):
             seconds[0] += 0.15
             await pilot.press(letter)

@@ -11,7 +11,7 @@ import pytest
 from helpers.demo_plan import demo_plan, plain_plan
 from helpers.screens import Clock, check_saved, running, screen_text, until
 
-from benchtui.ui.gate import READING_TIME
+from benchtui.ui.gate import AGAIN_TIME, READING_TIME
 from benchtui.ui.screens.base import BenchScreen
 from benchtui.ui.screens.pages import known_keys
 from benchtui.ui.screens.step import StepScreen
@@ -150,14 +150,14 @@ async def test_an_acknowledgement_counts_once_the_caution_could_be_read(tmp_path
     async with running(tmp_path, steady=False) as (app, pilot):
         screen = await start_job(app, pilot)
         seconds = [0.0]
-        screen.gate.clock = lambda: seconds[0]
+        app.keyboard.clock = lambda: seconds[0]
         for _ in range(2):
-            seconds[0] += 1.0
+            seconds[0] += AGAIN_TIME
             await pilot.press("space")
         assert screen.work.key == "solder@F1"
         await pilot.press("a")
         assert screen.work.state.acknowledged == frozenset()
-        seconds[0] += READING_TIME + 0.01
+        seconds[0] += AGAIN_TIME
         await pilot.press("a")
         # Both stood whole on the page: one key, and each is in the record by the digest of its own words.
         step = screen.work.state.plan.step("solder@F1")
@@ -176,9 +176,9 @@ async def test_a_caution_that_comes_up_in_a_larger_window_has_to_be_read_too(tmp
         steps = tuple(replace(each, cautions=long) if each.cautions == step.cautions else each for each in plan.steps)
         screen.run.state = replace(screen.work.state, plan=replace(plan, steps=steps))
         seconds = [0.0]
-        screen.gate.clock = lambda: seconds[0]
+        app.keyboard.clock = lambda: seconds[0]
         for _ in range(2):
-            seconds[0] += 1.0
+            seconds[0] += AGAIN_TIME
             await pilot.press("space")
         seconds[0] += READING_TIME + 0.01
         screen.redraw()
@@ -187,7 +187,7 @@ async def test_a_caution_that_comes_up_in_a_larger_window_has_to_be_read_too(tmp
         await until(pilot, "2 of 2")
         await pilot.press("a")
         assert screen.work.state.acknowledged == frozenset(), "the second one has only just come into sight"
-        seconds[0] += READING_TIME + 0.01
+        seconds[0] += AGAIN_TIME
         await pilot.press("a")
         assert len(screen.work.state.acknowledged) == 2
 

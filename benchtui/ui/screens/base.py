@@ -13,21 +13,25 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.screen import Screen
 
+from benchtui.ui.gate import TOO_SOON
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.keys import Key as Key
 from benchtui.ui.view.keys import key_line
 from benchtui.ui.view.text import BLANK, line, wrap
 from benchtui.ui.widgets.pane import CLASSES, Pane
 from benchtui.ui.widgets.prompt import Prompt, Question
+from benchtui.ui.widgets.rows import Rows
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
     from textual.widget import Widget
 
     from benchtui.ui.app import BenchApp
+    from benchtui.ui.gate import Press
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
 
@@ -68,6 +72,8 @@ class BenchScreen(Screen[R]):
     """What the screen is for, in a sentence or two, for its help."""
     WRITES: ClassVar[bool] = False
     """Its keys write into the record, so a record that can only be read is marked on it."""
+    MARKING: ClassVar[tuple[str, ...]] = ()
+    """Keys that answer or mark at once: the same one counts only after a while again, so that a held key does not."""
     SIDE: ClassVar[bool] = False
     """The screen has a second column when there is room."""
 
@@ -247,6 +253,25 @@ class BenchScreen(Screen[R]):
         self._said = ("", "")
         self.prompt.ask(question)
         self.redraw()
+
+    def on_key(self, event: events.Key) -> None:
+        if event.key not in self.MARKING or self.typing:
+            return
+        press = self.host.keyboard.of(event)
+        if not self.host.keyboard.marks(press):
+            event.stop()
+            self.too_soon(press)
+
+    def too_soon(self, press: Press) -> None:
+        """Say why a press does not count; what stands there already, and a key that is held, say more."""
+        if not press.held and not self._said[0]:
+            self.say(TOO_SOON)
+
+    @on(Rows.TooSoon)
+    def _row_too_soon(self, event: Rows.TooSoon) -> None:
+        event.stop()
+        if not self._said[0]:
+            self.say(TOO_SOON)
 
     @on(Prompt.Refused)
     def _prompt_refused(self, event: Prompt.Refused) -> None:

@@ -31,6 +31,7 @@ class BeforeScreen(BenchScreen[bool]):
     """Leaves with whether the work may begin."""
 
     WRITES = True
+    MARKING = ("x", "e")
 
     HELP = (
         "What has to be true and at hand before the first step. Space answers a condition with yes, or ticks an item "
@@ -51,7 +52,8 @@ class BeforeScreen(BenchScreen[bool]):
 
     def compose_body(self) -> ComposeResult:
         yield Pane(id="about")
-        yield Rows(id="rows", shapes=self.host.shapes)
+        # Kit is ticked as fast as one can look; that a lead is out or a lid shut is answered line by line.
+        yield Rows(id="rows", shapes=self.host.shapes, marks=lambda row: row.id.partition(":")[0] not in HEADINGS)
 
     def head(self, width: int) -> list[Line]:
         return job_head(self.run.state, width, self.shapes)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from textual.binding import Binding
 
-from benchtui.ui.gate import Gate
+from benchtui.ui.gate import READING_TIME, Gate
 from benchtui.ui.screens.base import BenchScreen
 
 if TYPE_CHECKING:
@@ -28,16 +28,25 @@ class CautiousScreen(BenchScreen[R]):
 
     ACKNOWLEDGE: ClassVar[Binding] = Binding("a", "acknowledge", "I have read the caution")
     GOING_ON: ClassVar[tuple[str, ...]] = ("space", "right", "pagedown")
-    """Keys that may be held by accident and would then mark one thing after the other."""
+    """Keys that mark one thing after the other: the same one counts only after a while again."""
 
     def __init__(self) -> None:
         super().__init__()
-        self.gate = Gate()
+        self._gate: Gate | None = None
         self.deliberate = False
         """The key being handled was pressed on purpose, after what it answers could be read."""
+        self._by_itself = False
+        """No other key was pressed just before the one being handled."""
         self._watched = ""
         self._drawn: tuple[Caution, ...] = ()
         """Cautions that stood whole on the page when it was drawn last."""
+
+    @property
+    def gate(self) -> Gate:
+        """Whether what stands on this screen can have been read."""
+        if self._gate is None:
+            self._gate = Gate(self.host.keyboard)
+        return self._gate
 
     @property
     def caution(self) -> Caution | None:
@@ -48,7 +57,7 @@ class CautiousScreen(BenchScreen[R]):
         """The caution was acknowledged."""
 
     def key_typed(self, event: events.Key, *, fresh: bool) -> None:
-        """Any other key, while no field has the keyboard."""
+        """Any other key, while no field has the keyboard; `fresh` when it may mark something."""
 
     def meant(self) -> bool:
         """Whether the key in hand was pressed by itself, and not as one of many that were typed on.
@@ -56,7 +65,7 @@ class CautiousScreen(BenchScreen[R]):
         Letters typed on after an answer was taken are no keys of the screen: the first of them would open a question,
         and the rest would stand as its answer. Pressed once more, the key counts.
         """
-        by_itself, self.deliberate = self.deliberate, True
+        by_itself, self._by_itself = self._by_itself, True
         return by_itself
 
     def mind_caution(self) -> None:
@@ -87,18 +96,20 @@ class CautiousScreen(BenchScreen[R]):
             return
         if self.prompt.take_over(event):
             return
-        # Both are asked before the press is counted, or no key would ever be the first after a pause.
-        self.deliberate = self.gate.open()
-        fresh = self.gate.press(event.key, arrived=event.time)
-        if event.key in self.GOING_ON and not fresh:
+        press = self.host.keyboard.of(event)
+        self.deliberate = self.gate.passed(press)
+        self._by_itself = press.pause >= READING_TIME
+        if self.prompt.asking:
+            if press.held and event.key in self.GOING_ON:
+                event.stop()
+        elif event.key in self.GOING_ON and not self.host.keyboard.marks(press):
             event.stop()
-        elif self.prompt.asking:
-            return
+            self.too_soon(press)
         elif event.key == "a":
             event.stop()
             self._acknowledge(deliberate=self.deliberate)
         else:
-            self.key_typed(event, fresh=fresh)
+            self.key_typed(event, fresh=self.host.keyboard.marks(press))
 
     def action_acknowledge(self) -> None:
         self._acknowledge(deliberate=self.gate.open())

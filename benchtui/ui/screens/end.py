@@ -33,6 +33,7 @@ class EndScreen(BenchScreen[str]):
     """Leaves with how the job was closed; empty when it was not."""
 
     WRITES = True
+    MARKING = ("t",)
 
     HELP = (
         "Every step was gone through. Tick what has to be seen to and count the tools back in; what is still open is "
@@ -55,7 +56,8 @@ class EndScreen(BenchScreen[str]):
         """Tools that were named when t was pressed last: only those are counted back in by the next t."""
 
     def compose_body(self) -> ComposeResult:
-        yield Rows(id="rows", shapes=self.host.shapes)
+        # Tools are counted back in as fast as one can look; what is seen to, decided and closed is not.
+        yield Rows(id="rows", shapes=self.host.shapes, marks=lambda row: not row.id.startswith("back:"))
 
     def head(self, width: int) -> list[Line]:
         return job_head(self.run.state, width, self.shapes)

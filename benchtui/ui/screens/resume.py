@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
-from benchtui.jobs import events as ev
-from benchtui.ui.gate import Gate
+from benchtui.jobs.serials import same_unit
 from benchtui.ui.past import other_bench
 from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.taking_up import take_up
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
 from benchtui.ui.view.resume import ANSWERS, Return, resume_lines
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import timedelta
 
-    from textual import events
     from textual.binding import BindingType
 
     from benchtui.jobs.run import Run
@@ -32,6 +31,7 @@ class ResumeScreen(BenchScreen[bool]):
     """Leaves with whether the work was taken up."""
 
     WRITES = True
+    MARKING = ("space", "right", "pagedown", "enter", "1", "2", "3", "4")
 
     HELP = (
         "Where the work stands after a break. What was left on, hot or loose has to be answered for, by its number: "
@@ -54,9 +54,12 @@ class ResumeScreen(BenchScreen[bool]):
         left = run.state.suspended.bench if run.state.suspended else ()
         self.back = Return(answers=("",) * len(left))
         self.bench = other_bench(run)
-        self.gate = Gate()
         self.top = 0
         self._most = 0
+        self._serial = ""
+        """What was read off the unit, once it was the right one."""
+        self._wrong: list[str] = []
+        """What was read off others before: it tells that hands were on them."""
         self._refused = False
         """It could not be written down, and that was said."""
 
@@ -90,10 +93,6 @@ class ResumeScreen(BenchScreen[bool]):
         answer = (Key("1" if count == 1 else f"1-{count}", "answer"),) if count else ()
         return (Key("space", word, "take_up"), *answer, Key("q", "not now", "leave"), Key("?", "keys", "app.help"))
 
-    def on_key(self, event: events.Key) -> None:
-        if not self.gate.press(event.key) and event.key in ("space", "right", "pagedown", "enter"):
-            event.stop()
-
     def action_answer(self, number: int) -> None:
         if number < len(self.back.answers):
             answers = list(self.back.answers)
@@ -107,31 +106,31 @@ class ResumeScreen(BenchScreen[bool]):
         if "" in self.back.answers:
             self.say("say how each thing that was left is now, by its number", problem=True)
             return
+        if self.identify and not self._serial:
+            # Before anything is written: whoever gives up here has not taken the work up.
+            self.ask(Question("Serial number, read off the unit:", self._identified))
+        else:
+            self._take_up()
+
+    def _identified(self, serial: str) -> str:
+        if not same_unit(serial, self.run.unit):
+            self._wrong.append(serial)
+            return f"that is not {self.run.unit}: look again which unit is on the bench"
+        self._serial = serial
+        self.prompt.close()
+        self._take_up()
+        return ""
+
+    def _take_up(self) -> None:
         try:
-            if self.run.state.suspended is not None:
-                self.run.act(ev.Resumed(answers=self.back.answers, identify=self.identify))
+            take_up(self.run, self.back.answers, (*self._wrong, self._serial) if self._serial else ())
         except BenchError as error:
             if not self._refused and not self.host.store.read_only:
                 self._refused = True
                 self.say(f"{error}. Space again: look at the steps, mark nothing", problem=True)
                 return
             # What cannot be written can be read all the same: the job stays put aside, so no step of it can be marked.
-            self.dismiss(True)
-            return
-        if self.run.state.identify:
-            self.ask(Question("Serial number, read off the unit:", self._identified))
-        else:
-            self.dismiss(True)
-
-    def _identified(self, serial: str) -> str:
-        try:
-            state = self.run.act(ev.UnitIdentified(serial=serial))
-        except BenchError as error:
-            return str(error)
-        if state.identify:
-            return f"that is not {state.unit}: look again which unit is on the bench"
         self.dismiss(True)
-        return ""
 
     def action_leave(self) -> None:
         self.dismiss(False)

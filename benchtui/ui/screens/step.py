@@ -192,7 +192,10 @@ class StepScreen(KeepingScreen):
         step, known = self.work.step, self.work.known
         if event.character.isdigit() and step.choices:
             event.stop()
-            self.settle(self.work.choose(int(event.character)))
+            if fresh:  # a held key must not answer one question after the other
+                self.settle(self.work.choose(int(event.character)))
+            else:
+                self.too_soon(self.host.keyboard.of(event))
         elif (
             step.limits
             and not known.settled  # a reading that failed too: its first digit is the next try

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual.binding import Binding
 from textual.message import Message
@@ -12,14 +12,32 @@ from benchtui.ui.view.shapes import UNICODE, Shapes
 from benchtui.ui.widgets.pane import Pane
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from textual import events
     from textual.binding import BindingType
 
+    from benchtui.ui.app import BenchApp
+    from benchtui.ui.gate import Press
+
+
+CHOOSING: Final = ("enter", "space")
+"""Keys that choose the row at the cursor."""
+
+
+def _harmless(_row: Row) -> bool:
+    return False
+
 
 class Rows(Pane, can_focus=True):
-    """The list. It keeps no state but the rows and the cursor; what is chosen goes out as a message."""
+    """The list. It keeps no state but the rows and the cursor; what is chosen goes out as a message.
+
+    A key that is held chooses one row, and not the one after it or one of the next list (`ui.gate`).
+
+    Args:
+        marks: Whether choosing a row answers or closes something, so that the same key counts only after a while
+            again; a list may be ticked or gone down as fast as one can press.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "move(-1)", "one up", show=False),
@@ -28,7 +46,7 @@ class Rows(Pane, can_focus=True):
         Binding("pagedown", "move(10)", "ten down", show=False),
         Binding("home", "move(-100000)", "to the first", show=False),
         Binding("end", "move(100000)", "to the last", show=False),
-        Binding("enter,space", "choose", "choose", show=False),
+        Binding(",".join(CHOOSING), "choose", "choose", show=False),
     ]
 
     class Chosen(Message):
@@ -38,6 +56,9 @@ class Rows(Pane, can_focus=True):
             super().__init__()
             self.row = row
 
+    class TooSoon(Message):
+        """The key came again before it can be told from a held one, on a row that answers or closes something."""
+
     class Moved(Message):
         """The cursor went to another row."""
 
@@ -45,8 +66,11 @@ class Rows(Pane, can_focus=True):
             super().__init__()
             self.row = row
 
-    def __init__(self, *, shapes: Shapes = UNICODE, id: str | None = None) -> None:
+    def __init__(
+        self, *, shapes: Shapes = UNICODE, marks: Callable[[Row], bool] = _harmless, id: str | None = None
+    ) -> None:
         super().__init__(id=id)
+        self.marks = marks
         self.shapes = shapes
         self.rows: Sequence[Row] = ()
         self.cursor = -1
@@ -86,6 +110,34 @@ class Rows(Pane, can_focus=True):
             self.cursor = cursor
             self.redraw()
             self.post_message(self.Moved(self.row))
+
+    def on_key(self, event: events.Key) -> None:
+        if event.key not in CHOOSING or self.row is None:
+            return
+        host = self._host
+        press = host.keyboard.of(event)
+        if self.marks(self.row):
+            if not host.keyboard.marks(press):
+                event.stop()
+                if not press.held:
+                    self.post_message(self.TooSoon())
+        elif not press.sure:
+            event.stop()
+            host.doubt(press, lambda: self._choose_late(press))
+
+    def _choose_late(self, press: Press) -> None:
+        """Choose the row at the cursor, unless the one that was ticked before has led to one that answers or closes."""
+        if self.row is not None and self.marks(self.row) and not self._host.keyboard.marks(press):
+            self.post_message(self.TooSoon())
+        else:
+            self.action_choose()
+
+    @property
+    def _host(self) -> BenchApp:
+        from benchtui.ui.app import BenchApp
+
+        assert isinstance(self.app, BenchApp)
+        return self.app
 
     def action_choose(self) -> None:
         """Choose the row at the cursor."""
