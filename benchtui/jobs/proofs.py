@@ -6,6 +6,7 @@ for a repair in one of them makes void what another had proven (`jobs.disturbed`
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -16,7 +17,7 @@ from benchtui.jobs.left_open import root_of
 from benchtui.jobs.named import joint_name, names_of
 from benchtui.jobs.order import order_of
 from benchtui.jobs.parts import exchanged
-from benchtui.jobs.quality import tests_work_of, voided
+from benchtui.jobs.quality import is_voided, tests_work_of
 from benchtui.jobs.quality_events import borne
 from benchtui.jobs.steps import Status
 
@@ -52,9 +53,12 @@ class Proof:
 
 
 def _same_words(one: PlanStep, other: PlanStep) -> bool:
-    """The same step word for word: one that a job of an older program made again, without saying of which it is."""
-    again = ("", "")
-    return replace(one, number=0, key="", again=again) == replace(other, number=0, key="", again=again)
+    """The same test word for word: one that a job of an older program made again, without saying of which it is."""
+    return _words(one) == _words(other)
+
+
+def _words(step: PlanStep) -> tuple[object, ...]:
+    return (step.step_id, step.text, step.act, step.subject, step.detail, step.accept, step.limits, step.choices)
 
 
 def void(jobs: Sequence[JobState], events: Sequence[Recorded]) -> tuple[Proof, ...]:
@@ -65,20 +69,24 @@ def void(jobs: Sequence[JobState], events: Sequence[Recorded]) -> tuple[Proof, .
         events: Every event of the unit in the record's order.
     """
     states = {job.job: job for job in jobs}
-    proofs: list[Proof] = []
+    by_subject: dict[str, list[Proof]] = defaultdict(list)
     for proof in _proofs(states, events):
-        earlier = [each for each in proofs if proof.covers(each)]
-        stands = proof.stands.union(*(each.stands for each in earlier))
-        proofs = [each for each in proofs if each not in earlier] + [replace(proof, stands=stands)]
+        beside = by_subject[proof.step.subject.id if proof.step.subject else ""]
+        earlier = [each for each in beside if proof.covers(each)]
+        for each in earlier:
+            beside.remove(each)
+        beside.append(replace(proof, stands=proof.stands.union(*(each.stands for each in earlier))))
+    proofs = sorted((each for some in by_subject.values() for each in some), key=lambda proof: proof.order)
     disturbed = tuple(disturbances(states, events))
+    benches = [bench_of(event) for event in events]
     return tuple(
         proof
         for proof in proofs
-        if any(not _made_after(each, proof, events) and _voids(each, proof, states) for each in disturbed)
+        if any(not _made_after(each, proof, events, benches) and _voids(each, proof, states) for each in disturbed)
     )
 
 
-def _made_after(by: Disturbed, proof: Proof, events: Sequence[Recorded]) -> bool:
+def _made_after(by: Disturbed, proof: Proof, events: Sequence[Recorded], benches: Sequence[str]) -> bool:
     """Whether a test was passed after what may have changed what it proves.
 
     At two benches the order of a merged record tells only what one knew of the other. A unit is at one place at a time,
@@ -87,7 +95,7 @@ def _made_after(by: Disturbed, proof: Proof, events: Sequence[Recorded]) -> bool
     if by.order > proof.order:
         return False
     passed, done = events[proof.order], events[by.order]
-    if bench_of(passed) == bench_of(done):
+    if benches[proof.order] == benches[by.order]:
         return True
     return datetime.fromisoformat(passed.time) > datetime.fromisoformat(done.time)
 
@@ -118,7 +126,7 @@ def _voids(by: Disturbed, proof: Proof, states: Mapping[str, JobState]) -> bool:
         return tests_work_of(proof.step, by.done[1]) and _after(by.done, proof, states)
     if by.steps is not None:
         return proof.step.step_id in by.steps
-    return bool(voided(replace(states[proof.job].plan, steps=(proof.step,)), by.touched))
+    return is_voided(proof.step, by.touched)
 
 
 def _after(done: tuple[str, PlanStep], proof: Proof, states: Mapping[str, JobState]) -> bool:

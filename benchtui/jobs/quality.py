@@ -38,13 +38,16 @@ def voided(plan: Plan, touched: frozenset[str], *, exchanged: bool = False) -> t
         touched: Ids of what was disturbed; empty for everything.
         exchanged: Another part went in, so what was found on the loose one says nothing of it.
     """
-    return tuple(
-        step
-        for step in plan.steps
-        if step.proves
-        and (exchanged or not step.loose)
-        and (not touched or (touched & set(step.touches)) or (not step.touches and step.required))
-    )
+    return tuple(step for step in plan.steps if is_voided(step, touched, exchanged=exchanged))
+
+
+def is_voided(step: PlanStep, touched: frozenset[str], *, exchanged: bool = False) -> bool:
+    """The same of one step."""
+    if not step.proves or (step.loose and not exchanged):
+        return False
+    if not touched or not step.touches:
+        return not touched or step.required
+    return not touched.isdisjoint(step.touches)
 
 
 def outdated(plan: Plan, by: PlanStep) -> tuple[PlanStep, ...]:
