@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
 from helpers.hunts_seen import page, real_hunt, shown
 
 from benchtui.ui.view.answers import together
-from benchtui.ui.view.hunt import HuntSight, hunt_head, hunt_page
+from benchtui.ui.view.hunt import HuntSight, hunt_head, hunt_page, middle_of
 from benchtui.ui.view.shapes import UNICODE
 from benchtui.ui.view.text import plain
 from benchtui.ui.walks import subject_of
@@ -49,7 +50,7 @@ def test_a_control_that_is_read_in_a_copy_is_to_be_set_first() -> None:
     one.pick("T32")
     assert one.beforehand == ("Set fader F7 to the middle of its travel first, and leave it there.",)
     text = shown(one)
-    assert text.index("set Set fader F7 to the middle") < text.index("probes")
+    assert text.index("first Set fader F7 to the middle") < text.index("probes")
     assert "with F7 at the middle," in text
 
 
@@ -170,3 +171,22 @@ def test_a_move_on_another_control_is_foretold_and_gone_through_there() -> None:
     assert subject_of(one.run, one.proposal.move) == "B6"
     one.pick("sweep-clean")
     assert subject_of(one.run, one.proposal.move) == "B1"
+
+
+def test_minutes_are_not_cut_and_no_line_is_passed_over_in_the_smallest_window() -> None:
+    one = real_hunt("F3", "control-dead", minutes=30)
+    one.settle()
+    rows, most = hunt_page(one.proposal, HuntSight(), width=72, height=16, shapes=UNICODE)
+    text = plain(rows)
+    assert re.search(r" w  way out: .*, 2 min; it can wait \d+ min$", text, re.MULTILINE)
+    assert not re.search(r"\d…", text)
+    middle = middle_of(rows)
+    assert 1 < middle < 8
+    seen = set()
+    for top in (*range(0, most, max(middle - 1, 1)), most):  # as the down key goes
+        seen |= {
+            plain([row])
+            for row in hunt_page(one.proposal, HuntSight(top=top), width=72, height=16, shapes=UNICODE)[0][:middle]
+        }
+    whole, _ = hunt_page(one.proposal, HuntSight(), width=72, height=16 + most, shapes=UNICODE)
+    assert {plain([row]) for row in whole[: middle_of(whole)] if row} <= seen

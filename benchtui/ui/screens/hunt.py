@@ -81,6 +81,7 @@ class HuntScreen(CautiousScreen[str]):
         self.working = False
         self.top = 0
         self._most = 0
+        self._step = 1
         self._page: tuple[Caution, ...] = ()
         """Cautions to be acknowledged that stand on the page in sight, each one whole; one key acknowledges them."""
         self._read: set[str] = set()
@@ -130,6 +131,7 @@ class HuntScreen(CautiousScreen[str]):
             top=self.top,
         )
         lines, self._most = view.hunt_page(self.hunting.in_sight, sight, width=width, height=height, shapes=self.shapes)
+        self._step = max(view.middle_of(lines) - 1, 1)
         return lines
 
     def side(self, width: int, height: int) -> list[Line]:
@@ -337,6 +339,7 @@ class HuntScreen(CautiousScreen[str]):
         self.redraw()
 
     def action_scroll(self, by: int) -> None:
+        by = max(min(by, self._step), -self._step)  # no line is passed over
         self.top = min(max(self.top + by, 0), self._most)
         self.say("")  # what was said before is about what stood there then
 

@@ -177,7 +177,7 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
         lines += together(detail, width, first=f"  {shapes.dot} ", rest="    ")
     if not sight.typed:
         for text in sight.beforehand:
-            lines += wrap(text, width, first="set".ljust(LABEL))
+            lines += wrap(text, width, first="first".ljust(LABEL))
     if proposal.tools or proposal.parts:
         lines += wrap(", ".join((*proposal.tools, *proposal.parts)), width, first="take".ljust(LABEL))
     # What was read stands in one line each, so that the place to be read next is in sight beside its field.
@@ -273,7 +273,7 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
         lines.append(cut(line((" r ", "key"), " or: ", (sight.better, "strong")), width))
     elif other and other.kind != "work-around":  # that one stands in the line below
         more = f", about {minutes_text(proposal.costs_more_minutes)} more" if proposal.costs_more_minutes > 0.05 else ""
-        lines.append(cut(line((" r ", "key"), " or: ", other.title, (more, "quiet")), width))
+        lines.append(_way(" r ", " or: ", other.title, more, width))
     way = proposal.workaround
     if way and way == proposal.move:
         if proposal.reserve is not None:
@@ -286,16 +286,23 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
         if proposal.reserve is not None:
             late = f"; it can wait {minutes_text(proposal.reserve)}"
             spare = late if proposal.reserve > 0 else "; begin it now"
-        lines.append(
-            cut(
-                line((" w ", "key"), " way out: ", way.title, (f", {minutes_text(way.minutes)}{spare}", "quiet")), width
-            )
-        )
+        lines.append(_way(" w ", " way out: ", way.title, f", {minutes_text(way.minutes)}{spare}", width))
     elif sight.too_late:
         lines.append(line(("there is no time any more for a work-around before curtain", "quiet")))
     elif proposal.kind in ("test", "repair"):
         lines.append(line(("there is no work-around for this", "quiet")))
     return lines
+
+
+def _way(key: str, word: str, title: str, times: str, width: int) -> Line:
+    """Another way in a line: its title gives way, its minutes never do."""
+    room = width - width_of(line(key, word, times))
+    return (*line((key, "key"), word), *cut(line(title), room), *line((times, "quiet")))
+
+
+def middle_of(page: Sequence[Line]) -> int:
+    """How many lines of a page stand above its first rule: the part that can be scrolled."""
+    return next((number for number, row in enumerate(page) if row and row[0].role == "rule"), len(page))
 
 
 def move_rows(moves: Sequence[MoveView]) -> list[Row]:

@@ -33,7 +33,7 @@ def proposal_said(proposal: Proposal, sight: HuntSight, *, left: float | None = 
     lines += [f"  {detail}" for detail in proposal.detail]
     take = (*proposal.tools, *proposal.parts)
     lines += [f"Take: {', '.join(take)}."] if take else []
-    lines += [f"Set: {text}" for text in sight.beforehand] if not sight.typed else []
+    lines += [f"First: {text}" for text in sight.beforehand] if not sight.typed else []
     lines += _points(proposal, sight)
     lines += [f"Why: {proposal.why}"] if proposal.why else []
     for number, each in enumerate(proposal.outcomes, 1):
