@@ -14,6 +14,7 @@ from benchtui.jobs.events import (
     ReadingTaken,
     StepBegun,
     StepDone,
+    StepReopened,
     StepSkipped,
 )
 from benchtui.jobs.jobstate import JobState
@@ -252,3 +253,10 @@ def test_notice_comes_without_the_sign_for_injury() -> None:
     row = next(row for row in text.split("\n") if ACRYLIC.hazard[:10] in row)
     assert row.startswith(" NOTICE ")
     assert IRON.signal == "CAUTION"
+
+
+def test_a_step_begun_anew_says_why_it_was_opened_again() -> None:
+    state = done(start(), "lay-out")
+    state = advance(state, StepReopened(step="lay-out", reason="rework of defect D1"))
+    state = advance(state, StepBegun(step="lay-out"))
+    assert "reopened: rework of defect D1" in page(state, "lay-out")

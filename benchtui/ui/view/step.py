@@ -254,7 +254,9 @@ def _step(
     if step.accept:
         lines += wrap(step.accept, width, first="done when".ljust(LABEL + 1))
     if known.reason and known.status is not Status.DONE:
-        lines += wrap(known.reason, width, first=f"{known.status}: ", role="strong")
+        # Begun anew, it still says why it was opened again.
+        came = Status.REOPENED if known.status is Status.BEGUN else known.status
+        lines += wrap(known.reason, width, first=f"{came}: ", role="strong")
     for origin in known.fitted:
         lines += wrap(origin, width, first=(step.trace or "fitted").ljust(LABEL), role="value")
     if step.trace and not known.fitted:
