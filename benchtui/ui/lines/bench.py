@@ -197,19 +197,29 @@ class BenchTalk:
 
     def _unit(self, design_id: str = "") -> str:
         """The unit in question, a new one by a serial number with its check letter; empty for none in particular."""
-        known = ", ".join(unit.unit for unit in self.store.units())
+        known = [unit.unit for unit in self.store.units()]
         if known:
-            self.talk.say(f"Known units: {known}.")
+            self.talk.say(f"Known units: {', '.join(known)}.")
+        following = ""
         if design_id and design_id != "any":
-            self.talk.say(f"The next new unit is {self.units.next_serial(design_id)}.")
+            following = self.units.next_serial(design_id)
+            self.talk.say(f"The next new unit is {following}.")
         while True:
             typed = self.talk.ask("Serial number of the unit (nothing: none in particular)")
             if not typed:
                 return ""
             try:
-                return serial_typed(typed)
+                serial = serial_typed(typed, known)
             except BenchError as error:
                 self.talk.say(str(error))
+                continue
+            if serial in (*known, following):
+                return serial
+            new = self.talk.ask(
+                f"There is no unit {serial} in this record. Is it a new one? y, or nothing to type again"
+            )
+            if new.lower() in ("y", "yes"):
+                return serial
 
     def design(self) -> Design | None:
         """The design in question, asked for only where there are several."""

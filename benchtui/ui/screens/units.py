@@ -41,6 +41,10 @@ class UnitScreen(BenchScreen[str]):
         self.known_first = known_first or known_only
         self.known_only = known_only
         """A unit that is not in the record cannot be named: a slip of the fingers would make one."""
+        self._next = ""
+        """The serial number that the next new unit gets."""
+        self._doubted = ""
+        """What was typed and names no unit yet."""
         self.about = title
         self.design = design
 
@@ -62,10 +66,11 @@ class UnitScreen(BenchScreen[str]):
 
     def on_mount(self) -> None:
         named = self.design not in ("", "any")
+        self._next = self.host.units.next_serial(self.design) if named else ""
         rows = unit_rows(
             self.host.store.units(),
             now=self.host.bench.clock(),
-            next_serial=self.host.units.next_serial(self.design) if named else "",
+            next_serial=self._next,
             known_first=self.known_first,
             known_only=self.known_only,
         )
@@ -89,12 +94,18 @@ class UnitScreen(BenchScreen[str]):
     def _named(self, typed: str) -> str:
         if not typed.strip():
             return "type the serial number that is marked on the unit"
+        known = [unit.unit for unit in self.host.store.units()]
         try:
-            serial = serial_typed(typed)
+            serial = serial_typed(typed, known)
         except BenchError as error:
             return str(error)
-        if self.known_only and serial not in [unit.unit for unit in self.host.store.units()]:
-            return f"there is no unit {serial} in this record: read the number again, or begin work on it first"
+        if serial not in known:
+            if self.known_only:
+                return f"there is no unit {serial} in this record: read the number again, or begin work on it first"
+            again = self._doubted == serial and self.host.keyboard.last.marks
+            if serial != self._next and not again:
+                self._doubted = serial
+                return f"there is no unit {serial} in this record: Enter again makes a new one of it"
         self.dismiss(serial)
         return ""
 

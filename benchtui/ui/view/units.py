@@ -4,24 +4,36 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.errors import UsageError
 from benchtui.jobs import serials
 from benchtui.ui.view.ages import ago
 from benchtui.ui.view.rows import Row
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
     from datetime import datetime
 
     from benchtui.record.views import UnitRow
 
 
-def serial_typed(typed: str) -> str:
-    """A serial number as it is kept.
+def serial_typed(typed: str, known: Iterable[str] = ()) -> str:
+    """A serial number as it is kept: that of a known unit, whose letters before the number may be left out, or another.
+
+    Args:
+        typed: What was typed.
+        known: Serial numbers in the record.
 
     Raises:
-        BenchError: It is one of our own shape, and its last letter does not follow from the rest: it was misread.
+        BenchError: It names several known units; or it is one of our own shape, and its last letter does not follow
+            from the rest: it was misread.
     """
-    serial = serials.written("-".join(typed.upper().split()))
+    serial = "-".join(serials.written(typed).upper().split())
+    units = list(known)
+    same = [unit for unit in units if unit.upper() == serial] or [u for u in units if serials.same_unit(serial, u)]
+    if len(same) > 1:
+        raise UsageError(f"{serial} may be {' or '.join(same)}", hint="type the whole of it")
+    if same:
+        return same[0]
     return serials.normal(serial) if serials.number_of(serial) is not None else serial
 
 
