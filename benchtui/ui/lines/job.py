@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import lacking
+from benchtui.jobs.serials import same_unit
 from benchtui.ui import defect_acts
 from benchtui.ui.closing import hand_on, staying
 from benchtui.ui.kept import fit, part_question
@@ -16,6 +17,7 @@ from benchtui.ui.lines.keeping import Keeping
 from benchtui.ui.lines.talk import Left, Talk
 from benchtui.ui.lines.ways import LineWays
 from benchtui.ui.past import other_bench
+from benchtui.ui.taking_up import take_up, to_identify
 from benchtui.ui.view.before import HEADINGS, begin_text, heading_of
 from benchtui.ui.view.defects import defect_rows
 from benchtui.ui.view.owed import owed_rows
@@ -122,7 +124,9 @@ class JobTalk:
             if self._asking != "reading":
                 for row in (*step_said(work.state, work.key), *self.keeping.said()):
                     self.talk.say(row)
-            typed = self.talk.ask("reading" if work.step.limits and not work.known.reading else "step")
+            reading = bool(work.step.limits and not work.known.reading)
+            # Where an empty line marks the step, one that was typed ahead or held must not; a reading may come ahead.
+            typed = self.talk.ask("reading" if reading else "step", anew=not reading)
         return self._do(typed)
 
     def _do(self, typed: str) -> Reply | None:
@@ -261,7 +265,10 @@ class JobTalk:
     def _come_back(self) -> bool:
         state = self.run.state
         if state.suspended is None:
-            return True
+            serials = self._read_off() if state.identify else ()
+            if serials:
+                take_up(self.run, (), serials)
+            return serials is not None
         from benchtui.ui.view.resume import Return
 
         page = resume_lines(
@@ -281,16 +288,26 @@ class JobTalk:
             if answer is None:
                 return False
             answers.append(answer)
-        others = [each for each in self.run.bench.open_jobs() if each.unit not in ("", self.run.unit)]
-        self.run.act(ev.Resumed(answers=tuple(answers), identify=bool(others) and bool(self.run.unit)))
-        while self.run.state.identify:
-            # Other units are in work too: which one is on the bench is read off it, and not remembered.
+        serials = self._read_off() if to_identify(self.run) else ()
+        if serials is None:
+            return False
+        take_up(self.run, answers, serials)
+        return True
+
+    def _read_off(self) -> tuple[str, ...] | None:
+        """What was read off the unit, the right number last; None when that was given up.
+
+        Other units are in work too: which one is on the bench is read off it, and not remembered.
+        """
+        read: tuple[str, ...] = ()
+        while True:
             serial = self.talk.ask("serial number, read off the unit (nothing: not now)")
             if not serial:
-                return False
-            if self.run.act(ev.UnitIdentified(serial=serial)).identify:
-                self.talk.say(f"That is not {self.run.unit}: look again which unit is on the bench.")
-        return True
+                return None
+            read = (*read, serial)
+            if same_unit(serial, self.run.unit):
+                return read
+            self.talk.say(f"That is not {self.run.unit}: look again which unit is on the bench.")
 
     def _prepare(self) -> bool:
         """The page before the work; whether it may begin."""
@@ -309,7 +326,8 @@ class JobTalk:
             all_here = False
             for number, item in enumerate(open_ones):
                 more = ", all: this and the rest of them" if number + 1 < len(open_ones) else ""
-                typed = "" if all_here else self.talk.ask(f"{title}: {item}. Enter: here, x: missing{more}").lower()
+                question = f"{title}: {item}. Enter: here, x: missing{more}"
+                typed = "" if all_here else self.talk.ask(question, anew=True, ticks=True).lower()
                 all_here = all_here or typed == "all"
                 self.run.act(ev.KitTicked(heading=heading, item=item, found=typed != "x"))
         missing = self.run.state.shortage
@@ -326,7 +344,7 @@ class JobTalk:
         """Every step was gone through: close it, or go back to a step (None)."""
         self.talk.say("Every step was gone through.")
         for text in self.run.plan.after:
-            self.talk.ask(f"{text}. Enter when it is seen to")
+            self.talk.ask(f"{text}. Enter when it is seen to", anew=True)
         stay = staying(self.run)
         for tool, title in stay.items():
             self.talk.say(f"Stays in use for {title}, and is counted back in there: {tool}.")
@@ -359,7 +377,8 @@ class JobTalk:
         all_back = False
         for number, item in enumerate(out):
             more = ", all: this and the rest of them" if number + 1 < len(out) else ""
-            typed = "" if all_back else self.talk.ask(f"Back in its place: {item}. Enter: yes, x: not found{more}")
+            question = f"Back in its place: {item}. Enter: yes, x: not found{more}"
+            typed = "" if all_back else self.talk.ask(question, anew=True, ticks=True)
             all_back = all_back or typed.lower() == "all"
             if typed.lower() != "x":
                 self.run.act(ev.KitTicked(heading="tools", item=item, back=True))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import sys
+import time
 from typing import TYPE_CHECKING, Final
 
+from benchtui.ui.gate import QUIET_TIME, REPEAT_TIME
 from benchtui.ui.view.text import clean, plain, wrap
 
 if TYPE_CHECKING:
@@ -26,13 +28,25 @@ class Talk:
     Args:
         hear: Gives the next line typed, without its end; raises EOFError when there is none.
         say: Writes one line.
+        clock: Seconds that only run forward.
+        comes: Whether another line comes from the keyboard within so many seconds; None where none is typed by hand,
+            as from a pipe: there no key can be held.
     """
 
-    def __init__(self, hear: Callable[[str], str] = input, say: Callable[[str], None] = print) -> None:
+    def __init__(
+        self,
+        hear: Callable[[str], str] = input,
+        say: Callable[[str], None] = print,
+        *,
+        clock: Callable[[], float] = time.monotonic,
+        comes: Callable[[float], bool] | None = None,
+    ) -> None:
         self.mind: Callable[[], str] | None = None
         """What has happened meanwhile, such as a wait that is over; said before the next question."""
         self._hear = hear
         self._say = say
+        self._clock = clock
+        self._comes = comes or (_comes if hear is input and _at_a_terminal() else None)
 
     def say(self, text: str = "") -> None:
         """Say a text, wrapped under its own indent."""
@@ -50,12 +64,14 @@ class Talk:
         for row in rows:
             self._say(plain([row]))
 
-    def ask(self, what: str, *, anew: bool = False) -> str:
+    def ask(self, what: str, *, anew: bool = False, ticks: bool = False) -> str:
         """Ask, and give back what was typed, without blanks around it.
 
         Args:
             what: The question.
-            anew: Only what is typed after the question counts; what was typed ahead is thrown away.
+            anew: Only what is typed after the question counts; what was typed ahead is thrown away, and so is what a
+                held Enter sends. To be said wherever an empty line marks something.
+            ticks: It is one line of a list that may be ticked as fast as one can press.
 
         Raises:
             Left: The input has ended.
@@ -63,12 +79,40 @@ class Talk:
         news = self.mind() if self.mind else ""
         if news:
             self.say(f"{news[0].upper()}{news[1:]}.")
-        if anew:
+        told = False
+        while True:
+            if anew:
+                _throw_away()
+            asked = self._clock()
+            try:
+                typed = clean(self._hear(f"{what}> ")).strip()
+            except EOFError:
+                raise Left from None
+            if not anew or typed or not self._held(self._clock() - asked, ticks=ticks):
+                return typed
+            if not told:
+                self.say("That was too soon after the last Enter: read it, then press Enter once more.")
+            told = True
+
+    def _held(self, after: float, *, ticks: bool) -> bool:
+        """Whether an empty line may come from the Enter of the line before, held; then waits until it is let go.
+
+        `ui.gate` has the reasons.
+
+        Args:
+            after: Seconds from the question to the line.
+            ticks: A press that no repeat follows counts.
+        """
+        if self._comes is None or after >= QUIET_TIME:
+            return False
+        more = self._comes(REPEAT_TIME)
+        held = more or not ticks
+        for _ in range(_PATIENCE):
+            if not more:
+                break
             _throw_away()
-        try:
-            return clean(self._hear(f"{what}> ")).strip()
-        except EOFError:
-            raise Left from None
+            more = self._comes(REPEAT_TIME)
+        return held
 
     def pick(self, question: str, choices: Sequence[tuple[str, str]]) -> str | None:
         """Let one of several be picked by number, or by a word of it.
@@ -99,10 +143,24 @@ class Talk:
                 self.say(f"Nothing holds {typed!r}.")
 
 
+_PATIENCE: Final = 1000
+"""Lines of a held Enter that are waited for at most: a terminal that has gone seems to have one more for ever."""
+
+
+def _at_a_terminal() -> bool:
+    return sys.platform != "win32" and bool(sys.stdin) and sys.stdin.isatty()
+
+
 def _throw_away() -> None:
     """Forget what was typed ahead on a terminal; a pipe has nothing ahead of anything."""
-    if sys.platform == "win32" or not sys.stdin or not sys.stdin.isatty():
-        return
-    import termios
+    if _at_a_terminal():
+        import termios
 
-    termios.tcflush(sys.stdin, termios.TCIFLUSH)
+        termios.tcflush(sys.stdin, termios.TCIFLUSH)
+
+
+def _comes(seconds: float) -> bool:
+    """Whether another line comes from the terminal within so many seconds."""
+    import select
+
+    return bool(select.select([sys.stdin], [], [], seconds)[0])
