@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 USAGE: Final = """\
 usage: benchtui spares DESIGN shows=20 [show-time=3h] [units=1] [moves=200] [confidence=95%]
                               [most-mass=1.5kg]   or   [prices="board=30 lead=8 ..." most-money=100]
+                              [seen-time=900h failed="fader-60=2 lead=0 ..."]
 
 What to carry for a tour so that the kit is enough at the confidence, as light or as cheap as can be."""
 

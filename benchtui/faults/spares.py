@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import exp, inf, lgamma, log
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from benchtui.errors import CalcError
 
@@ -20,6 +20,10 @@ if TYPE_CHECKING:
 
 MOST_SPARES = 99
 """Most spares of one item that are ever laid out."""
+
+
+JEFFREYS: Final = 0.5
+"""Jeffreys' prior of a rate: half a failure in no time, so that none seen does not mean none to come."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +110,16 @@ def chance_enough(mean: float, spares: int) -> float:
     return min(sum(exp(k * log(mean) - mean - lgamma(k + 1.0)) for k in range(spares + 1)), 1.0)
 
 
+def expected_rate(known: float, seen_hours: float) -> float:
+    """Failures of one in an hour, from those that were counted, with Jeffreys' half a failure (from memory).
+
+    Args:
+        known: Failures seen.
+        seen_hours: Hours in which they were seen, times how many were in use; above 0.
+    """
+    return (known + JEFFREYS) / seen_hours
+
+
 def chance_enough_unsure(known: float, seen_hours: float, hours: float, spares: int) -> float:
     """The same when the rate itself is only known from a few failures: gamma prior, negative binomial demand.
 
@@ -115,7 +129,7 @@ def chance_enough_unsure(known: float, seen_hours: float, hours: float, spares: 
         hours: Hours on tour, times how many are in use.
         spares: Spares carried.
     """
-    shape = known + 0.5  # Jeffreys' prior: half a failure in no time
+    shape = known + JEFFREYS
     p = seen_hours / (seen_hours + hours)
     return min(
         sum(

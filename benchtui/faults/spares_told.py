@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import inf
 from typing import TYPE_CHECKING, Final
 
 from benchtui.calc.calculator import Input
 from benchtui.calc.entry import Given, read
 from benchtui.errors import CalcError, did_you_mean
-from benchtui.faults.spares import Kit, kit
+from benchtui.faults.spares import Item, Kit, expected_rate, kit
 from benchtui.faults.spares_of_design import items_of
 from benchtui.units import format_value
 
@@ -31,6 +31,15 @@ INPUTS: Final = (
     ),
     Input("most-mass", kind="mass", help="Most the spares may weigh", optional=True, example="1.5 kg", steady=True),
     Input("prices", kind="word", help="Price of each part by its id", optional=True, example="board=30 lead=8"),
+    Input(
+        "seen-time",
+        kind="time",
+        help="Hours that such desks have been in use so far, all together",
+        optional=True,
+        example="900 h",
+        most=1e6 * 3600.0,
+    ),
+    Input("failed", kind="word", help="What failed in that time, by id", optional=True, example="fader-60=2 lead=0"),
     Input("most-money", kind="number", help="Most they may cost, with prices", optional=True, example="100", least=0),
 )
 """What can be said of a tour."""
@@ -53,6 +62,8 @@ class Wish:
         most_mass: In kg; infinite without a limit.
         prices: Price of one by part id.
         most_money: In the money of the prices; infinite without a limit.
+        seen_hours: Hours that such desks have been in use so far, all together; 0 when nobody counted.
+        failed: Failures counted in that time by part id; parts that are not named keep the rate of the model.
     """
 
     hours: float
@@ -62,6 +73,8 @@ class Wish:
     most_mass: float = inf
     prices: Mapping[str, float] = field(default_factory=dict)
     most_money: float = inf
+    seen_hours: float = 0.0
+    failed: Mapping[str, float] = field(default_factory=dict)
 
 
 def still_needed(texts: Mapping[str, str]) -> list[Input]:
@@ -93,6 +106,12 @@ def wish_of(texts: Mapping[str, str]) -> Wish:
         raise CalcError("needs prices", key="most-money", hint="type the prices too, like board=30 lead=8")
     if "most-money" in value and "most-mass" in value:
         raise CalcError("limit one of mass and money", key="most-money", hint="leave one of them empty")
+    if ("failed" in given) != (value.get("seen-time", 0.0) > 0.0):
+        raise CalcError(
+            "what failed and the hours in use go together",
+            key="failed" if "failed" in given else "seen-time",
+            hint="type both, like seen-time=900h and failed=fader-60=2",
+        )
     hours = value["show-time"] / 3600
     return Wish(
         hours=value["shows"] * hours,
@@ -100,14 +119,16 @@ def wish_of(texts: Mapping[str, str]) -> Wish:
         moves_per_hour=value["moves"] / hours,
         confidence=value["confidence"],
         most_mass=value.get("most-mass", inf),
-        prices=_prices(given["prices"].word) if "prices" in given else {},
+        prices=_amounts(given["prices"].word, "prices", "a price", "board=30 lead=8") if "prices" in given else {},
         most_money=value.get("most-money", inf),
+        seen_hours=value.get("seen-time", 0.0) / 3600,
+        failed=_amounts(given["failed"].word, "failed", "a count", "fader-60=2 lead=0") if "failed" in given else {},
     )
 
 
-def _prices(text: str) -> dict[str, float]:
+def _amounts(text: str, key: str, what: str, example: str) -> dict[str, float]:
     """ "board=30 lead=8" as a mapping."""
-    prices: dict[str, float] = {}
+    found: dict[str, float] = {}
     for word in text.replace(",", " ").split():
         name, equals, amount = word.partition("=")
         try:
@@ -115,9 +136,9 @@ def _prices(text: str) -> dict[str, float]:
         except ValueError:
             price = -1.0
         if not equals or not name or not 0 <= price < 1e9:
-            raise CalcError(f"{word[:30]!r} is not a price", key="prices", hint="type it like board=30 lead=8")
-        prices[name] = price
-    return prices
+            raise CalcError(f"{word[:30]!r} is not {what}", key=key, hint=f"type it like {example}")
+        found[name] = price
+    return found
 
 
 def kit_for(design: Design, model: FaultModel, wish: Wish) -> Kit:
@@ -132,6 +153,10 @@ def kit_for(design: Design, model: FaultModel, wish: Wish) -> Kit:
     for id in wish.prices:
         if id not in ids:
             raise CalcError(f"no part has the id {id[:30]!r}", key="prices", hint=f"there are {', '.join(ids)}")
+    for id in wish.failed:
+        if id not in ids:
+            raise CalcError(f"no part has the id {id[:30]!r}", key="failed", hint=f"there are {', '.join(ids)}")
+    items = tuple(_counted(item, wish) for item in items)
     by_money = wish.most_money < inf
     dear = {*(control.part.id for control in design.controls), design.board.part, design.file.power.lead}
     missing = [id for id in ids if id in dear and id not in wish.prices]
@@ -143,6 +168,20 @@ def kit_for(design: Design, model: FaultModel, wish: Wish) -> Kit:
         items = tuple(item for item in items if item.id in wish.prices)
         return kit(items, hours=wish.hours, confidence=wish.confidence, limit=wish.most_money, by="price")
     return kit(items, hours=wish.hours, confidence=wish.confidence, limit=wish.most_mass, by="mass")
+
+
+def _counted(item: Item, wish: Wish) -> Item:
+    """An item by what was counted on such desks, in place of the rate of the model; unchanged where nobody counted."""
+    if item.id not in wish.failed or wish.seen_hours <= 0.0:
+        return item
+    number, seen = wish.failed[item.id], wish.seen_hours * item.count / wish.units
+    return replace(
+        item,
+        known=number,
+        seen_hours=seen,
+        rate=expected_rate(number, seen),
+        source=f"your own count: {number:g} of it failed in {wish.seen_hours:g} h of use",
+    )
 
 
 def rows_of(found: Kit) -> list[tuple[str, str]]:

@@ -105,3 +105,21 @@ def test_the_command_prints_the_kit_and_its_sources(capsys: pytest.CaptureFixtur
     assert "did you mean 'hollin-cue-desk'?" in capsys.readouterr().err
     assert main(["spares", "shows=20"]) == 2
     assert main(["spares", "--help"]) == 0
+
+
+def test_what_was_counted_on_such_desks_takes_the_place_of_the_rate() -> None:
+    # Jeffreys' prior: 2 faders in 900 h of 8 each are 2.5 / 7200 h; in 60 h of 8 that is 0.17 to be expected by chance.
+    tour = {"shows": "20", "show-time": "3 h", "moves": "1"}
+    counted = wish_of({**tour, "seen-time": "900 h", "failed": "fader-60=2"})
+    by_rate, by_count = (
+        {line.item.id: line for line in kit_for(demo()[0], shipped_model(), wish).lines}
+        for wish in (wish_of(tour), counted)
+    )
+    assert by_count["fader-60"].expected == pytest.approx(2.5 / (900 * 8) * 60 * 8, rel=0.1)
+    assert by_count["fader-60"].spares >= by_rate["fader-60"].spares
+    assert by_count["fader-60"].item.source == "your own count: 2 of it failed in 900 h of use"
+    assert by_count["pot-9"] == by_rate["pot-9"]  # nobody counted those
+    with pytest.raises(CalcError, match="go together"):
+        wish_of({**tour, "failed": "fader-60=2"})
+    with pytest.raises(CalcError, match="no part has the id"):
+        kit_for(demo()[0], shipped_model(), wish_of({**tour, "seen-time": "9 h", "failed": "knobs=1"}))
