@@ -107,7 +107,7 @@ def _by_step(order: int, state: JobState, key: str, states: Mapping[str, JobStat
     step = state.step(key)
     if step is not None and step.voids:
         yield Disturbed(order=order, steps=frozenset(step.voids))
-    if step is not None and step.act == "do" and step.subject is not None:
+    if step is not None and step.act == "do":
         yield Disturbed(order=order, done=(root_of(state, states), step))
 
 

@@ -132,7 +132,9 @@ def _voids(by: Disturbed, proof: Proof, states: Mapping[str, JobState]) -> bool:
 def _after(done: tuple[str, PlanStep], proof: Proof, states: Mapping[str, JobState]) -> bool:
     """Whether a test stands after a step that was done, by a text of its procedure that has both."""
     root, by = done
-    keys = {key for id, key in proof.stands if id == root}
+    # A step about nothing by name is tested in its own procedure, and not in each one that is called after it.
+    places = proof.stands if by.subject else {proof.of}
+    keys = {key for id, key in places if id == root}
     return bool(keys) and any(
         state.plan.has(by.key)
         and any(state.plan.has(key) and state.plan.places[key] > state.plan.places[by.key] for key in keys)

@@ -63,9 +63,15 @@ def outdated(plan: Plan, by: PlanStep) -> tuple[PlanStep, ...]:
 
 
 def tests_work_of(test: PlanStep, by: PlanStep) -> bool:
-    """Whether a required test is about what a step works on; one of the whole unit is when tools were used."""
-    if by.act != "do" or by.subject is None or not test.required or not test.proves or test.loose:
+    """Whether a required test is about what a step works on; one of the whole unit is when tools were used.
+
+    A step about nothing by name, such as the bonding of the panel, works on what the tests of the whole unit test;
+    one that switches something on or off works on nothing.
+    """
+    if by.act != "do" or not test.required or not test.proves or test.loose:
         return False
+    if by.subject is None:
+        return not test.touches and not by.begins and not by.ends
     about = set(by.touches) if by.subject.kind == "wires" else {by.subject.id}
     return bool(about & set(test.touches)) or (not test.touches and bool(by.uses))
 

@@ -346,6 +346,28 @@ def test_a_joint_made_with_tools_after_a_test_of_the_whole_unit_makes_that_void_
     assert marks(run) == {"ohms@F1": "reopened", "rail": "reopened", "last": "open"}
 
 
+def test_what_is_done_to_the_unit_after_a_test_of_the_whole_is_tested_again_in_its_own_procedure(
+    bench: PlannedBench,
+) -> None:
+    # Row I4: the bonding of the panel is screwed on anew after it was measured; no control is named by that step.
+    bench.plans["tests"] = plan(step("idle", "measure", limits=BANK, required=True, touches=()), id="tests")
+    steps = (step("bond"), step("power-up", begins="power-on"), RAIL, step("power-down", ends="power-on"))
+    call = step("test", "call", call="tests")
+    unit, run = begun(bench, plan(*steps, call, step("last"), design_id="hollin-cue-desk"))
+    through(run, until="test")
+    called = bench.call(run, "test")
+    through(called).close()
+    run.act(ev.CallReturned(step="test", called=called.job, result="complete"))
+    run.act(ev.StepDone(step="test"))
+    run.act(ev.StepReopened(step="power-up", reason="taken back"))
+    run.act(ev.StepDone(step="power-up"))
+    assert marks(run) == {"last": "open"}, "the power is no work on the unit"
+    run.act(ev.StepReopened(step="bond", reason="the screw was loose"))
+    run.act(ev.StepDone(step="bond"))
+    assert marks(run) == {"rail": "reopened", "last": "open"}
+    assert bench.units.view(unit).void == ()
+
+
 def test_a_joint_that_was_left_open_and_made_later_makes_its_tests_void(bench: PlannedBench) -> None:
     # Row I4, over two jobs: the left-open job does the step, and the tests of it were made before.
     unit, run = begun(bench, SOLDERED)
