@@ -203,7 +203,7 @@ class Units:
     def may_concede(self, unit: str) -> tuple[str, ...]:
         """Lines of what is missing that may be signed to stay as they are: what can hardly be made good."""
         view = self.view(unit)
-        return tuple(line for line in lasting_lines(view) if line not in view.conceded)
+        return tuple(line for line in lasting_lines(view, self.needs(view.design)) if line not in view.conceded)
 
     def concede(self, unit: str, item: str, *, reason: str, by: str) -> Event:
         """Sign that something missing stays as it is; it stands on the unit for life (ISO 9001:2015 8.7.1 d).
@@ -341,15 +341,16 @@ class Units:
 
     def needs(self, design_id: str) -> Needs:
         """What a design asks of its units: every assembly procedure made for it, gone through to the end."""
-        if self.library is None or not design_id:
+        if self.library is None:
             return Needs()
-        return Needs(
-            procedures=tuple(
-                (entry.id, entry.title)
-                for entry in self.library.entries("procedure")
-                if entry.design == design_id and entry.procedure_kind == "assembly"
-            )
+        if not design_id:
+            return Needs(unsaid="it is of no design")
+        builds = tuple(
+            (entry.id, entry.title)
+            for entry in self.library.entries("procedure")
+            if entry.design == design_id and entry.procedure_kind == "assembly"
         )
+        return Needs(procedures=builds, unsaid="" if builds else f"no assembly procedure is for {design_id}")
 
     # -- questions over many units ---------------------------------------------------------------------------------
 

@@ -10,9 +10,11 @@ import pytest
 from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import BANK, full_plan, plan, started, step
 
+from benchtui.content.library import Library
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.named import joint_name, names_of, touched, unknown_words
+from benchtui.jobs.passport import passport
 from benchtui.jobs.readings import Meter, take
 from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.run_sitting import add_meter
@@ -161,6 +163,46 @@ def test_a_rework_that_has_begun_is_ended_before_another_thing_is_decided(bench:
     run.act(ev.ReworkDone(defect="D1", touched=("F1",)))
     with pytest.raises(JobError, match="3 open"):
         run.close()
+
+
+# -- what it has to pass ----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("design", "line"),
+    [
+        ("", "nothing says what it has to pass: it is of no design"),
+        ("own-desk", "nothing says what it has to pass: no assembly procedure is for own-desk"),
+    ],
+)
+def test_a_unit_that_no_procedure_asks_anything_of_leaves_only_by_a_name(
+    bench: PlannedBench, tmp_path: Path, design: str, line: str
+) -> None:
+    # Row H13 (ISO 9001:2015 8.6): no release without evidence of what was planned, or by somebody who answers for it.
+    del bench.units.needs  # type: ignore[method-assign]
+    bench.units.library = Library.open([tmp_path])
+    bench.plans["chk"] = plan(step("s"), id="chk", kind="checklist", procedure_kind="read-do", design_id=design)
+    go_through(bench.start("chk", "X-1"))
+    assert bench.units.missing("X-1") == (line,)
+    with pytest.raises(JobError, match="nothing says what it has to pass"):
+        bench.units.release("X-1", by="ann")
+    assert bench.units.may_concede("X-1") == (line,)
+    bench.units.concede("X-1", line, reason="built and tested by hand, sheet in the folder", by="ann")
+    bench.units.release("X-1", by="ann")
+    assert bench.units.view("X-1").state == "released"
+    assert any(line in each for each in bench.units.view("X-1").concessions), "it stands on the unit for life"
+
+
+def test_a_passport_of_a_unit_that_was_never_built_does_not_say_that_nothing_is_open(bench: PlannedBench) -> None:
+    # Row H13: no paper says less than the gate before a release.
+    unit = bench.units.make("hollin-cue-desk")
+    page = passport(bench.units.view(unit))
+    told = page[page.index("## Open") + 2 :]
+    assert told == ["- whether each assembly procedure of its design was gone through is not looked at here"]
+    go_through(bench.start("hollin-assembly", unit))
+    bench.units.release(unit, by="ann")
+    page = passport(bench.units.view(unit))
+    assert page[page.index("## Open") + 2 :] == ["none"], "the gate looked when it was released"
 
 
 # -- repairs outside a rework job ------------------------------------------------------------------------------------
