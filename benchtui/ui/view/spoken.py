@@ -34,7 +34,7 @@ def step_said(state: JobState, key: str) -> list[str]:
     about = [step.section, step.subject.title if step.subject else "", f"{n} of {of}" if of > 1 else ""]
     hold = " This is a hold point." if step.hold else " This test is required." if step.required else ""
     head = ", ".join(part for part in about if part)
-    lines = [f"Step {step.number} of {len(state.plan)}, {known.status}. {head}.{hold}"]
+    lines = [f"Step {step.number} of {len(state.plan)}, {known.status}.{f' {head}.' if head else ''}{hold}"]
     lines += [f"Standing: {', '.join(named(hazard) for hazard in state.standing)}."] if state.standing else []
     lines += [f"{each.signal}: {each.hazard} {each.avoid}" for each in in_order(step.cautions)]
     lines.append(state.text(key))
