@@ -21,7 +21,7 @@ from __future__ import annotations
 import time
 from collections import deque
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Protocol
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -46,6 +46,12 @@ TOO_SOON: Final = "too soon after the last press of this key: press it once more
 _NEVER: Final = float("-inf")
 _KEPT: Final = 256
 """Presses of which is known what they were; more than any program is behind its keyboard."""
+
+
+class Key(Protocol):
+    """A key as the screens get it."""
+
+    key: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +91,8 @@ class Keyboard:
     last: Press = Press("", _NEVER)
     _from: dict[str, float] = field(default_factory=dict, init=False)
     """Key to the time from which its quiet is counted."""
+    _ahead: str = field(default="", init=False)
+    """The last key that was typed ahead."""
     _doubted: tuple[Press, Callable[[], None]] | None = field(default=None, init=False)
     _known: deque[tuple[object, Press]] = field(default_factory=lambda: deque(maxlen=_KEPT), init=False)
 
@@ -103,7 +111,7 @@ class Keyboard:
         quiet = at - self._from.get(key, _NEVER) if again else float("inf")
         press = Press(key, at, quiet=quiet, pause=pause, held=again and pause < REPEAT_TIME)
         self._from[key] = at
-        self.last = press
+        self.last, self._ahead = press, ""
         self._known.append((event, press))
         doubted, self._doubted = self._doubted, None
         if doubted and not press.held:  # what followed is no repeat
@@ -137,9 +145,19 @@ class Keyboard:
         then()
         return 0.0
 
-    def of(self, event: object) -> Press:
-        """What was noted of a key; one that did not come from the terminal just now was typed ahead of a question."""
-        return next((press for known, press in reversed(self._known) if known is event), Press("", _NEVER, pause=0.0))
+    def of(self, event: Key) -> Press:
+        """What was noted of a key.
+
+        One that did not come from the terminal just now was typed ahead of a question, into the field of the one
+        before: it acknowledges nothing, and the same key over and over counts once.
+        """
+        for known, press in reversed(self._known):
+            if known is event:
+                return press
+        ahead = Press(event.key, _NEVER, pause=0.0, held=event.key == self._ahead)
+        self._ahead = event.key
+        self._known.append((event, ahead))
+        return ahead
 
 
 @dataclass(slots=True)

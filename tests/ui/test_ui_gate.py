@@ -23,6 +23,13 @@ class Seconds:
         return self.now
 
 
+class Ahead:
+    """A key that was typed ahead, as the prompt sends it on."""
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+
+
 class Bench:
     """A keyboard, and one list whose lines are ticked with its keys."""
 
@@ -177,6 +184,13 @@ def test_a_key_that_was_typed_ahead_of_a_question_acknowledges_nothing() -> None
     bench = Bench()
     bench.gate.show()
     bench.seconds.now += 5.0
-    press = bench.keys.of(object())
+    press = bench.keys.of(Ahead("1"))
     assert press.marks
     assert not bench.gate.passed(press)
+
+
+def test_keys_typed_ahead_of_a_question_answer_the_one_and_not_the_one_after() -> None:
+    bench = Bench()
+    keys = [Ahead(key) for key in ("1", "1", "1", "2")]
+    assert [bench.keys.marks(bench.keys.of(key)) for key in keys] == [True, False, False, True]
+    assert not bench.keys.of(keys[1]).marks, "however often it is asked"

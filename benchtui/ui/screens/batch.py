@@ -128,6 +128,8 @@ class BatchScreen(BatchView):
             if fresh:  # a held key must not answer for one unit after the other
                 work = Work(self.lead)
                 self.settle(self._of_one(work, lambda: work.choose(int(letter))))
+            else:
+                self.too_soon(self.host.keyboard.of(event))
 
     def action_go_on(self) -> None:
         step = self._now

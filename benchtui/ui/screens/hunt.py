@@ -208,7 +208,9 @@ class HuntScreen(CautiousScreen[str]):
     def key_typed(self, event: events.Key, *, fresh: bool) -> None:
         if event.character and event.character.isdigit():
             event.stop()
-            if fresh and self._open():
+            if not fresh:
+                self.too_soon(self.host.keyboard.of(event))
+            elif self._open():
                 self._settle(self.hunting.answer(int(event.character)))
 
     def _settle(self, reply: Reply) -> None:
