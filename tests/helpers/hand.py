@@ -172,6 +172,9 @@ class Hand:
 
     def _fill_in(self, text: str) -> str:
         asked = text.splitlines()[-3:-1]
+        if re.search("^Signed all the same for ", text, re.MULTILINE):  # a page of its own, with its field on top
+            self.press(f"{self.name}\r")
+            return self.terminal.until(lambda text: "Signed all the same for " not in text)
         if not any(asked):  # the field was just closed, and the rest is still on its way to the screen
             return self.terminal.changed(text)
         if any("strap" in row for row in asked):
