@@ -26,8 +26,18 @@ OF_OTHERS: Sequence[FaultyDesk] = (
         about="B6",
         symptom="It reports presses that nobody makes",
         changes=(Short("B6.diode"),),
-        seen={"Three corners": "a fourth appears"},
+        seen={"Three corners": "another one reports itself"},  # its own diode makes the corner opposite show
         cures=frozenset({"Replace the matrix diode"}),
+        cause="",
+    ),
+    FaultyDesk(
+        name="diode-of-another-shorted",
+        about="B1",
+        symptom="A press of another button shows while two or more are held",
+        changes=(Short("B6.diode"),),
+        seen={"Three corners": "button B1 reports itself"},
+        tells="B2, B5 and B6 held, B1 shows",
+        cures=frozenset({"Replace the matrix diode of B6"}),
         cause="",
     ),
     FaultyDesk(

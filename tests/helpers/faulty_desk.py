@@ -43,7 +43,7 @@ USUAL: Mapping[str, str] = {
     "Tap and flex": "nothing happens",
     "A known-good control on the board pin": "the test control works there",
     "Swap two plugs": "the trouble goes with the control",
-    "Three corners": "three report",
+    "Three corners": "only the three that are held report",
     "Re-seat the connector": "no change",
     "Do values repeat across the multiplexer?": "each has its own value",
     "Look through the loupe": "nothing to see",
