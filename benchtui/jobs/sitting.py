@@ -18,6 +18,12 @@ if TYPE_CHECKING:
 STRAP_TEST: Final = "strap-test"
 """Id of the procedure whose passed reading counts as a test of the strap."""
 
+CLOCK_SET: Final = "clock-set"
+"""Kind of the event that the record writes when its clock was set back."""
+
+CLOCK_SLIP: Final = timedelta(minutes=2)
+"""How far a clock that sets itself by the network may go back without anything being meant by it."""
+
 STRAP_HOURS: Final = 8
 """A strap test older than this is asked for again; common practice is once a day, at the start of work."""
 
@@ -63,16 +69,20 @@ class Sitting:
     meter: Meter | None = None
     meters: tuple[Meter, ...] = ()
     strap: str = ""
-    """Time of the last strap test; empty when there was none."""
+    """Time of the last strap test; empty when there was none, or the clock was set back after it."""
 
     def strap_due(self, step: PlanStep, now: datetime) -> bool:
         """Whether the strap has to be tested before a step, since it handles parts that static can kill."""
         if not step.static:
             return False
-        return not self.strap or now - datetime.fromisoformat(self.strap) > timedelta(hours=STRAP_HOURS)
+        if not self.strap:
+            return True
+        gone = now - datetime.fromisoformat(self.strap)
+        # One that lies ahead was tested before the clock was set back, nobody knows how long ago.
+        return not -CLOCK_SLIP <= gone <= timedelta(hours=STRAP_HOURS)
 
 
-KINDS: Final = (SittingBegun.KIND, StrapTested.KIND, MeterKnown.KIND)
+KINDS: Final = (SittingBegun.KIND, StrapTested.KIND, MeterKnown.KIND, CLOCK_SET)
 """Kinds of event that a sitting is folded from."""
 
 
@@ -98,6 +108,8 @@ def sitting_of(events: Iterable[Recorded], *, elsewhere: Iterable[Recorded] = ()
             chosen = str(data.get("meter", "")) or chosen
         elif event.kind == StrapTested.KIND:
             strap = event.time
+        elif event.kind == CLOCK_SET:
+            strap = ""
     return Sitting(name=name, place=place, meter=meters.get(chosen), meters=tuple(meters.values()), strap=strap)
 
 

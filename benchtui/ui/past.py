@@ -1,23 +1,16 @@
-"""What earlier runs and the present sitting have to say to the step in hand: notes, changes, time, wrist strap."""
+"""What earlier runs and the present sitting have to say to the step in hand: notes, changes, time."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
-from benchtui.errors import BenchError, UnitError
+from benchtui.errors import BenchError
 from benchtui.jobs.pace import minutes_to_stop
 from benchtui.jobs.past import deviation
-from benchtui.jobs.run_sitting import Past, present, strap_tested
+from benchtui.jobs.run_sitting import Past
 from benchtui.jobs.sitting import KINDS, sitting_of
 from benchtui.record.event import root_of
 from benchtui.ui.view.ages import clock_time, lasting
-from benchtui.ui.work import Reply
-from benchtui.units import parse
-
-STRAP_LEAST: Final = 750e3
-STRAP_MOST: Final = 10e6
-STRAP_WINDOW: Final = "750 kΩ to 10 MΩ"
-"""What the strap with its cord reads, from you to the earth point: usual window of a strap tester, from memory."""
 
 if TYPE_CHECKING:
     from benchtui.jobs.past import PastNote, PastRedline
@@ -69,7 +62,6 @@ class Background:
         self._past = past
         self._minutes = past.minutes()
         self._changed = past.changed(run.plan) if past.starts else frozenset()
-        self._sitting = present(run.bench.store)
 
     @property
     def urgent(self) -> tuple[PastNote, ...]:
@@ -99,24 +91,3 @@ class Background:
         """How long it is to the next place where the work can be left."""
         minutes = minutes_to_stop(self.run.state, self._minutes)
         return f"about {lasting(minutes)} to the next safe stop" if minutes and minutes >= 1 else ""
-
-    def strap_due(self, step: PlanStep) -> bool:
-        """Whether the wrist strap has to be tested before a step with loose parts that static can kill."""
-        if self._sitting.strap_due(step, self.run.bench.clock()):
-            # A procedure that was called meanwhile may have been the strap test.
-            self._sitting = present(self.run.bench.store)
-        return self._sitting.strap_due(step, self.run.bench.clock())
-
-    def strap(self, typed: str) -> Reply:
-        """Keep a test of the strap."""
-        try:
-            found = parse(typed, "resistance")
-        except UnitError as error:
-            return Reply(f"{error} (or press Esc and go through the strap test)", problem=True)
-        if not STRAP_LEAST <= found.value <= STRAP_MOST:
-            return Reply(
-                f"a good strap reads {STRAP_WINDOW}: mend it or take another before you touch parts", problem=True
-            )
-        strap_tested(self.run.bench.store, typed.strip())
-        self._sitting = present(self.run.bench.store)
-        return Reply("the strap test is kept for this sitting")

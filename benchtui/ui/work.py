@@ -15,6 +15,7 @@ from benchtui.jobs.steps import TO_DO, Status
 from benchtui.ui.reply import Reply as Reply
 from benchtui.ui.reply import answered
 from benchtui.ui.step_search import step_of
+from benchtui.ui.strap import Strap
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.stopped import stopped
@@ -36,6 +37,7 @@ class Work:
 
     def __init__(self, run: Run, *, override: str = "") -> None:
         self.run = run
+        self.strap = Strap(run.bench)
         self.parts: Mapping[str, str] = {}
         """Control to the words for its part, for finding a step by a part; set by whoever knows the design."""
         self._sight = ""
@@ -175,6 +177,8 @@ class Work:
             return Reply(reason, problem=True)
         if self.known.status is Status.FAILED:
             return self._past_failure(key)
+        if self.strap.due(self.step):
+            return Reply(ask="strap")
         reply = self._prove(key)
         if reply is not None:
             return reply
@@ -242,6 +246,8 @@ class Work:
             reason: Why it is not the first reading.
             sure: The key was pressed on purpose, after the question could be read.
         """
+        if self.strap.due(self.step):
+            return Reply(ask="strap")
         key = self.key
         question = self.run.question(typed, step=key)
         if question and (self._asked != (typed, question) or not sure):
@@ -290,6 +296,8 @@ class Work:
     @answered
     def choose(self, number: int, *, reason: str = "") -> Reply:
         """Pick an answer by its number; `reason` says why it is another one than before."""
+        if self.strap.due(self.step):
+            return Reply(ask="strap")
         choices = self.step.choices
         if not 1 <= number <= len(choices):
             return Reply(f"there are {len(choices)} answers", problem=True)

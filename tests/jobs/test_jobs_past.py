@@ -59,6 +59,28 @@ def test_the_strap_is_tested_once_a_sitting_and_again_after_some_hours(bench: Pl
     assert not present(bench.store).strap_due(step("wipe"), clock.now)
 
 
+@pytest.mark.parametrize("hours", [0, 40, 75, 80])
+@pytest.mark.parametrize("written", [False, True], ids=["before anything is written", "after the record wrote it"])
+def test_a_strap_test_from_before_the_clock_was_set_back_is_none(
+    bench: PlannedBench, hours: float, written: bool
+) -> None:
+    # Row B7 (ANSI/ESD S20.20): a test that lies ahead, or was overtaken again, may be days old.
+    clock: Clock = bench.clock  # type: ignore[assignment]
+    careful = step("fit-board", static=True)
+    strap_tested(bench.store, "1.1 MΩ")
+    clock.forward(hours=-72)
+    if written:
+        bench.store.append("note", data={"text": "the clock is set right"})
+        clock.forward(hours=hours)
+        assert present(bench.store).strap_due(careful, clock.now)
+    else:
+        assert present(bench.store).strap_due(careful, clock.now)
+    strap_tested(bench.store, "1.2 MΩ")
+    assert not present(bench.store).strap_due(careful, clock.now)
+    clock.forward(hours=-1 / 60)
+    assert not present(bench.store).strap_due(careful, clock.now), "a minute is what the network sets"
+
+
 def test_what_another_bench_said_of_its_sitting_holds_there_and_not_here(bench: PlannedBench, tmp_path: Path) -> None:
     # Rows B7, B8 and E10: a reading bears the meter that took it, and a strap is good where it was tested.
     add_meter(bench.store, MeterKnown(id="m1", name="Bench meter", due="2031-06-30"))

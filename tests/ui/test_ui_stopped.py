@@ -13,9 +13,9 @@ from helpers.screens import running, screen_text, until
 from benchtui.jobs.run_batch import Batch
 from benchtui.record.store import Store
 from benchtui.ui import flows
-from benchtui.ui.past import Background
 from benchtui.ui.screens.aside import AsideScreen
 from benchtui.ui.screens.step import StepScreen
+from benchtui.ui.strap import Strap
 from benchtui.ui.view.batch import batch_head, counted
 from benchtui.ui.view.cautions import named
 from benchtui.ui.view.head import job_head
@@ -89,11 +89,11 @@ def test_the_head_of_a_batch_counts_its_units_at_the_step(bench: PlannedBench) -
 
 def test_a_strap_test_that_was_called_is_not_asked_for_again(bench: PlannedBench) -> None:
     run = bench.start("hollin-wiring", "HCD-003-K")
-    background = Background(run)
+    strap = Strap(bench)
     loose = replace(run.plan.steps[0], static=True)
-    assert background.strap_due(loose)
-    assert not Background(run).strap("1M").problem, "kept by the screen of the procedure that was called"
-    assert not background.strap_due(loose)
+    assert strap.due(loose)
+    assert not Strap(bench).keep("1M").problem, "kept by the screen of the procedure that was called"
+    assert not strap.due(loose)
 
 
 def test_the_soak_says_in_the_head_what_can_happen() -> None:

@@ -15,7 +15,6 @@ from benchtui.jobs.run_units import Units
 from benchtui.jobs.steps import Status
 from benchtui.record.store import Store
 from benchtui.ui import kept
-from benchtui.ui.past import Background
 from benchtui.ui.work import Work
 
 if TYPE_CHECKING:
@@ -305,10 +304,9 @@ def test_a_wait_cut_short_stands_on_the_unit_and_in_its_passport(work: Work) -> 
 
 @pytest.mark.parametrize("typed", ["OL", "xbox came bent", "12M", "100 kohm"])
 def test_a_strap_that_does_not_read_right_is_no_strap_test(work: Work, typed: str) -> None:
-    background = Background(work.run)
-    assert background.strap(typed).problem
+    assert work.strap.keep(typed).problem
     assert not work.run.bench.store.events(kinds=["strap-tested"])
-    assert not background.strap("1.1M").problem
+    assert not work.strap.keep("1.1M").problem
     assert work.run.bench.store.events(kinds=["strap-tested"])
 
 

@@ -47,6 +47,10 @@ HELP: Final = (
 ASKED: Final[Mapping[str, tuple[str, Callable[[Work, str], Reply]]]] = {
     "fail": ("not so: what do you see (nothing: later)", lambda work, seen: work.fail(seen) if seen else Reply()),
     "why again": ("why again: 1 probe slipped, 2 adjusted, 3 part changed, or", Work.reading_again),
+    "strap": (
+        "loose parts: test the wrist strap first; it reads (nothing: go back)",
+        lambda work, typed: work.strap.keep(typed) if typed else Reply(),
+    ),
     "override": ("the meter's calibration has run out; it is used because", Work.override),
 }
 """Name of what is asked for next, to the question and the act it answers."""
@@ -139,7 +143,7 @@ class JobTalk:
         if word == "!":
             return self._read_out(self.emergency)
         simple: Mapping[str, Callable[[], Reply]] = {
-            "": self._go_on,
+            "": work.go_on,
             "defects": self._defects,
             "each": self._each,
             "a": work.acknowledge,
@@ -177,13 +181,6 @@ class JobTalk:
         if work.step.limits is not None and not work.looking:
             return work.reading(typed)
         return Reply(f"{typed!r} is no command here; help lists them")
-
-    def _go_on(self) -> Reply:
-        work = self.work
-        if work.key and not work.looking and work.unread is None and self.keeping.background.strap_due(work.step):
-            typed = self.talk.ask("loose parts: test the wrist strap first; it reads (nothing: go back)")
-            return self.keeping.background.strap(typed) if typed else Reply()
-        return work.go_on()
 
     def _leave_out(self, why: str, *, not_applicable: bool) -> Reply:
         work = self.work

@@ -8,7 +8,7 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.jobs.serials import number_of, same_unit
-from benchtui.ui import batches, kept
+from benchtui.ui import batches, kept, strap
 from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view.ages import countdown
@@ -66,6 +66,7 @@ class BatchScreen(BatchView):
         self._kept = False
         """What was typed last was kept, though it is a failure."""
         self._rung = ""
+        self.strap = strap.Strap(batch.bench)
 
     def on_mount(self) -> None:
         self.settle()
@@ -142,8 +143,8 @@ class BatchScreen(BatchView):
             self._end()
         elif self.unread:
             self.say("read the caution first; a says that you have", problem=True)
-        elif self.background.strap_due(step):
-            self._ask("Loose parts: test the wrist strap first. It reads", self.background.strap)
+        elif self.strap.due(step):
+            self._ask(strap.ASKED, self.strap.keep)
         elif self._near:
             work = Work(self.lead)
             self.settle(self._of_one(work, work.go_on))
@@ -245,6 +246,9 @@ class BatchScreen(BatchView):
 
         if step.limits is None:
             return
+        if self.strap.due(step):
+            self._ask(strap.ASKED, self.strap.keep)
+            return
         work = Work(self.group.runs()[unit], override=self._override)
         label = f"{unit}, {step.limits.text}"
         self._ask(label, lambda text: self._read_of(work, text), unit=entry_unit(step.limits), value=typed)
@@ -262,6 +266,8 @@ class BatchScreen(BatchView):
         if reply.ask == "why again":
             why = "Why again? 1 probe slipped, 2 adjusted, 3 part changed, or"
             self._ask(f"{unit}: {why}", lambda text: self._of_one(work, lambda: work.reading_again(text)))
+        elif reply.ask == "strap":
+            self._ask(strap.ASKED, self.strap.keep)
         elif reply.ask == "override":
             label = "The meter's calibration has run out. It is used because"
             self._ask(label, lambda text: self._overridden(work, text))

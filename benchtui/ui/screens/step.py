@@ -10,7 +10,7 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.jobs.steps import Status
-from benchtui.ui import flows
+from benchtui.ui import flows, strap
 from benchtui.ui.lookups import beside, look_again
 from benchtui.ui.past import called_from
 from benchtui.ui.screens.base import WIDE
@@ -242,11 +242,7 @@ class StepScreen(KeepingScreen):
     def action_go_on(self) -> None:
         if self.prompt.asking:
             return
-        work = self.work
-        if work.key and not work.looking and work.unread is None and self.background.strap_due(work.step):
-            self.ask_why("Loose parts: test the wrist strap first. It reads", self.background.strap)
-        else:
-            self.settle(work.go_on())
+        self.settle(self.work.go_on())
 
     def action_back(self) -> None:
         if not self.prompt.asking:
@@ -394,6 +390,8 @@ class StepScreen(KeepingScreen):
             self.ask_why("Why again? 1 probe slipped, 2 adjusted, 3 part changed, or", self.work.reading_again)
         elif name == "override":
             self.ask_why("The meter's calibration has run out. It is used because", self.work.override)
+        elif name == "strap":
+            self.ask_why(strap.ASKED, self.work.strap.keep)
         elif name == "sign":
             self.ask_why(self.work.sign_label, self.work.sign)
         elif name == "part":
@@ -408,6 +406,9 @@ class StepScreen(KeepingScreen):
 
         limits = self.work.step.limits
         if limits is None:
+            return
+        if self.work.strap.due(self.work.step):
+            self._ask("strap")
             return
         self.ask(Question(f"Reading, {limits.text}:", self._take_reading, unit=entry_unit(limits), value=typed))
 
