@@ -116,7 +116,10 @@ class Spread:
 
 
 def spread(jobs: Mapping[str, JobState]) -> tuple[Spread, ...]:
-    """Every measurement of the jobs over their units, in the order of the plan; over-range readings are left out."""
+    """Every measurement of the jobs over their units, in the order of the plan.
+
+    Readings over the range are left out, and those that no longer count, since their step was opened again.
+    """
     found = []
     plans = {key: step for state in jobs.values() for key, step in ((s.key, s) for s in state.plan.steps)}
     for key, step in plans.items():
@@ -124,7 +127,8 @@ def spread(jobs: Mapping[str, JobState]) -> tuple[Spread, ...]:
             continue
         readings: list[tuple[str, Reading]] = []
         for unit, state in jobs.items():
-            reading = state.steps[key].reading if key in state.steps else None
+            known = state.steps.get(key)
+            reading = known.reading if known is not None and not known.fresh else None
             if reading is not None and reading.value is not None:
                 readings.append((unit, reading))
         if readings:
@@ -222,7 +226,7 @@ def first_unit_record(state: JobState) -> tuple[Characteristic, ...]:
     for step in state.plan.steps:
         if step.limits is None:
             continue
-        reading = state[step.key].reading
+        reading = None if state[step.key].fresh else state[step.key].reading
         found.append(
             Characteristic(
                 number=step.number,

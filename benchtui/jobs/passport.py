@@ -72,7 +72,8 @@ def _readings(jobs: Iterable[JobState]) -> Iterator[str]:
             step.subject.id if step.subject else "",
             shown(step.limits, reading.typed),
             step.limits.text,
-            known.verdict_text,
+            # Its step was opened again: the reading stays to be seen, and proves nothing.
+            f"{known.verdict_text}; not taken again yet" if known.fresh else known.verdict_text,
         )
         for job in jobs
         for step, known in job.every()

@@ -16,6 +16,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs import serials
 from benchtui.jobs.applies import UnitFacts, not_for
 from benchtui.jobs.batch import Circumstances, first_unit_due, first_unit_record, odd_ones
+from benchtui.jobs.passport import passport
 from benchtui.jobs.readings import Meter
 from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.unit_events import FirmwareLoaded, UnitTakenIn, WorkaroundSet, WorkaroundUndone
@@ -311,6 +312,25 @@ def test_a_batch_pass_writes_one_event_a_unit_and_goes_past_a_held_one(bench: Pl
     assert (bank.lowest, bank.highest, bank.median) == (2500.0, 2900.0, 2500.0)
     bench.units.set_state(batch.units[1], "in work")
     assert batch.current() == SHORT.step("bank"), "a unit that is free again is caught up first"
+
+
+def test_a_reading_whose_step_was_opened_again_counts_nowhere(bench: PlannedBench) -> None:
+    # Rows E14 and H14 (AS9102/AS9100; ISO 9001 9.1.3): what was measured before is no longer so.
+    batch = Batch.make(bench, "hollin-cue-desk", 3)
+    batch.start("hollin-assembly")
+    batch.done("mount@F1")
+    for unit, typed in zip(batch.units, ("2.4", "2.5", "2.6"), strict=True):
+        batch.runs()[unit].read(typed, step="bank")
+    batch.done("bank")
+    last = batch.runs()[batch.units[2]]
+    assert [each.value for each in batch.spread("hollin-assembly")[0].values] == [2400.0, 2500.0, 2600.0]
+    last.act(ev.StepReopened(step="bank", reason="part changed"))
+    assert [each.value for each in batch.spread("hollin-assembly")[0].values] == [2400.0, 2500.0]
+    assert next((line.result, line.verdict) for line in first_unit_record(last.state)) == ("", "not measured")
+    assert "pass; not taken again yet |" in "\n".join(passport(bench.units.view(batch.units[2])))
+    last.read("2.7", step="bank", reason="part changed")
+    assert [each.value for each in batch.spread("hollin-assembly")[0].values] == [2400.0, 2500.0, 2700.0]
+    assert "not taken again yet" not in "\n".join(passport(bench.units.view(batch.units[2])))
 
 
 def test_odd_values_are_marked_by_a_stated_rule() -> None:

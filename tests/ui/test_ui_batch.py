@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.demo_plan import plain_plan
-from helpers.jobs import plan, step
+from helpers.jobs import IRON, plan, step
 from helpers.screens import check_saved, running, screen_text, until
 from textual.widgets import Input
 
@@ -79,6 +79,33 @@ async def test_a_held_unit_drops_out_and_the_matrix_shows_it(tmp_path: Path) -> 
         text = screen_text(app)
         assert "3 units: 2 in work, 1 held" in text
         assert "1/2" in text
+
+
+async def test_a_unit_that_is_freed_at_a_step_has_its_caution_read_like_the_others(tmp_path: Path) -> None:
+    # ANSI Z535.6 and ISO 9001:2015 8.7: the caution is read for each unit, and nothing but that is asked for.
+    built = plan(step("a"), step("s", cautions=(IRON,)), step("z"), design_id="hollin-cue-desk")
+    async with running(tmp_path, plans={built.id: built}) as (app, pilot):
+        batch = Batch.make(app.bench, "hollin-cue-desk", 3)
+        batch.start(built.id)
+        screen = BatchScreen(batch, built.id, "Build")
+        app.push_screen(screen)
+        await pilot.pause()
+        await pilot.press("space")
+        third = batch.units[2]
+        app.units.set_state(third, "held", reason="scratched")
+        screen.settle()
+        await pilot.press("a")
+        assert not screen.unread
+        await pilot.press("h", *third, "space", *"back", "enter")
+        await until(pilot, f"{third} is free and takes part again")
+        assert [each.id for each in screen.unread] == [IRON.id]
+        await pilot.press("space")
+        await until(pilot, "read the caution first; a says that you have")
+        await pilot.press("a", "space")
+        await pilot.pause()
+        assert {run.state["s"].status.value for run in batch.runs().values()} == {"done"}
+        read = [event.unit for event in app.store.events(kinds=["caution-acknowledged"])]
+        assert sorted(read) == sorted(batch.units), "once for each unit"
 
 
 async def test_a_reading_typed_ahead_of_its_field_loses_no_digit(tmp_path: Path) -> None:

@@ -91,7 +91,6 @@ class BatchScreen(BatchView):
                     run = self.group.runs()[unit]
                     if any(each.digest == other.digest for other in run.state.unread(step.key)):
                         run.acknowledge(each, step=step.key)
-                self._read.add(each.digest)
         except BenchError as error:
             self.settle(Reply(str(error), problem=True))
             return
@@ -102,7 +101,7 @@ class BatchScreen(BatchView):
         self._now = self.group.current()
         self._at = self.group.at(self._now.key) if self._now else ()
         if self._now is not None and self._now.key != self._step:
-            self._step, self._read, self.top = self._now.key, set(), 0
+            self._step, self.top = self._now.key, 0
         self._looked_at = ""
         if self._now is not None and self._now.act not in ("wait", "call") and not self.unread:
             try:

@@ -31,8 +31,6 @@ class BatchView(CautiousScreen[None]):
         self.group = batch
         self.procedure = procedure
         self.about = title
-        self._read: set[str] = set()
-        """Digests of the cautions read at the step in hand, before they are written for every unit."""
         self._step = ""
         self._looked_at = ""
         """Key of the step in sight, where that is another than the one in hand."""
@@ -73,12 +71,11 @@ class BatchView(CautiousScreen[None]):
 
     @property
     def unread(self) -> list[Caution]:
-        """Cautions of the step that were not read on this screen yet."""
+        """Cautions of the step that were not read for every unit that is at it; one that was freed may lack them."""
         step = self._now
         if step is None:
             return []
-        found = {caution.digest: caution for unit in self._at for caution in self._cautions(unit, step)}
-        return [caution for digest, caution in found.items() if digest not in self._read]
+        return list({caution.digest: caution for unit in self._at for caution in self._cautions(unit, step)}.values())
 
     def _cautions(self, unit: str, step: PlanStep) -> Sequence[Caution]:
         return in_order(self.group.runs()[unit].state.unread(step.key))
