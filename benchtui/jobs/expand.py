@@ -110,7 +110,8 @@ def expand_checklist(
 ) -> Plan:
     """Lay a checklist out over a design; arguments and errors as for `expand`."""
     layout = _Layout(design, cautions, subject)
-    steps = [step for item in checklist.items for step in layout.steps_of_item(item)]
+    # The aim stands over the lines as the heading of a section does, so that it is in sight at each of them.
+    steps = [step for item in checklist.items for step in layout.steps_of_item(item, checklist.aim)]
     return layout.finish(
         Plan(
             kind="checklist",
@@ -215,7 +216,7 @@ class _Layout:
                 static=STATIC in step.uses,
             )
 
-    def steps_of_item(self, item: Item) -> Iterator[PlanStep]:
+    def steps_of_item(self, item: Item, aim: str) -> Iterator[PlanStep]:
         """The plan steps of one line of a checklist."""
         subjects, uses = self._subjects(item.for_, item.id), uses_over(self.design, item.uses)
         for place, subject in enumerate(subjects, start=1):
@@ -224,11 +225,13 @@ class _Layout:
                 step_id=item.id,
                 number=0,
                 act="observe",
+                section=self.fill(aim, None),
                 text=self.fill(item.text, subject),
                 subject=subject_of(subject),
                 response=self.fill(item.response, subject),
                 cautions=tuple(map(caution_of, derived(uses, item.hazards, self.cautions))),
                 source=item.source,
+                critical=item.critical,
                 repeat=(place, len(subjects)),
                 uses=uses,
                 touches=self._touches(subject.id if subject else ""),

@@ -173,8 +173,9 @@ def _left_out(status: Status) -> Move:
         workable(state, event.step, reading_cautions=False)
         step = state.plan.step(event.step)
         if step.must:
-            kind = "a hold point" if step.hold else "a required test"
-            raise JobError(f"step {step.number} is {kind}: it cannot be {word}", hint="do it, or suspend the job")
+            raise JobError(
+                f"step {step.number} is a {step.duty}: it cannot be {word}", hint="do it, or suspend the job"
+            )
         if status is Status.NOT_APPLICABLE:
             _not_failed(state, step.key)
             _passed_since(state, step.key)

@@ -125,6 +125,8 @@ class PlanStep:
     """Length of a wait."""
     hold: bool = False
     required: bool = False
+    critical: bool = False
+    """A critical line of a checklist: what it guards against hurts or destroys, so it is answered and not left out."""
     minutes: float = 0.0
     wires: tuple[Wire, ...] = ()
     begins: str = ""
@@ -164,7 +166,16 @@ class PlanStep:
     @property
     def must(self) -> bool:
         """The step can be neither skipped nor called not applicable."""
-        return self.hold or self.required
+        return bool(self.duty)
+
+    @property
+    def duty(self) -> str:
+        """Why the step can be neither skipped nor called not applicable, in words; empty where it can."""
+        if self.hold:
+            return "hold point"
+        if self.critical:
+            return "critical line"
+        return "required test" if self.required else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -112,4 +112,15 @@ def _signed_for_less(state: JobState, old: Plan) -> JobState:
 
 def _substance(step: PlanStep) -> PlanStep:
     # What hangs together is worked out from the design, and nothing that the builder does, reads or is warned of.
-    return replace(step, number=0, section="", repeat=(1, 1), minutes=0.0, brief="", why="", loose=False, touches=())
+    return replace(
+        step,
+        number=0,
+        section="",
+        repeat=(1, 1),
+        minutes=0.0,
+        brief="",
+        why="",
+        loose=False,
+        critical=False,
+        touches=(),
+    )

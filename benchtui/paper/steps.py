@@ -243,6 +243,8 @@ def _marks(step: PlanStep) -> tuple[str, ...]:
     marks = []
     if step.hold:
         marks.append("hold point")
+    if step.critical:
+        marks.append("critical line")
     if step.required:
         marks.append("required test")
     if step.seconds:

@@ -354,8 +354,10 @@ class Work:
             return UNREAD
         if self.looking or not self.step.must:
             return ""
-        kind = "hold point" if self.step.hold else "required test"
-        return stopped(self.state, self.key) or f"this is a {kind}: it cannot be skipped. Do it, or q puts it aside"
+        return (
+            stopped(self.state, self.key)
+            or f"this is a {self.step.duty}: it cannot be skipped. Do it, or q puts it aside"
+        )
 
     @property
     def unwritten(self) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from benchtui.content.checklist import Checklist, read_checklist
+from benchtui.content.checklist import EMPTY_ANSWERS, Checklist, read_checklist
 from benchtui.content.hazards import checklist_hazards
 from benchtui.content.nodes import compose
 from benchtui.errors import Problem
@@ -16,6 +16,7 @@ revision: 1
 design: any
 style: read-do
 when: When the case stands in the venue
+aim: It works here
 items:
   - id: case
     text: The case
@@ -23,6 +24,12 @@ items:
   - id: wait
     text: An hour in the warm
     response: passed
+"""
+
+MORE = """\
+  - id: line-{}
+    text: A lead
+    response: out
 """
 
 ROWS = {
@@ -37,20 +44,49 @@ ROWS = {
   - id: wait
     text: An hour in the warm
     response: passed
-""", "items: []\n"), ["f:7:8: items: the list is empty; write its entries"]),
-    "id used twice": (("id: wait", "id: case"), ["f:11:5: the item id 'case' is used twice; ids are never reused"]),
+""", "items: []\n"), ["f:8:8: items: the list is empty; write its entries"]),
+    "id used twice": (("id: wait", "id: case"), ["f:12:5: the item id 'case' is used twice; ids are never reused"]),
     "figure without a source": (
         ("response: passed", "response: 60 min have passed"),
         [
-            "f:11:5: item 'wait': '60 min' has no source; "
+            "f:12:5: item 'wait': '60 min' has no source; "
             "add `source:`, or say it is common practice or an estimate"
         ],
     ),
     "id that cannot be typed": (
         ("id: case", "id: the case"),
-        ["f:8:5: the id 'the case' is not in small letters, digits and hyphens; write it like solder-lugs"],
+        ["f:9:5: the id 'the case' is not in small letters, digits and hyphens; write it like solder-lugs"],
     ),
-    "an item without a text": (("    text: The case\n", ""), ["f:8:5: items[case]: key 'text' is missing"]),
+    # Row G2: a list is short, and says what it is for (Gawande 2009; Degani and Wiener 1990).
+    "ten lines": (
+        ("""    response: passed
+""", "    response: passed\n" + "".join(MORE.format(n) for n in range(3, 11))),
+        ["f:36:5: 10 lines at one pause point, and 9 are the most; "
+         "make two lists of it, each with its own pause point"],
+    ),
+    "no aim": (("aim: It works here\n", ""), ["f:1:1: key 'aim' is missing"]),
+    # Row G3: the answer is a state or a value (Degani and Wiener 1990).
+    "an answer that needs no look": (
+        ("response: passed", "response: All checked and OK."),
+        ["f:12:5: item 'wait': 'All checked and OK.' can be said without a look; "
+         "name the state or value it must be found in, such as: out, or latched"],
+    ),
+    "no answer": (
+        ("    response: passed\n", ""),
+        ["f:12:5: item 'wait': `response:` is missing; name the state or value it must be found in"],
+    ),
+    # Row G4: critical lines first (Degani and Wiener 1990; the "killer items" of Gawande 2009).
+    "a critical line after one that is not": (
+        ("    response: passed", "    response: passed\n    critical: yes"),
+        ["f:12:5: item 'wait' is critical and stands after 'case', which is not; "
+         "put the critical lines first, where no interruption comes before them"],
+    ),
+    "a retired id": (
+        ("aim: It works here", "aim: It works here\nretired: [case]"),
+        ["f:10:5: the item id 'case' is retired: records of earlier runs mean another line by it; "
+         "give this line an id of its own"],
+    ),
+    "an item without a text": (("    text: The case\n", ""), ["f:9:5: items[case]: key 'text' is missing"]),
 }  # fmt: skip
 
 
@@ -74,5 +110,21 @@ def test_a_use_nobody_knows() -> None:
     checklist, _ = read(("    response: passed", "    response: passed\n    uses: [dog]"))
     assert checklist is not None
     assert [str(problem) for problem in checklist_hazards(checklist, {})] == [
-        "f:11:5: item 'wait': no caution knows the use 'dog'"
+        "f:12:5: item 'wait': no caution knows the use 'dog'"
     ]
+
+
+@pytest.mark.parametrize("word", sorted(EMPTY_ANSWERS))
+def test_a_word_that_names_no_state_is_no_answer(word: str) -> None:
+    # Row G3 (Degani and Wiener 1990): "checked" proves nothing.
+    [problem] = read(("response: passed", f'response: "{word.capitalize()}"'))[1]
+    assert "can be said without a look" in problem.message
+
+
+@pytest.mark.parametrize("answer", ["done at the bench", "0.75 to 10", "closed", "signed, with nothing open"])
+def test_a_state_is_an_answer_whatever_words_are_in_it(answer: str) -> None:
+    assert read(("response: passed", f"response: {answer}"))[1] == []
+
+
+def test_a_list_with_its_critical_lines_first_is_good() -> None:
+    assert read(("    response: closed, no dent", "    response: closed, no dent\n    critical: yes"))[1] == []

@@ -18,6 +18,7 @@ revision: 1
 design: any
 style: read-do
 when: At the door
+aim: It works here
 items:
   - {{id: case, text: The case, response: closed}}
 """

@@ -121,6 +121,7 @@ revision: 1
 design: any
 style: {style}
 when: When the case stands in the venue
+aim: It works here
 items:
   - id: case
     text: The case

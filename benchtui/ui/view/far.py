@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.jobs.readings import shown
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, signal
-from benchtui.ui.view.step import outcome
+from benchtui.ui.view.step import duty, outcome
 from benchtui.ui.view.tall import tall
 from benchtui.ui.view.text import BLANK, line, wrap
 
@@ -34,8 +34,7 @@ def far_page(state: JobState, sight: Sight, *, width: int, height: int, shapes: 
         return _fitting([*in_full(unread[0], width, shapes), acknowledge_line("step", armed=sight.armed)], height)
     lines = [line(signal(caution, shapes), " ", caution.hazard) for caution in in_order(step.cautions)[:2]]
     where = step.subject.title if step.subject else step.section
-    hold = "  HOLD POINT" if step.hold else "  required test" if step.required else ""
-    lines += [line((f"{step.number}", "strong"), f"  {where}", (hold, "strong")), BLANK]
+    lines += [line((f"{step.number}", "strong"), f"  {where}", (f"  {duty(step)}".rstrip(), "strong")), BLANK]
     lines += wrap(state.text(step.key), width, role="do")
     for wire in step.wires:
         lines += wrap(f"{wire.colour}: {wire.start} to {wire.end}", width, role="wire", first="  ")

@@ -64,8 +64,7 @@ def _stands_still(state: JobState, shapes: Shapes) -> str:
     """Why the work does not go on from the step in hand, in two words; empty where it does."""
     known, step = state[state.current], state.plan.step(state.current)
     if known.status is Status.FAILED:
-        kind = "hold point failed" if step.hold else "required test failed" if step.required else "failed"
-        return f" {shapes.dot} {kind}"
+        return f" {shapes.dot} {step.duty} failed" if step.duty else f" {shapes.dot} failed"
     if known.status is Status.HELD:
         return f" {shapes.dot} held"
     waits = step.act == "wait" and known.timer is not None and not known.timer.ended and not known.fresh

@@ -135,4 +135,4 @@ def _wires(step: PlanStep) -> str:
 
 
 def _must(step: PlanStep) -> str:
-    return "hold point" if step.hold else "required" if step.required else ""
+    return "required" if step.duty == "required test" else step.duty

@@ -32,7 +32,9 @@ def step_said(state: JobState, key: str) -> list[str]:
     step, known = state.plan.step(key), state[key]
     n, of = step.repeat
     about = [step.section, step.subject.title if step.subject else "", f"{n} of {of}" if of > 1 else ""]
-    hold = " This is a hold point." if step.hold else " This test is required." if step.required else ""
+    hold = (
+        " This test is required." if step.duty == "required test" else f" This is a {step.duty}." if step.duty else ""
+    )
     head = ", ".join(part for part in about if part)
     lines = [f"Step {step.number} of {len(state.plan)}, {known.status}.{f' {head}.' if head else ''}{hold}"]
     lines += [f"Standing: {', '.join(named(hazard) for hazard in state.standing)}."] if state.standing else []

@@ -288,8 +288,12 @@ def _heading(state: JobState, step: PlanStep, width: int, shapes: Shapes) -> Lin
         f" {known.status}  ",
         (f" {shapes.dot} ".join(part for part in parts if part), "title"),
     )
-    right = "HOLD POINT" if step.hold else "required test" if step.required else ""
-    return spread(left, line((right, "strong")), width)
+    return spread(left, line((duty(step), "strong")), width)
+
+
+def duty(step: PlanStep) -> str:
+    """Why the step is not left out, as it stands at its heading."""
+    return step.duty.upper() if step.hold or step.critical else step.duty
 
 
 def wires(step: PlanStep, width: int) -> list[Line]:
@@ -378,7 +382,8 @@ def contents(
         if step.key == here:
             at = len(rows)
         subject = f"{step.subject.id}: " if step.subject else ""
-        text = f"{step.number} {subject}{state.text(step.key)}"
+        critical = "CRITICAL: " if step.critical else ""
+        text = f"{step.number} {critical}{subject}{state.text(step.key)}"
         role = "strong" if step.key == here else "quiet" if state[step.key].settled else ""
         rows.append(
             cut(

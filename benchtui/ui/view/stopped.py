@@ -19,7 +19,6 @@ def stopped(state: JobState, key: str) -> str:
         return ""
     again = "m measures it again" if step.limits else "u opens it again"
     if step.must:
-        kind = "hold point" if step.hold else "required test"
         first = "d goes to its defect" if state.written(key) else "x writes down the defect"
-        return f"this {kind} failed, and nothing goes past it: {first}, {again} once it is put right"
+        return f"this {step.duty} failed, and nothing goes past it: {first}, {again} once it is put right"
     return "this step failed: x writes down the defect, then the work can go on past it"
