@@ -115,9 +115,11 @@ class Hand:
         self.terminal.send(keys)
         self._last = (keys if keys.startswith("\x1b") else keys[-1], time.monotonic())
         self.acts += 1
+        # A text that is sent once more while the first is still on its way would be keys of the screen after it.
+        patience = 4.0 if len(keys) == 1 or keys.startswith("\x1b") else 20.0
         for _ in range(4):
             with suppress(AssertionError):
-                text = self.terminal.changed(before, seconds=4.0)
+                text = self.terminal.changed(before, seconds=patience)
                 break
             self.terminal.send(keys)  # a key that came to nothing is pressed again
         else:
