@@ -274,7 +274,7 @@ class JobState:
     def comes_first(self, key: str) -> PlanStep | None:
         """The earliest step that has to be settled before this one by the order rule of the plan."""
         here = self.plan.step(key)
-        for step in self.plan.steps[: here.number - 1]:
+        for step in self.plan.steps[: self.plan.places[key]]:
             binding = step.hold or (
                 self.plan.order == "strict" or (self.plan.order == "free" and step.section != here.section)
             )

@@ -7,7 +7,7 @@ limits and cautions it was started with, whatever happens to the files afterward
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final, Literal
 
 if TYPE_CHECKING:
@@ -249,6 +249,14 @@ class Plan:
             KeyError: There is none.
         """
         return self.steps[self.places[key]]
+
+    def numbered(self) -> Plan:
+        """The same with its steps numbered from 1 in their order, for one that some were taken out of by hand."""
+        if all(step.number == number for number, step in enumerate(self.steps, start=1)):
+            return self
+        return replace(
+            self, steps=tuple(replace(step, number=number) for number, step in enumerate(self.steps, start=1))
+        )
 
     def repeats(self, step_id: str) -> tuple[PlanStep, ...]:
         """All repeats of one step of the procedure, in order: the cells of its grid."""

@@ -144,7 +144,7 @@ class Bench:
         The calling job, where it is given, gets its mark in the same stroke: a kill between the two would leave a job
         that nothing leads back to.
         """
-        unit = written(unit)
+        unit, plan = written(unit), plan.numbered()
         body = plan_text(plan)
         event = ev.JobStarted(
             plan=text_digest(body),

@@ -32,6 +32,14 @@ def in_words(path: Path) -> Iterator[None]:
         ) from error
 
 
+def _names(path: Path) -> int:
+    """How many names a file has; 0 when it cannot be asked."""
+    try:
+        return path.stat().st_nlink
+    except OSError:
+        return 0
+
+
 def _explain(error: sqlite3.Error, path: Path) -> RecordError:
     # Extended codes carry the cause in the upper bytes; the lowest byte is the plain code.
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
@@ -52,6 +60,12 @@ def _explain(error: sqlite3.Error, path: Path) -> RecordError:
     if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
         return RecordDamagedError(
             f"{path} is damaged ({error})", hint="see what can be read with: benchtui record verify"
+        )
+    if code == sqlite3.SQLITE_IOERR and _names(path) > 1:
+        # The log of a database goes by the name it was opened by, so that two names of one file cannot share it.
+        return RecordError(
+            f"{path} has another name too (a hard link), and a program has it open by that name; nothing was saved",
+            hint="close it there, and give each record one name only: copy it with: benchtui record backup FILE",
         )
     if code == sqlite3.SQLITE_IOERR:
         return RecordError(

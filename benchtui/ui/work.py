@@ -350,14 +350,21 @@ class Work:
     @property
     def no_leaving_out(self) -> str:
         """Why the step in hand cannot be skipped, to be said before a reason is asked for; empty when it can."""
-        if self.unread is not None:
-            return UNREAD
+        if unseen := self._unseen:
+            return unseen
         if self.looking or not self.step.must:
             return ""
         return (
             stopped(self.state, self.key)
             or f"this is a {self.step.duty}: it cannot be skipped. Do it, or q puts it aside"
         )
+
+    @property
+    def _unseen(self) -> str:
+        """Why the step in sight cannot be left yet, in hand or only looked at: a caution of it was not read."""
+        if not self.key or not self.state.unread(self.key):
+            return ""
+        return "a caution of this step was not read: take the step in hand first" if self.looking else UNREAD
 
     @property
     def unwritten(self) -> bool:
@@ -389,8 +396,8 @@ class Work:
     @answered
     def leave_out(self, reason: str, *, not_applicable: bool = False) -> Reply:
         """Go past the step in hand without doing it, once its cautions were read: they may be why one had better."""
-        if self.unread is not None:
-            return Reply(UNREAD, problem=True)
+        if unseen := self._unseen:
+            return Reply(unseen, problem=True)
         event = ev.StepNotApplicable if not_applicable else ev.StepSkipped
         self.run.act(event(step=self.key, reason=reason.strip()))
         return self._arrived()

@@ -54,6 +54,19 @@ def test_a_plan_survives_the_way_through_the_record() -> None:
         read_plan("[]")
 
 
+def test_a_plan_that_a_step_was_taken_out_of_is_numbered_anew(bench: PlannedBench) -> None:
+    # Each step has one number, by which every sentence names it, and the one before it is done first.
+    whole = plan(step("a"), step("b"), step("c"), design_id="hollin-cue-desk")
+    run = bench.open(replace(whole, steps=whole.steps[1:]), "HCD-001-R")
+    assert [(each.key, each.number) for each in run.plan.steps] == [("b", 1), ("c", 2)]
+    assert again(bench).resume(run.job).plan == run.plan
+    with pytest.raises(JobError, match="step 1 comes first"):
+        run.act(ev.StepDone(step="c"))
+    run.act(ev.StepDone(step="b"))
+    run.act(ev.StepDone(step="c"))
+    assert whole.numbered() is whole
+
+
 def test_fields_of_a_newer_version_are_passed_over() -> None:
     text = plan_text(full_plan()).replace('"id":"hollin-assembly"', '"id":"hollin-assembly","moods":["blue"]')
     assert read_plan(text) == full_plan()

@@ -226,3 +226,16 @@ def test_no_query_of_every_day_reads_the_whole_table(file: Path) -> None:
             if query.lstrip().upper().startswith(("SELECT", "INSERT INTO JOB", "INSERT INTO UNIT")):
                 for row in store.connection.execute(f"EXPLAIN QUERY PLAN {query}"):
                     assert not row[3].startswith("SCAN event"), query
+
+
+def test_a_record_that_is_open_by_another_name_of_its_file_says_so(tmp_path: Path) -> None:
+    # One writer at a time (documentation of SQLite, "How to corrupt a database": a hard link makes a second log).
+    with Store.open(tmp_path / "record.sqlite") as store:
+        store.append("note", data={"text": "x"})
+        (tmp_path / "other.sqlite").hardlink_to(tmp_path / "record.sqlite")
+        with pytest.raises(RecordError, match="has another name too") as refusal:
+            Store.open(tmp_path / "other.sqlite")
+        assert "disk" not in str(refusal.value)
+        assert "one name only" in refusal.value.hint
+        store.append("note", data={"text": "y"})
+        assert len(store.events()) == 2

@@ -6,7 +6,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.bench_of_plans import PlannedBench
 from helpers.demo_plan import demo_plan, plain_plan
+from helpers.jobs import SHOCK, plan, step
 from helpers.screens import Clock, FakeBench, FakeLibrary
 
 from benchtui.jobs.events import StepReopened
@@ -318,3 +320,22 @@ def test_a_part_over_another_says_what_follows_from_it(work: Work) -> None:
     assert kept.fit_other(work, "Fader 60 mm", "f1", "L2", "").text == (
         "kept: Fader 60 mm at f1, lot L2. It counts as put in for fader, lot L1: what was tested there is tested again"
     )
+
+
+def test_a_step_that_is_only_looked_at_is_not_left_with_its_caution_unread(tmp_path: Path) -> None:
+    # ANSI Z535.6: the caution may be why one had better do the step, or not pass it by.
+    loose = plan(step("a"), step("b", cautions=(SHOCK,)), order="any")
+    with Store.open(tmp_path / "any.sqlite", clock=Clock()) as store:
+        work = Work(PlannedBench({loose.id: loose}, store, Clock()).start(loose.id, "HCD-003-K"))
+        work.look("b")
+        assert work.looking
+        assert work.no_leaving_out == "a caution of this step was not read: take the step in hand first"
+        for reply in (work.leave_out("no time"), work.leave_out("no time", not_applicable=True)):
+            assert reply.problem
+            assert "was not read" in reply.text
+        assert work.state["b"].status is Status.OPEN
+        work.work_here()
+        while work.unread is not None:
+            work.acknowledge()
+        work.leave_out("no time")
+        assert work.state["b"].status is Status.SKIPPED
