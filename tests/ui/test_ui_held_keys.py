@@ -221,6 +221,37 @@ async def test_a_key_held_from_one_page_does_nothing_on_the_next(tmp_path: Path,
         assert run.state.current == plan.steps[0].key
 
 
+async def test_a_held_digit_does_not_take_back_that_the_iron_is_hot(tmp_path: Path) -> None:
+    plan = _plan("do")
+    async with running(tmp_path, plans={plan.id: plan}) as (app, pilot):
+        run = app.bench.start(plan.id, "HCD-003-K")
+        app.put_aside(run, lambda: None)
+        await until(pilot, "What is left at the bench")
+        hand = Hand(app, pilot)
+        await hand.hold("2", delay=0.5, rate=30.0)
+        await hand.press("q")
+        await pilot.pause()
+        assert run.state.suspended is not None
+        assert run.state.suspended.bench == ("iron hot",)
+
+
+async def test_a_held_enter_does_not_answer_question_after_question(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        given: list[str | None] = []
+
+        async def ask() -> None:
+            for number in range(6):
+                given.append(await app.ask("Parts", f"Question {number}"))
+
+        app.go(ask())
+        await until(pilot, "Question 0")
+        hand = Hand(app, pilot)
+        await pilot.press(*"fader")
+        await hand.hold("enter", delay=0.5, rate=30.0)
+        assert given[0] == "fader"
+        assert len(given) <= 2, "only the rhythm of the third tells that it is held, and nothing may be an answer"
+
+
 @KEYBOARDS
 async def test_a_held_enter_takes_one_row_of_one_list(tmp_path: Path, delay: float, rate: float) -> None:
     async with running(tmp_path) as (app, pilot):

@@ -26,6 +26,7 @@ class AsideScreen(BenchScreen[bool]):
     """Leaves with whether the work was put aside."""
 
     WRITES = True
+    MARKING = ("1", "2", "3", "4")  # held, it would take back that the iron is hot
 
     HELP = (
         "Everything is kept already; q leaves at once. What you mean to do next, and what is left on, hot or loose, is "

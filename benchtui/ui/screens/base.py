@@ -255,10 +255,11 @@ class BenchScreen(Screen[R]):
         self.redraw()
 
     def on_key(self, event: events.Key) -> None:
-        if event.key not in self.MARKING or self.typing:
-            return
         press = self.host.keyboard.of(event)
-        if not self.host.keyboard.marks(press):
+        if self.typing:
+            if event.key == "enter" and press.held:  # it would answer one question after the other with nothing
+                event.stop()
+        elif event.key in self.MARKING and not self.host.keyboard.marks(press):
             event.stop()
             self.too_soon(press)
 
