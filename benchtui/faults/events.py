@@ -117,6 +117,7 @@ class RepairDone:
         repair: Its id in the model.
         note: What was found.
         touched: Ids of what it touched, as `benchtui.design.reach.reached` gives them; empty in older records.
+        walked: Name of the job that walked through it; empty where it was done without.
         minute: As for `TestAnswered`.
         before: It was made before the hunt began.
     """
@@ -124,6 +125,7 @@ class RepairDone:
     repair: str
     note: str = ""
     touched: tuple[str, ...] = ()
+    walked: str = ""
     minute: float | None = None
     before: bool = False
 

@@ -25,6 +25,7 @@ from benchtui.faults.events import (
     HuntStarted,
     RepairDone,
     TestAnswered,
+    WalkOpened,
     Withdrawn,
     from_data,
     kind_of,
@@ -304,7 +305,7 @@ class HuntRun:
         if isinstance(event, TestAnswered) and event.typed and not event.parts:
             event = replace(event, parts=self._near_limit(event))
         if isinstance(event, RepairDone) and not event.touched:
-            event = replace(event, touched=self._touched(event.repair))
+            event = replace(event, touched=self._touched(event.repair), walked=self._walked(event.repair))
         if isinstance(event, HuntClosed) and self.state.locks:
             event = _with_warning(event)
         elif isinstance(event, HuntClosed) and event.result == "fixed" and doubt_left(self.state):
@@ -317,6 +318,16 @@ class HuntRun:
         self.hunts.store.append_all(drafts, glances={self.job: _glance(after, self.job, self.unit)})
         self.state = after
         return after
+
+    def _walked(self, repair: str) -> str:
+        """Name of the job that walked through a repair since the one before it; empty when none did."""
+        procedure = next((each.procedure for each in self.state.layout.repairs if each.id == repair), "")
+        for event in reversed(self.state.events):
+            if isinstance(event, RepairDone):
+                break
+            if isinstance(event, WalkOpened) and event.procedure == procedure:
+                return event.job
+        return ""
 
     def _touched(self, repair: str) -> tuple[str, ...]:
         """Ids of what a repair touches on this design; everything where the model does not know the repair."""

@@ -52,6 +52,7 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
     names = names_of(*states.values())
     exchanges = exchanged(events)
     starts: dict[str, int] = {}
+    ended: dict[str, int] = {}
     hunts: dict[str, frozenset[str]] = {}
     changed: dict[str, frozenset[str]] = {}
     repaired: set[str] = set()
@@ -70,15 +71,23 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
             case "step-done" if state is not None:
                 yield from _by_step(order, state, str(data.get("step", "")), states)
             case "job-closed" if state is not None:
+                ended[event.job] = order
                 yield from _by_job(order, state, starts[event.job], states, names)
             case "hunt-started":
                 hunts[event.job] = about_of(str(data.get("subject", "")), names)
             case "hunt-repair":
                 repaired.add(event.job)
                 said = tuple(map(str, data.get("touched", ())))
+                # One that does not say what it touched was written by an older program: it may have been anything.
                 if said != _NOTHING:
-                    # One that does not say what it touched was written by an older program: it may have been anything.
-                    yield Disturbed(order=order, touched=touched(said, names))
+                    walk = str(data.get("walked", ""))
+                    # Done step by step in a job of its own, it was done once that was closed, and the tests in it hold.
+                    yield Disturbed(
+                        order=ended.get(walk, order),
+                        touched=touched(said, names),
+                        family=_family(walk, states) if walk in ended else frozenset(),
+                        start=starts.get(walk, order),
+                    )
             case "hunt-closed" if data.get("result") == "work-around":
                 # Something is wired, plugged or set otherwise than it was tested. While it stands the unit cannot
                 # leave, so that where nothing says at what, it is named once it is undone, and not before.

@@ -12,7 +12,7 @@ from helpers.small_fault_model import small_model
 
 from benchtui.design import load_design
 from benchtui.errors import JobError, RecordError
-from benchtui.faults.events import HuntClosed, NeighboursTried, RepairDone, TestAnswered, TriedAgain
+from benchtui.faults.events import HuntClosed, NeighboursTried, RepairDone, TestAnswered, TriedAgain, WalkOpened
 from benchtui.faults.model_text import model_text, read_model_text
 from benchtui.faults.run import Hunts
 from benchtui.record.event import Draft
@@ -234,6 +234,22 @@ def test_a_repair_writes_down_what_it_touched_whatever_was_hunted_on(
         written = set(store.events(job=run.job)[-1].data["touched"])
         assert touched <= written
         assert len(touched) > 1 or touched == written
+
+
+def test_a_repair_names_the_job_that_walked_through_it_and_no_other(tmp_path: Path, clock: Clock) -> None:
+    from benchtui.content.library import Library
+
+    with Store.open(tmp_path / "walked.sqlite", clock=clock) as store:
+        ours = Hunts(Library.open(), store, clock=clock)
+        run = ours.start(DESIGN, model=ours.model("dead-input"), unit="0042", scope="control", subject="F3")
+        run.act(WalkOpened(procedure="replace-control", job="J1"))
+        for repair in ("seat-connector", "replace-control"):
+            run.act(RepairDone(repair=repair))
+            run.act(TriedAgain(gone=False))
+        run.act(WalkOpened(procedure="re-terminate", job="J2"))
+        run.act(RepairDone(repair="re-terminate"))
+        done = [event.data["walked"] for event in store.events(job=run.job) if event.kind == "hunt-repair"]
+        assert done == ["", "", "J2"], "the first job was walked for another repair than the one that was done"
 
 
 def test_a_hunt_on_a_unit_that_was_good_to_go_and_a_repair_put_it_in_work_again(store: Store, clock: Clock) -> None:

@@ -462,6 +462,22 @@ def test_a_rework_procedure_is_not_about_the_control_that_a_hunt_handed_to_it(
     assert [proof.step.key for proof in bench.units.view(unit).void] == list(void)
 
 
+@pytest.mark.parametrize("walked", [True, False])
+def test_tests_at_the_end_of_a_repair_that_was_walked_through_in_a_hunt_hold(bench: PlannedBench, walked: bool) -> None:
+    # The hunt says that the repair is done after its job was closed: an hour of tests in it is not made twice.
+    unit = built(bench, SOLDERED)
+    tests = [each for each in SOLDERED.steps if each.required]
+    bench.plans["swap"] = plan(step("lift"), *tests, id="swap", procedure_kind="rework", design_id="hollin-cue-desk")
+    bench.store.append("hunt-started", unit=unit, job="H1", data={"title": "dead: F1", "subject": "F1"})
+    run = bench.start("swap", unit, subject="F1")
+    bench.store.append("hunt-walk", unit=unit, job="H1", data={"procedure": "swap", "job": run.job})
+    through(run).close()
+    done = {"repair": "replace-board", "touched": ["all"], **({"walked": run.job} if walked else {})}
+    bench.store.append("hunt-repair", unit=unit, job="H1", data=done)
+    void = [proof.step.key for proof in bench.units.view(unit).void]
+    assert void == ([] if walked else ["ohms@F1", "ohms@F2", "rail"]), "another repair was done after that job"
+
+
 def test_more_names_for_what_a_step_runs_through_are_no_other_step() -> None:
     # A job that goes on by today's texts is not made to measure anew what only the program says more of.
     state = started(SOLDERED)
