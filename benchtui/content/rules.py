@@ -141,6 +141,11 @@ def _shape(step: Step) -> Iterator[Problem]:
             yield Problem(step.place, f"{name}: a {act} step needs `{key}:`")
         if act != needs and key != "why" and getattr(step, key):
             yield Problem(step.place, f"{name}: `{key}:` belongs to a {needs} step, and this is a {act} step")
+    if act == "observe" and not step.accept:
+        # IEC/IEEE 82079-1 (from memory): the result to expect is stated. A reading has limits, a choice its answers.
+        yield Problem(
+            step.place, f"{name}: an observe step needs `accept:`", "say what is seen when it is good: the tip shines"
+        )
     if act == "choose" and len(step.choices) == 1:
         yield Problem(step.place, f"{name}: one choice is no choice", "give two or more")
     elif step.choices and all(choice.verdict == "fail" for choice in step.choices):

@@ -193,6 +193,11 @@ RULES = {
             "give one of do, observe, measure, choose, wait, call, sign"
         ],
     ),
+    # Row C22 (IEC/IEEE 82079-1, from memory): what is to be seen when it is good.
+    "an observe step that does not say what is good": (
+        ("    accept: the broken end is found\n", ""),
+        ["f:15:5: step 'look': an observe step needs `accept:`; say what is seen when it is good: the tip shines"],
+    ),
     "a measure step without a reading": (
         (f"    {READING}\n", ""),
         ["f:21:5: step 'ohms': a measure step needs `reading:`"],

@@ -50,6 +50,7 @@ steps:
   - id: look
     section: Look
     observe: Look at the lid from both sides.
+    accept: it has no scratch
     minutes: 1
   - id: whole
     choose: Is it whole?
