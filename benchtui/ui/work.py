@@ -18,6 +18,7 @@ from benchtui.ui.step_search import step_of
 from benchtui.ui.strap import Strap
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.cautions import in_order
+from benchtui.ui.view.signature import meaning
 from benchtui.ui.view.stopped import stopped
 
 if TYPE_CHECKING:
@@ -319,33 +320,9 @@ class Work:
     def sign(self, name: str) -> Reply:
         """Sign the step in hand."""
         key = self.key
-        self.run.act(ev.SignedOff(step=key, name=name.strip(), meaning=self.meaning))
+        self.run.act(ev.SignedOff(step=key, name=name.strip(), meaning=meaning(self.state, key)))
         self.run.act(ev.StepDone(step=key))
         return self._arrived()
-
-    @property
-    def defects_open(self) -> str:
-        """The defects that are open yet, as they stand beside a signature: "defect D1 open"."""
-        open_now = [defect.id for defect in self.state.defects.values() if not self.state.defect_over(defect)]
-        return f"defect{'s' if len(open_now) > 1 else ''} {', '.join(open_now)} open" if open_now else ""
-
-    @property
-    def meaning(self) -> str:
-        """What a signature at the step in hand stands for: what was skipped and which defects are open is named."""
-        out = ", ".join(filter(None, (self.left_out_before, self.defects_open)))
-        return f"done as described, but for {out}" if out else "done as described"
-
-    @property
-    def beside_signature(self) -> str:
-        """The same before it is given: "step 4 skipped; defect D1 open"; empty when nothing is to be said."""
-        out = f"{self.left_out_before} skipped" if self.left_out_before else ""
-        return "; ".join(filter(None, (out, self.defects_open)))
-
-    @property
-    def sign_label(self) -> str:
-        """What to ask before a signature: what stands beside it is said first."""
-        out = self.beside_signature
-        return f"{out[:1].upper()}{out[1:]}. Signed all the same by" if out else "Signed by"
 
     @property
     def no_leaving_out(self) -> str:
@@ -370,17 +347,6 @@ class Work:
     def unwritten(self) -> bool:
         """The step in hand has failed, and nobody has written down what is wrong."""
         return not self.looking and self.known.status is Status.FAILED and not self.state.written(self.key)
-
-    @property
-    def left_out_before(self) -> str:
-        """The steps skipped before the one in hand, as they stand beside a signature: "step 4 and 2 more"."""
-        steps = self.run.plan.steps
-        here = self.step.number if self.key else 0
-        out = [step.number for step in steps if step.number < here and self.state[step.key].status is Status.SKIPPED]
-        if not out:
-            return ""
-        named = ", ".join(map(str, out[:8])) + (f" and {len(out) - 8} more" if len(out) > 8 else "")
-        return f"step{'s' if len(out) > 1 else ''} {named}"
 
     @answered
     def fail(self, seen: str) -> Reply:

@@ -17,6 +17,7 @@ from benchtui.jobs.run_units import Units
 from benchtui.jobs.steps import Status
 from benchtui.record.store import Store
 from benchtui.ui import kept
+from benchtui.ui.view.signature import left_out_before
 from benchtui.ui.work import Work
 
 if TYPE_CHECKING:
@@ -283,7 +284,7 @@ def test_a_signature_names_the_steps_left_out_and_falls_with_one_that_is_opened_
         work.acknowledge()
     work.leave_out("no cloth")
     go_to(work, "sign")
-    assert work.left_out_before == f"step {left}"
+    assert left_out_before(work.state, work.key) == f"step {left}"
     work.sign("A. Builder")
     name, meaning = work.state["sign"].signed[-1]
     assert (name, meaning) == ("A. Builder", f"done as described, but for step {left}")

@@ -23,6 +23,7 @@ from benchtui.ui.view.defects import defect_rows
 from benchtui.ui.view.owed import owed_rows
 from benchtui.ui.view.resume import ANSWERS, resume_lines
 from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.signature import sign_label
 from benchtui.ui.view.spoken import caution_said, job_said, step_said, working_said
 from benchtui.ui.view.step import outcome
 from benchtui.ui.work import Reply, Work
@@ -120,7 +121,7 @@ class JobTalk:
             label, act = ASKED[self._asking]
             return act(work, self.talk.ask(label))
         elif self._asking == "sign":
-            return work.sign(self.talk.ask(work.sign_label))
+            return work.sign(self.talk.ask(sign_label(work.state, work.key)))
         elif self._asking == "part":
             reply = fit(work, self.talk.ask(part_question(work.step)))
             return replace(reply, ask="part") if reply.problem else reply

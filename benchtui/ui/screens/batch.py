@@ -11,6 +11,7 @@ from benchtui.jobs.serials import number_of, same_unit
 from benchtui.ui import batches, kept, strap
 from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
+from benchtui.ui.view import signature
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.work import Reply, Work
@@ -200,7 +201,7 @@ class BatchScreen(BatchView):
 
     def _signature(self, step: PlanStep) -> None:
         """Ask who signs; what the signature does not stand for is read first, on a page of its own."""
-        beside = {unit: Work(self.group.runs()[unit]).beside_signature for unit in self._at}
+        beside = {unit: signature.beside(self.group.runs()[unit].state, step.key) for unit in self._at}
         if any(beside.values()):
             self.host.go(self._sign_for(step, beside))
         else:
@@ -214,7 +215,7 @@ class BatchScreen(BatchView):
     def _sign(self, step: PlanStep, name: str) -> Reply:
         if not name.strip():
             return Reply("type who signs", problem=True)
-        units = self.group.sign(step.key, name=name.strip(), meaning=lambda run: Work(run).meaning)
+        units = self.group.sign(step.key, name=name.strip(), meaning=lambda run: signature.meaning(run.state, step.key))
         return Reply(f"signed for {len(units)}")
 
     async def _call(self, step: PlanStep) -> None:

@@ -19,6 +19,7 @@ from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.far import far_page, grid
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD, Key, step_keys
+from benchtui.ui.view.signature import sign_label
 from benchtui.ui.view.step import Sight, contents, step_page
 from benchtui.ui.view.text import BLANK
 from benchtui.ui.widgets.prompt import Question
@@ -393,7 +394,7 @@ class StepScreen(KeepingScreen):
         elif name == "strap":
             self.ask_why(strap.ASKED, self.work.strap.keep)
         elif name == "sign":
-            self.ask_why(self.work.sign_label, self.work.sign)
+            self.ask_why(sign_label(self.work.state, self.work.key), self.work.sign)
         elif name == "part":
             self.ask_part()
         elif name == "fail":
