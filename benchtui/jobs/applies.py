@@ -85,7 +85,7 @@ def not_for(rule: Applies, unit: UnitFacts) -> str:
     Raises:
         JobError: The range of serial numbers cannot be read.
     """
-    if rule.hardware and unit.hardware and _plain(unit.hardware) not in map(_plain, rule.hardware):
+    if rule.hardware and unit.hardware and not any(_is_revision(unit.hardware, name) for name in rule.hardware):
         return f"it is for hardware {_or(rule.hardware)}, and this unit is {unit.hardware}"
     wanted, fitted = set(map(_plain, rule.options)), set(map(_plain, unit.options))
     if wanted and not wanted & fitted and wanted <= set(map(_plain, unit.asked)):
@@ -108,6 +108,11 @@ def serial_range(text: str) -> tuple[int, int]:
     if not found:
         raise JobError(f"{text!r} is no range of unit numbers", hint="write it as: 4 to 9")
     return int(found[1]), int(found[2])
+
+
+def _is_revision(told: str, name: str) -> bool:
+    """Whether a revision as it was written down is a known one; an older program took "rev B" for B as well."""
+    return _plain(name) in (_plain(told), *_plain(told).split())
 
 
 def _plain(text: str) -> str:

@@ -265,6 +265,8 @@ def test_a_unit_that_came_in_is_described(bench: PlannedBench) -> None:
         ({"hardware": ("A", "B")}, {"hardware": "B"}, ""),
         ({"hardware": ("A",)}, {}, ""),
         ({"hardware": ("B",)}, {"hardware": " b "}, ""),
+        ({"hardware": ("B",)}, {"hardware": "rev B"}, ""),
+        ({"hardware": ("B",)}, {"hardware": "rev BC"}, "it is for hardware B, and this unit is rev BC"),
         ({"options": ("left-handed",)}, {"asked": ("left-handed",)}, "with left-handed, and this unit has no option"),
         ({"options": ("ribbon",)}, {"hardware": "B", "options": ("dim",), "asked": ("dim",)}, ""),
         ({"options": ("ribbon", "dim")}, {"asked": ("dim",)}, ""),
