@@ -63,7 +63,6 @@ def closed_short(view: UnitView) -> Iterator[tuple[JobState, tuple[OpenItem, ...
         end = view.order.ended.get(job.job, -1)
         later = [each for each in view.jobs if each.closed == "complete" and view.order.ended.get(each.job, -1) > end]
         whole = [each for each in later if roots[each.job] == roots[job.job]]
-        again = [each for each in later if any(step.again[0] == roots[job.job][0] for step in each.plan.steps)]
         left = []
         for item in job.open_list():
             if item.kind == "kit":
@@ -71,27 +70,39 @@ def closed_short(view: UnitView) -> Iterator[tuple[JobState, tuple[OpenItem, ...
             elif not item.step:
                 left.append(item)
             else:
-                left += _still(job, item, whole, again, view)
+                left += _still(job, item, whole, later, view)
         if left:
             yield job, tuple(left)
 
 
 def _still(
-    job: JobState, item: OpenItem, whole: Sequence[JobState], again: Sequence[JobState], view: UnitView
+    job: JobState, item: OpenItem, whole: Sequence[JobState], later: Sequence[JobState], view: UnitView
 ) -> Iterator[OpenItem]:
-    """The open step as it stands now; nothing when it was made good."""
-    order, root = view.order, root_of(job, {each.job: each for each in view.jobs})
-    here = (job.job, item.step)
+    """The open step as it stands now; nothing when it was made good.
+
+    Args:
+        job: The job that was closed with it open.
+        item: The step.
+        whole: Later jobs of the same procedure that came to their end.
+        later: All later jobs that did: one of them may do this step again, or be what this one did again.
+        view: The unit.
+    """
+    order, jobs = view.order, {each.job: each for each in view.jobs}
+    root, step, here = root_of(job, jobs), job.step(item.step), (job.job, item.step)
+    of = step.again if step is not None and step.again[0] else (root, item.step)
     same = [(each, item.step) for each in whole]
-    same += [(each, step.key) for each in again for step in each.plan.steps if step.again == (root, item.step)]
+    same += [(each, other.key) for each in later for other in each.plan.steps if other.again == of]
+    if of != (root, item.step):
+        same += [(each, of[1]) for each in later if root_of(each, jobs) == of[0]]
     for each, key in same:
         status = known.status if (known := each.known(key)) else None
         if status is Status.DONE and order.proved.get((each.job, key), -1) > order.shown.get(here, -1):
             return
         if status is Status.NOT_APPLICABLE and here not in order.shown:
             return
-    without = [each for each in whole if each.step(item.step) is None and each.plan.id == root]
-    step, known = job.step(item.step), job.known(item.step)
+    # A job that makes tests again has those that were void when it was begun, and takes none out.
+    without = [each for each in whole if each.step(item.step) is None and each.plan.id == root == of[0]]
+    known = job.known(item.step)
     if not without or step is None or known is None:
         yield item
         return

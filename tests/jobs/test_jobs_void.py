@@ -222,6 +222,28 @@ def test_the_same_left_open_work_in_hand_twice_tells_what_failed_last(bench: Pla
     assert any("failed" in line and one.job in line for line in bench.units.missing(unit))
 
 
+def test_a_test_made_again_that_failed_is_made_good_by_the_same_test_in_a_whole_run(bench: PlannedBench) -> None:
+    # Row I11: whether it is made again alone or with the whole build, it is the same test.
+    unit = built(bench)
+    heated(bench, unit)
+    again = bench.open(bench.units.retest_plan(unit), unit)
+    again.read("9", asked="so?")
+    again.close(decision="later")
+    assert any("failed" in line and again.job in line for line in bench.units.missing(unit))
+    through(bench.start("hollin-assembly", unit)).close()
+    assert bench.units.missing(unit) == ()
+
+
+def test_a_test_that_failed_in_a_whole_run_is_made_good_where_it_is_made_again(bench: PlannedBench) -> None:
+    unit = built(bench)
+    heated(bench, unit)
+    run = bench.start("hollin-assembly", unit)
+    through(run, until="bank").read("9", asked="so?")
+    run.close(decision="later")
+    through(bench.open(bench.units.retest_plan(unit), unit)).close()
+    assert bench.units.missing(unit) == ()
+
+
 def test_a_wait_cut_short_after_a_whole_one_counts_in_whichever_job_it_was(bench: PlannedBench) -> None:
     # Row C13 (J-STD-001): the job that was begun first cut its wait short last.
     soak = plan(step("mount@F1"), step("cure", "wait", seconds=1800.0), design_id="hollin-cue-desk")
