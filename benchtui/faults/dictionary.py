@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Final
 
-from benchtui.faults import on_matrix, on_meter, on_monitor
+from benchtui.faults import on_lamps, on_matrix, on_meter, on_monitor, on_switches
 from benchtui.faults.on_bench import Answer, Case
 
 if TYPE_CHECKING:
@@ -91,11 +91,11 @@ MEASURES: Final[Mapping[str, tuple[Work, tuple[str, ...], bool]]] = {
     "sweep": (on_monitor.sweep, ("smooth", "jumps", "still"), True),
     "rest": (on_monitor.rest, ("quiet", "chatters"), False),
     "hands-off": (on_monitor.hands_off, ("quiet", "wanders", "fixed"), False),
-    "presses": (on_monitor.presses, ("ten", "double", "missing"), False),
-    "turn": (on_monitor.turn, ("right", "wrong"), False),
-    "lamps-on": (on_monitor.lamps_on, ("steady", "shifts", "drops"), False),
+    "presses": (on_switches.presses, ("ten", "double", "missing"), False),
+    "turn": (on_switches.turn, ("right", "wrong"), False),
+    "lamps-on": (on_lamps.lamps_on, ("steady", "shifts", "drops"), False),
     "contact-ohms": (on_meter.contact_ohms, ("good", "high", "closed"), False),
-    "lamp-lights": (on_monitor.lamp_lights, ("lights", "dark", "another"), False),
+    "lamp-lights": (on_lamps.lamp_lights, ("lights", "dark", "another"), False),
     "lamp-diode": (on_meter.lamp_diode, ("lights", "dead"), False),
 }
 """What a test can measure: how it is worked out, its outcomes (the healthy one first), and whether it flexes leads."""

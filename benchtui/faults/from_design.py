@@ -20,13 +20,14 @@ from benchtui.faults.layout import fault_fits, finding_rate
 from benchtui.faults.on_bench import Case
 from benchtui.faults.on_monitor import goes_wrong
 from benchtui.faults.one_by_one import repairs_at, tests_at
+from benchtui.faults.plugs import like_plugs
 from benchtui.faults.points import common_wires
 from benchtui.faults.probing import Bench
 from benchtui.faults.spots import Rates
 from benchtui.faults.spots_of_bank import of_bank
 from benchtui.faults.spots_of_control import of_control
 from benchtui.faults.target import control_title, read_at, target_of
-from benchtui.faults.words import likelihood
+from benchtui.faults.words import likelihood, listed
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -209,6 +210,9 @@ def _told_for(design: Design, target: Target, test: Test) -> Test:
     if test.measures == "others" and "multiplexer" in target.features:
         return replace(test, detail=(*test.detail, WHICH_FOLLOWS))
     own = read_at(design, target, test.kinds)
+    if "second-plug" in test.needs and own is not None and (plugs := like_plugs(design, own.connector)):
+        which = f"{listed(list(plugs))} {'has' if len(plugs) == 1 else 'have'}"
+        test = replace(test, detail=(*test.detail, f"{which} the same part and the same pin-out as {own.connector}."))
     if test.at:
         return test
     if target.scope not in ("bank", "kind") or test.measures not in {*OF_ONE, "wire-ohms"} or own is None:

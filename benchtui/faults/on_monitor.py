@@ -8,6 +8,8 @@ from benchtui.design.circuit.elements import Bridge, Short, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.errors import DesignError
 from benchtui.faults.on_bench import Answer, Case, below, inside, of_one
+from benchtui.faults.on_lamps import lit_amps
+from benchtui.faults.on_switches import SWITCHES, WANDERS, bridged_to, floats, low, works
 from benchtui.faults.patterns import HIGHEST, LOWEST
 from benchtui.faults.spots import Channels, Deaf
 
@@ -31,23 +33,12 @@ FLOATS: Final[Mapping[str, float]] = {"odd": 0.75, "stays-low": 0.15, "stays-hig
 ELSEWHERE: Final[Mapping[str, float]] = {"odd": 0.6, "stays-low": 0.25, "stays-high": 0.15}
 """What shows in place of a control whose channel shows another one's: that one stands where it stands; our estimate."""
 
-WANDERS: Final = 0.8
-"""Share of such inputs that do not sit still; our estimate."""
-
-FLICKERS: Final[Mapping[str, float]] = {"double": 0.5, "missing": 0.25, "ten": 0.25}
-"""On-messages of ten presses of a switch whose released input nothing holds: it flickers, sits where it was, or comes
-back by itself. Our estimate."""
-
 SPEAKS: Final = 0.9
-"""Share of such inputs whose messages come while it is worked; the others sit on the pressed side. Our estimate."""
+"""Share of inputs that nothing holds whose messages come while they are worked; the others sit on the pressed side. Our
+estimate."""
 
 REPORTED: Final = 0.75
 """Share of people who say of a bank that is partly dead what its dead part does; our estimate."""
-
-LIT: Final = 0.3
-"""Share of its healthy current below which a lamp counts as dark; our choice."""
-
-SWITCHES: Final = ("button-direct", "button-matrix", "toggle")
 
 
 def ends(case: Case) -> Answer | None:
@@ -180,26 +171,6 @@ def _hands_off_of(case: Case, control: Control) -> Answer | None:
     return {"fixed": 1.0} if held else {"quiet": 1.0}
 
 
-def floats(case: Case, control: Control, role: str = "") -> bool:
-    """Whether nothing holds the input of a released switch, so that it reads at random."""
-    return case.bench.input_share(case.spot, control, held=False, role=role).floating
-
-
-def low(case: Case, control: Control, *, held: bool, role: str = "", pressed: Control | None = None) -> bool:
-    """Whether the board reads an input as low, with this or another control held."""
-    share = case.bench.input_share(case.spot, control, held=held, role=role, pressed=pressed).value
-    return share < case.design.board.logic.low.value
-
-
-def works(case: Case, control: Control, role: str = "") -> bool:
-    """Whether a switch, or one contact of an encoder, is surely read as released and as held."""
-    return (
-        not floats(case, control, role)
-        and not low(case, control, held=False, role=role)
-        and low(case, control, held=True, role=role)
-    )
-
-
 def speaks(case: Case, control: Control) -> float | None:
     """Chance that its own messages come when it is worked; None where the circuit cannot tell."""
     if control.kind in DIVIDERS:
@@ -321,55 +292,11 @@ def repeats(case: Case) -> Answer | None:
     return {"repeats": 1.0} if len(set(lines[0].reads)) < len(lines[0].reads) else {"own": 1.0}
 
 
-def presses(case: Case) -> Answer | None:
-    """On-messages of ten presses: one each, two for one, or too few."""
-    return of_one(case, _presses_of)
-
-
-def _presses_of(case: Case, control: Control) -> Answer | None:
-    role = "push" if control.kind == "encoder" else ""
-    if control.kind not in SWITCHES and role not in control.pins:
-        return None
-    if floats(case, control, role):
-        return dict(FLICKERS)
-    dead = not works(case, control, role)
-    if case.spot.loose and dead:
-        return {"missing": 0.7, "double": 0.3}  # it makes and breaks as it is pressed; our estimate
-    return {"missing": 1.0} if dead else {"ten": 1.0}
-
-
-def turn(case: Case) -> Answer | None:
-    """One turn of an encoder each way."""
-    return of_one(case, _turn_of)
-
-
-def _turn_of(case: Case, control: Control) -> Answer | None:
-    if control.kind != "encoder":
-        return None
-    bridged = bridged_to(case, control)
-    if bridged:  # A upon B never counts; with a push switch or a neighbour it may
-        return {"wrong": 1.0} if set(bridged) == {(control.id, "a"), (control.id, "b")} else None
-    if floats(case, control, "a") or floats(case, control, "b"):
-        return {"wrong": WANDERS, "right": 1.0 - WANDERS}  # it counts by itself
-    return {"right": 1.0} if all(works(case, control, role) for role in ("a", "b")) else {"wrong": 1.0}
-
-
-def bridged_to(case: Case, control: Control) -> list[tuple[str, str]]:
-    """Control and role of both pins of a bridge at a control's connector; empty without one."""
-    pins = {
-        f"{each.connector}.{pin}": (each.id, role) for each in case.design.controls for role, pin in each.pins.items()
-    }
-    for change in case.spot.changes:
-        if isinstance(change, Bridge) and change.a in pins and change.b in pins:
-            return [pins[change.a], pins[change.b]]
-    return []
-
-
 def goes_wrong(case: Case, control: Control) -> float:
     """Chance that somebody who tries this control says that it is bad; 0 also where the circuit cannot tell."""
     try:
         if control.kind == "lamp":
-            return float(case.bench.lamp_amps(case.spot, control, control) < _lit(case, control))
+            return float(case.bench.lamp_amps(case.spot, control, control) < lit_amps(case, control))
         if control.kind in DIVIDERS:
             if case.bench.seen_instead(case.spot, control) is not control:
                 return 1.0
@@ -382,38 +309,3 @@ def goes_wrong(case: Case, control: Control) -> float:
         return float(not works(case, control) or _followers(case, control) > 0)
     except DesignError:
         return 0.0
-
-
-def lamps_on(case: Case) -> Answer | None:
-    """Whether a value shifts when all lamps are switched on: only where they share a wire with it."""
-    lamps = frozenset(control.id for control in case.design.controls if control.kind == "lamp")
-    return of_one(case, lambda each, control: _lamps_on_of(each, control, lamps))
-
-
-def _lamps_on_of(case: Case, control: Control, lamps: frozenset[str]) -> Answer | None:
-    if control.kind not in DIVIDERS:
-        return None
-    before = case.bench.code(case.spot, control, control, 0.5)
-    after = case.bench.code(case.spot, control, control, 0.5, lamps=lamps)
-    if before.floating or after.floating:
-        return None
-    return {"shifts": 1.0} if abs(after.value - before.value) > 1.0 else {"steady": 1.0}
-
-
-def lamp_lights(case: Case) -> Answer | None:
-    """The lamp test, lamp by lamp."""
-    lamps = [control for control in case.controls() if control.kind == "lamp"]
-    if not lamps:
-        return None
-    if case.target.scope != "control":
-        dark = any(case.bench.lamp_amps(case.spot, each, each) < _lit(case, each) for each in lamps)
-        return {"dark": 1.0} if dark else {"lights": 1.0}
-    lamp = lamps[0]
-    fellows = (other for other in case.design.members(lamp.bank) if other is not lamp and other.kind == "lamp")
-    if any(case.bench.lamp_amps(case.spot, other, lamp) >= _lit(case, lamp) for other in fellows):
-        return {"another": 1.0}
-    return {"lights": 1.0} if case.bench.lamp_amps(case.spot, lamp, lamp) >= _lit(case, lamp) else {"dark": 1.0}
-
-
-def _lit(case: Case, lamp: Control) -> float:
-    return LIT * case.bench.lamp_amps(None, lamp, lamp)

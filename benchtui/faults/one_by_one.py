@@ -7,18 +7,21 @@ button, so here the move is made anew for each button that has a spot of the cir
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from benchtui.design.circuit.elements import Open, Short, Worse
+from benchtui.faults.model import Repair, Test
 from benchtui.faults.target import control_title
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Mapping, Sequence
 
     from benchtui.design.model import Design
-    from benchtui.faults.model import Fault, Repair, Test
+    from benchtui.faults.model import Fault
     from benchtui.faults.spots import Spot
     from benchtui.faults.target import Target
+
+Move = TypeVar("Move", Test, Repair)
 
 AT: Final = "@"
 """Stands in the id of a move between that of the model and the control it is made on."""
@@ -28,7 +31,7 @@ def tests_at(design: Design, target: Target, test: Test, found: Sequence[Spot]) 
     """A test, and the same on each other control that it could tell something about."""
     others = _others(design, target, [spot for spot in found if spot.class_id in test.finds]) if test.one_by_one else ()
     if target.scope == "control" or not others:
-        yield test
+        yield _own(design, target, test) if others else test
     for id in others:
         yield replace(
             test,
@@ -61,7 +64,8 @@ def repairs_at(
         return
     place = {spot.id: _place(design, spot) for spot in cured}
     if target.scope == "control":
-        yield replace(repair, cures={id: text for id, text in repair.cures.items() if place.get(id) not in others})
+        left = {id: text for id, text in repair.cures.items() if place.get(id) not in others}
+        yield replace(_own(design, target, repair), cures=left)
     for id in others:
         proofs = (f"{each}{AT}{id}" if f"{each}{AT}{id}" in tests else each for each in repair.prove)
         yield replace(
@@ -121,6 +125,11 @@ def _place(design: Design, spot: Spot) -> str:
         if isinstance(change, Open | Short | Worse) and change.element.partition(".")[0] in known:
             return change.element.partition(".")[0]
     return ""
+
+
+def _own(design: Design, target: Target, move: Move) -> Move:
+    """The move on the control hunted on, told by its title from those on others."""
+    return replace(move, title=f"{move.title} of {design.control(target.subject).id}")
 
 
 def _named(design: Design, text: str, id: str) -> str:

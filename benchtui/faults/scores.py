@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING
 from benchtui.faults.deepen import best_step, policy_minutes
 from benchtui.faults.isolation import isolation_bound
 from benchtui.faults.layout import Layout, fault_fits, lay_out, outcome_column
-from benchtui.faults.model import KINDS, FaultModel
+from benchtui.faults.model import FEATURES, KINDS, FaultModel
 from benchtui.faults.repair_order import repair_plan
 from benchtui.faults.table import Position, Table, start
 from benchtui.faults.target import Target, bare_target, target_of
@@ -171,7 +171,7 @@ def _fewest(
 def hunts(model: FaultModel, design: Design | None = None) -> Iterator[Target]:
     """Every kind of hunt that a model serves: the unit, then each kind of control for a bank and for one."""
     if design is None:
-        features = frozenset({"multiplexer", "matrix", "lamps"})
+        features = frozenset(FEATURES) - {"hold-mode"}
         yield bare_target("unit", features=features)
         for kind in KINDS:
             yield bare_target("bank", kind=kind, features=features)

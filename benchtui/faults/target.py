@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.errors import DesignError
 from benchtui.faults.model import KINDS, SCOPES, Scope
+from benchtui.faults.plugs import like_plugs
 from benchtui.faults.words import WHOLE_UNIT, kind_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from benchtui.design.model import Control, Design
+
+PRESSED: Final = ("button-direct", "button-matrix", "toggle")
+"""Kinds that are worked by pressing or throwing them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,6 +188,14 @@ def _features(design: Design, controls: tuple[str, ...]) -> frozenset[str]:
         found.add("matrix")
     if any(control.kind == "lamp" for control in design.controls):
         found.add("lamps")
+    if any(like_plugs(design, plug) for plug in dict.fromkeys(control.connector for control in members)):
+        found.add("second-plug")
+    if any(
+        control.part.mount is not None and (control.part.mount.thread or control.part.mount.nut) for control in members
+    ):
+        found.add("nut")
+    if any(control.kind in PRESSED or "push" in control.pins for control in members):
+        found.add("press")
     if design.file.firmware.hold:
         found.add("hold-mode")
     return frozenset(found)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from helpers.fault_worlds import demo, model_of, shipped_model
+from helpers.second_plug import with_second_plug
 
 from benchtui.faults import hunt
 from benchtui.faults.events import CANNOT_TELL, RepairDone, TestAnswered, TriedAgain, Withdrawn, WorkaroundDone
@@ -52,7 +53,9 @@ def test_a_repair_of_the_loose_end_says_so_only_before_power() -> None:
 
 
 def test_swapped_plugs_go_back_with_the_plug_out() -> None:
-    state = started("F3", ("T18", "moves"))
+    design = with_second_plug(demo()[0], "J1", "J7")  # no plug of the demo desk itself fits in another's place
+    state = hunt.start(shipped_model(), design, scope="control", subject="F3")
+    state = hunt.advance(state, TestAnswered(test="T18", outcome="moves"))
     assert state.powered
     told = propose(state, move="T12").do
     assert told.startswith("USB out. Put both plugs back into their own places, pin 1 first.")

@@ -48,7 +48,7 @@ OF_FADERS: Sequence[FaultyDesk] = (
     FaultyDesk(
         name="supply-of-bank-open",
         about="Bank A",
-        symptom="A bank is dead or wrong",
+        symptom="It is dead or wrong",
         changes=(Open("F1.supply.wire"),),
         seen=VISIBLE,
         cures=COMMON,
@@ -76,7 +76,7 @@ OF_FADERS: Sequence[FaultyDesk] = (
     FaultyDesk(
         name="select-line-stuck",
         about="Bank A",
-        symptom="A bank is dead or wrong",
+        symptom="It is dead or wrong",
         changes=(Channels(multiplexer="M1", reads=tuple(n & ~1 for n in range(16))),),
         seen={
             "Does it reach both ends?": "it stays in between, wanders or copies another",

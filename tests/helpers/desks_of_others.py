@@ -93,7 +93,7 @@ OF_OTHERS: Sequence[FaultyDesk] = (
     FaultyDesk(
         name="matrix-column-open",
         about="Bank C",
-        symptom="A bank is dead or wrong",
+        symptom="It is dead or wrong",
         changes=(Open("B5.row.wire"),),
         seen={**VISIBLE, "Do raw messages come?": "nothing comes"},
         cures=frozenset({"Re-make the open matrix line"}),
