@@ -100,6 +100,10 @@ class Choice:
     verdict: Literal["pass", "fail"] = "pass"
 
 
+TEST: Final = "required test"
+"""What a step with `required` is called."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanStep:
     """One step on one subject."""
@@ -175,7 +179,7 @@ class PlanStep:
             return "hold point"
         if self.critical:
             return "critical line"
-        return "required test" if self.required else ""
+        return TEST if self.required else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,9 +31,9 @@ def procedure_sheet(source: Source, id: str) -> Document:
     plans = list(source.with_called([id]))
     calls = called_from(source, id)
     blocks: list[Block] = [Paragraph(LOCAL_CODE)]
-    blocks += plan_blocks(plans[0], titles=source.titles, alone=True)
+    blocks += plan_blocks(plans[0], titles=source.titles, alone=True, ahead=True)
     for called in plans[1:]:
-        blocks += plan_blocks(called, titles=source.titles, new_page=True, called=calls.get(called.id, ()))
+        blocks += plan_blocks(called, titles=source.titles, new_page=True, called=calls.get(called.id, ()), ahead=True)
     return Document(plans[0].title, subtitle(plans[0]), tuple(blocks))
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import RANK
 from benchtui.design.model import kind_words
+from benchtui.jobs.look_through import look_through_lines
 from benchtui.paper.document import (
     DITTO,
     TICK,
@@ -52,6 +53,7 @@ def plan_blocks(
     new_page: bool = False,
     alone: bool = False,
     called: Sequence[str] = (),
+    ahead: bool = False,
 ) -> Iterator[Block]:
     """A whole plan.
 
@@ -62,6 +64,7 @@ def plan_blocks(
         new_page: Whether it begins on a new page.
         alone: Whether its title is that of the document already.
         called: Where other procedures of the document call it, once for each time.
+        ahead: Whether what comes is listed before the first step: hold points, readings with limits, cautions.
     """
     if not alone:
         yield Heading(plan.title, level, anchor=plan.id, new_page=new_page)
@@ -75,6 +78,7 @@ def plan_blocks(
         yield Paragraph(f"Laid out for {plan.subject}. Another control has its own wires and limits.")
     if plan.kind == "procedure":
         yield from _before(plan, level + 1)
+        yield from _ahead(plan, titles, level + 1) if ahead else ()
     yield from step_blocks(plan, titles=titles, level=level + 1)
     if plan.kind == "procedure":
         yield from _ticks("At the end", plan.after, level + 1, closing=True)
@@ -132,6 +136,16 @@ def _before(plan: Plan, level: int) -> Iterator[Block]:
     yield from _ticks("Conditions", plan.before.conditions, level + 1)
     for key, title in HEADINGS:
         yield from _ticks(title, getattr(plan.before, key), level + 1)
+
+
+def _ahead(plan: Plan, titles: Mapping[str, str], level: int) -> Iterator[Block]:
+    """What comes, in one list, to be read before the work."""
+    listed = look_through_lines(plan, titles)
+    if listed:
+        yield Heading("What comes", level)
+    for heading, lines in listed.items():
+        yield Paragraph(f"{heading}:", with_next=True)
+        yield Lines(lines)
 
 
 def _ticks(title: str, lines: tuple[str, ...], level: int, *, closing: bool = False) -> Iterator[Block]:

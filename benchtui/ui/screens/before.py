@@ -10,7 +10,8 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.ui.screens.base import BenchScreen, Key
-from benchtui.ui.view.before import HEADINGS, about, before_rows, next_open
+from benchtui.ui.screens.pages import TextPage
+from benchtui.ui.view.before import HEADINGS, about, ahead, before_rows, next_open
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
 from benchtui.ui.widgets.pane import Pane
@@ -36,12 +37,13 @@ class BeforeScreen(BenchScreen[bool]):
     HELP = (
         "What has to be true and at hand before the first step. Space answers a condition with yes, or ticks an item "
         "as here; t types a state or value instead; x says that an item is missing or that a condition is not so; e "
-        "ticks all the kit that is in sight."
+        "ticks all the kit that is in sight; l lists what the work will ask for."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("t", "value", "answer the condition with a state or value"),
         Binding("x", "missing", "this item is missing, or it is not so"),
         Binding("e", "everything", "all the kit in sight is here"),
+        Binding("l", "ahead", "what comes: hold points, readings with their limits, cautions"),
         Binding("q,escape", "leave", "not now", key_display="q or Esc"),
         *BenchScreen.COMMON,
     ]
@@ -130,6 +132,11 @@ class BeforeScreen(BenchScreen[bool]):
             if self._act(ev.KitTicked(heading=heading, item=row.text), on=False):
                 return
         self._fill(next_open(self.run.state, seen[-1] if seen else None))
+
+    def action_ahead(self) -> None:
+        plan = self.run.plan
+        titles = {step.call: self.host.title_of(step.call) for step in plan.steps if step.call}
+        self.app.push_screen(TextPage(f"What comes in: {plan.title}", lambda width: ahead(plan, titles, width)))
 
     def _begin(self) -> None:
         state = self.run.state

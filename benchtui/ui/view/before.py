@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.events import NO
 from benchtui.jobs.kit import lacking
+from benchtui.jobs.look_through import look_through_lines
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.ages import lasting
 from benchtui.ui.view.rows import Row
@@ -93,7 +94,25 @@ def about(plan: Plan, width: int) -> list[Line]:
     parts += [f"{holds} hold point{'s' if holds > 1 else ''}"] if holds else []
     parts += [f"{readings} reading{'s' if readings > 1 else ''}"] if readings else []
     parts += [f"{len(hazards)} hazard{'s' if len(hazards) > 1 else ''} to people"] if hazards else []
-    return [*lines, line((", ".join(parts), "quiet"))]
+    listed = "; l: list" if look_through_lines(plan, {}) else ""
+    return [*lines, *wrap(", ".join(parts) + listed, width, role="quiet")]
+
+
+def ahead(plan: Plan, titles: Mapping[str, str], width: int) -> list[Line]:
+    """What the work will ask for, to be gone through in the mind before it is begun.
+
+    Args:
+        plan: The work.
+        titles: Title of each procedure by id, for those that are called.
+        width: Cells of a line.
+    """
+    lines: list[Line] = []
+    for heading, under in look_through_lines(plan, titles).items():
+        lines.append(line((heading, "title")))
+        for text in under:
+            lines += wrap(text, width, first="  ", rest="    ")
+        lines.append(BLANK)
+    return lines or [line("No hold point, no reading, no caution.")]
 
 
 def end_rows(
