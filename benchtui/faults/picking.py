@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.faults import engine
 from benchtui.faults.allowed import position_now, safety_first, table_now
+from benchtui.faults.huntstate import workaround_now
 from benchtui.faults.moves import clock_minutes
 from benchtui.faults.table import bits
 
@@ -24,14 +25,21 @@ if TYPE_CHECKING:
     from benchtui.faults.hunt import HuntState
     from benchtui.faults.table import Position, Table
 
-SURE_ENOUGH: Final = 0.7
-"""Chance of curing from which on work inside is proposed without a further test. Our own choice."""
+SURE_ENOUGH: Final = 0.85
+"""Chance of curing from which on work inside is proposed without a further test. Our own choice.
+
+It is also the belief at which the fixed order of the trade notes, section 3.4, stops testing.
+"""
 
 DEARER: Final = 2.0
 """Expected minutes more that a test before such work may cost. Our own choice."""
 
 TELLING: Final = 0.1
 """By how much such a test must raise the chance that the next repair is the right one. Our own choice."""
+
+
+HOPE: Final = 0.3
+"""Chance of curing below which no repair is begun that would overrun the last minute if it took twice as long."""
 
 
 def pick(state: HuntState, ranking: Ranking, elapsed: float | None = None) -> Option:
@@ -46,9 +54,23 @@ def pick(state: HuntState, ranking: Ranking, elapsed: float | None = None) -> Op
     if first is not None:
         return first
     position = position_now(state, elapsed)
+    table = table_now(state, elapsed)
+    options = [option for option in ranking.options if not _last_minute(state, table, position, option, elapsed)]
     # A share of real minutes, not of what a work-around loses.
-    slack = engine.NEAR * clock_minutes(state, position, ranking.options[0])
-    return tempered(table_now(state, elapsed), position, ranking.options, slack=slack)
+    slack = engine.NEAR * clock_minutes(state, position, options[0])
+    return tempered(table, position, options, slack=slack)
+
+
+def _last_minute(state: HuntState, table: Table, position: Position, option: Option, elapsed: float | None) -> bool:
+    """Whether a move is a mere hope so near to curtain that it may cost the work-around as well.
+
+    By minutes alone it would pay while it just fits. But minutes are estimates, and one that is off by its own length
+    is no rarity; the work-around would then be begun too late.
+    """
+    if state.deadline is None or option.kind != "cure" or workaround_now(state, elapsed) is None:
+        return False
+    spare = position.left - option.spends
+    return spare < option.spends and engine.chance_of_cure(table, position, option.index) < HOPE
 
 
 def tempered(table: Table, position: Position, ranked: Sequence[Option], *, slack: float | None = None) -> Option:

@@ -11,7 +11,7 @@ from helpers.small_fault_model import small_hunt
 from benchtui.faults import hunt
 from benchtui.faults.allowed import position_now, rank
 from benchtui.faults.deepen import Ranking
-from benchtui.faults.events import RepairDone, TriedAgain
+from benchtui.faults.events import RepairDone, TestAnswered, TriedAgain
 from benchtui.faults.huntstate import HuntState, too_late
 from benchtui.faults.moves import clock_minutes
 from benchtui.faults.pattern_evidence import pattern_event
@@ -38,6 +38,17 @@ def test_a_mere_hope_is_not_begun_when_the_work_around_is_too_late() -> None:
     likely = propose(_desk("", "unit-dead", scope="unit", minutes=1.9))
     assert likely.title == "Change the lead"
     assert likely.why.endswith("If that does not help, nothing more fits before curtain.")
+
+
+def test_no_repair_that_hardly_cures_eats_the_time_of_the_work_around() -> None:
+    """Eight minutes before curtain: re-loading takes five and a half, cures in few cases, and may take ten."""
+    state = hunt.advance(_desk("F3", minutes=8.0), TestAnswered(test="T32", outcome="reaches"))
+    assert propose(state).move.id == "sweep-clean"  # a minute and a half of what is left
+    state = hunt.advance(state, RepairDone(repair="sweep-clean"))
+    state = hunt.advance(state, TriedAgain(gone=False))
+    assert propose(state).kind == "work-around"
+    no_hurry = hunt.advance(_desk("F3", minutes=60.0), TestAnswered(test="T32", outcome="reaches"))
+    assert propose(no_hurry).kind in ("test", "repair")
 
 
 def _desk(subject: str, symptom: str = "control-dead", *, scope: str = "control", minutes: float) -> HuntState:
