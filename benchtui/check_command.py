@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 USAGE = """\
 usage: benchtui check [PATH...]
        benchtui check --scores [ID...]
+       benchtui check --cautions [--most=PERCENT] [ID...]
 
 Looks for mistakes in designs, procedures, checklists, cautions and fault models, and prints each as
 
@@ -26,7 +27,11 @@ content and your own are checked. Warnings and notes on a design come last. The 
 1 when there is a mistake.
 
 --scores says instead how good the fault models are: what their tests see, how far they isolate, and the minutes to a
-working input against what no plan can beat. ID is a fault model, or a design to score them over."""
+working input against what no plan can beat. ID is a fault model, or a design to score them over.
+
+--cautions counts the cautions of procedures and checklists, for where every step warns no warning is read: the share
+of steps with one, how many are shown and of how many kinds, and how often one is acknowledged. A note follows where
+more than PERCENT of the steps warn (75 when it is not given), and where a step names the same caution twice."""
 
 
 def main(argv: Sequence[str]) -> int:
@@ -38,6 +43,10 @@ def main(argv: Sequence[str]) -> int:
         from benchtui.scores_command import main as scores
 
         return scores([word for word in argv if word != "--scores"])
+    if "--cautions" in argv:
+        from benchtui.cautions_command import main as cautions
+
+        return cautions([word for word in argv if word != "--cautions"])
     if unknown := [word for word in argv if word.startswith("-")]:
         raise UsageError(f"check has no option {unknown[0]!r}", hint="type: benchtui check --help")
     from benchtui.check import Check
