@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 SOURCE: Final = "Hales and Pronovost 2006; common practice"
 
 MOST_SHARE: Final = 0.75
-"""Share of steps with a caution above which it is said (an estimate: the source warns of too many, without a figure)."""
+"""Share of steps with a caution above which it is said (an estimate: the source gives no figure)."""
 
 FEWEST: Final = 4
 """Steps below which a share says nothing: one caution in three steps is a third."""

@@ -102,6 +102,7 @@ def read_cautions(node: yaml.Node, *, file: str) -> tuple[CautionFile | None, li
 
 
 def _wrong(cautions: Iterable[Caution]) -> Iterable[Problem]:
+    from benchtui.content.hidden import hidden_in_caution
     from benchtui.content.rules import id_problems
 
     seen: set[str] = set()
@@ -110,6 +111,7 @@ def _wrong(cautions: Iterable[Caution]) -> Iterable[Problem]:
         if caution.id in seen:
             yield Problem(caution.place, f"the caution {caution.id!r} is here twice", "each hazard stands once")
         seen.add(caution.id)
+        yield from hidden_in_caution(caution)
         wanted = SIGNALS[caution.harm, caution.certain]
         if caution.signal != wanted:
             could = "will" if caution.certain else "could"

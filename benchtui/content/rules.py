@@ -30,6 +30,8 @@ _ID: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 
 def own_problems(procedure: Procedure) -> Iterator[Problem]:
     """Problems that the procedure's own file shows."""
+    from benchtui.content.hidden import hidden_in_step
+
     yield from _ids(procedure)
     if procedure.revision < 1:
         yield Problem(procedure.place, "the first revision is 1", "raise it by one at each change")
@@ -44,6 +46,7 @@ def own_problems(procedure: Procedure) -> Iterator[Problem]:
     standing: dict[str, Step] = {}
     for step in procedure.steps:
         yield from _shape(step)
+        yield from hidden_in_step(step)
         if not step.source and (figure := bare_figure(*step.texts)):
             yield Problem(
                 step.place,
