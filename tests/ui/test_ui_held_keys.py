@@ -272,3 +272,14 @@ async def test_a_held_enter_takes_one_row_of_one_list(tmp_path: Path, delay: flo
             await hand.press("enter", after=0.3)
             await hand.let_pass(REPEAT_TIME)
         assert picked == ["one"] * 3
+
+
+async def test_a_double_click_marks_one_step(tmp_path: Path) -> None:
+    plan = _plan("do")
+    async with running(tmp_path, plans={plan.id: plan}) as (app, pilot):
+        run = app.bench.start(plan.id, "HCD-003-K")
+        app.push_screen(StepScreen(run))
+        await until(pilot, "step 1 of 6")
+        await pilot.click("#keys", offset=(3, 0), times=2)
+        await pilot.pause()
+        assert run.state.current == plan.steps[1].key

@@ -95,8 +95,10 @@ class Pane(Widget):
         return Strip(segments, width_of(row)).extend_cell_length(width, base)
 
     async def on_click(self, event: events.Click) -> None:
-        """Run the action of the span that was clicked."""
+        """Run the action of the span that was clicked, once for a double click: the second half of it means nothing."""
         action = event.style.meta.get("@click")
         if isinstance(action, str):
             event.stop()
+            if event.chain > 1:
+                return
             await self.screen.run_action(action)
