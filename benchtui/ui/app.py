@@ -19,6 +19,7 @@ from benchtui.paths import is_practice
 from benchtui.ui.gate import Keyboard
 from benchtui.ui.sums_done import SumsDone
 from benchtui.ui.themes import ORDER, PLAIN, THEMES
+from benchtui.ui.trail import Trail
 from benchtui.ui.view.shapes import shapes_for_terminal
 from benchtui.ui.view.text import line, wrap
 from benchtui.ui.waits import Waits, over_text
@@ -97,6 +98,8 @@ class BenchApp(App[None]):
         self._designs: dict[str, Design] = {}
         """Designs read in this sitting: a picture is drawn at many keys, and reading its file takes a while."""
         self.last_look = ""
+        self.trail = Trail()
+        """Pages that were looked up in this sitting, to go back through."""
         """What was looked at last beside a step, as `ui.view.reference` names it."""
         self.keyboard = Keyboard()
         self.sums_done = SumsDone(sums, read_only=store.read_only)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from contextlib import contextmanager
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.ui import flows
 
@@ -13,7 +13,12 @@ if TYPE_CHECKING:
 
     from benchtui.design.model import Design
     from benchtui.ui.app import BenchApp
+    from benchtui.ui.screens.pages import Page
     from benchtui.ui.view.text import Line
+
+
+PAGES: Final = ("design", "caution", "closed")
+"""Kinds of what is looked up that are pages, to which one goes back."""
 
 
 async def look_up(app: BenchApp) -> None:
@@ -39,20 +44,12 @@ async def look_up(app: BenchApp) -> None:
 
 async def _go_to(app: BenchApp, kind: str, id: str) -> None:
     from benchtui.calc.catalogue import get
-    from benchtui.jobs.expand import caution_of
-    from benchtui.ui.screens.pages import TextPage
     from benchtui.ui.screens.sums import SumScreen
     from benchtui.ui.screens.unit import UnitPage
-    from benchtui.ui.view.cautions import in_full
-    from benchtui.ui.view.history import job_lines
     from benchtui.ui.view.lookup import SPARES
-    from benchtui.ui.view.text import BLANK, wrap
 
-    if kind == "design":
-        from benchtui.design import load_design
-
-        name, _, entry = id.partition("/")
-        await look_at(app, load_design(app.library.path_of("design", name)), entry)
+    if kind in PAGES:
+        await visit(app, f"{kind}:{id}")
     elif kind == "start":
         await flows.start_job(app, id)
     elif kind == "open":
@@ -61,23 +58,57 @@ async def _go_to(app: BenchApp, kind: str, id: str) -> None:
         await app.push_screen_wait(SumScreen(get(id)))
     elif kind == SPARES:
         await flows.spares_for_tour(app)
-    elif kind == "caution":
-        caution = caution_of(app.library.cautions()[id])
-        await app.push_screen_wait(
-            TextPage(
-                "Caution",
-                lambda width: [
-                    *in_full(caution, width, app.shapes),
-                    BLANK,
-                    *wrap(caution.source, width, first="source: ", role="quiet"),
-                ],
-            )
-        )
-    elif kind == "closed":
-        events = app.store.events(job=id)
-        await app.push_screen_wait(TextPage(f"Job {id}", lambda width: job_lines(events, width)))
     elif kind == "unit":
         await app.push_screen_wait(UnitPage(id))
+
+
+async def visit(app: BenchApp, place: str, *, design: Design | None = None, mark: str = "") -> None:
+    """Show a page, and from it those that were looked at before, for as long as one goes back.
+
+    Args:
+        app: The program; its trail holds the places looked at in this sitting.
+        place: "caution:ID", "closed:JOB" or "design:ID/ENTRY".
+        design: The design of the work in hand, which need not be read again.
+        mark: Control in hand, to be marked.
+    """
+    while place:
+        page = _page(app, place, design, mark)
+        page.leads_back = app.trail.leads_back(place)
+        await app.push_screen_wait(page)
+        if not page.went_back:
+            app.trail.left(place)
+            return
+        place = app.trail.back(place)
+
+
+def _page(app: BenchApp, place: str, design: Design | None, mark: str) -> Page:
+    """The page of a place."""
+    from benchtui.jobs.expand import caution_of
+    from benchtui.ui.screens.pages import TextPage
+    from benchtui.ui.view.cautions import in_full
+    from benchtui.ui.view.history import job_lines
+    from benchtui.ui.view.text import BLANK, wrap
+
+    kind, _, id = place.partition(":")
+    if kind == "design":
+        from benchtui.design import load_design
+
+        name, _, entry = id.partition("/")
+        if design is not None and design.id == name:
+            return _design_page(app, design, entry, mark)
+        return _design_page(app, load_design(app.library.path_of("design", name)), entry, "")
+    if kind == "closed":
+        events = app.store.events(job=id)
+        return TextPage(f"Job {id}", lambda width: job_lines(events, width))
+    caution = caution_of(app.library.cautions()[id])
+    return TextPage(
+        "Caution",
+        lambda width: [
+            *in_full(caution, width, app.shapes),
+            BLANK,
+            *wrap(caution.source, width, first="source: ", role="quiet"),
+        ],
+    )
 
 
 async def beside(app: BenchApp, design: Design | None, subject: str) -> None:
@@ -121,6 +152,10 @@ def _held(app: BenchApp) -> Iterator[None]:
 
 async def look_at(app: BenchApp, design: Design, entry: str, *, mark: str = "") -> None:
     """Show one thing of a design, named as its list names it; what belongs to the control in hand is marked."""
+    await visit(app, f"design:{design.id}/{entry}", design=design, mark=mark)
+
+
+def _design_page(app: BenchApp, design: Design, entry: str, mark: str) -> Page:
     from benchtui.jobs.run_build import assemblies, still_to_build
     from benchtui.ui.screens.pages import BillPage, PanelPage, WorkedPage
     from benchtui.ui.view.reference import PANEL, reference_lines, title_of
@@ -129,19 +164,17 @@ async def look_at(app: BenchApp, design: Design, entry: str, *, mark: str = "") 
     kind = entry.partition(":")[0]
     title = f"{design.title}: {title_of(entry)}"
     if kind in PANEL:
-        await app.push_screen_wait(PanelPage(design, rear=kind == "rear", mark=mark))
-    elif kind == "bill":
+        return PanelPage(design, rear=kind == "rear", mark=mark)
+    if kind == "bill":
         waiting = still_to_build(app.store, design.id, assemblies(app.library, design.id))
 
         def bill(width: int, units: int) -> list[Line]:
             words = waiting.words() if units == waiting.units else f"For {units} units, as asked for."
             return reference_lines(design, entry, width, app.shapes, units=units, built=words)
 
-        await app.push_screen_wait(BillPage(title, bill, waiting.units))
-    else:
-        # Hundreds of test points take a second: worked out once for each width, in a thread.
-        page = WorkedPage(title, lambda width: reference_lines(design, entry, width, app.shapes, mark=mark))
-        await app.push_screen_wait(page)
+        return BillPage(title, bill, waiting.units)
+    # Hundreds of test points take a second: worked out once for each width, in a thread.
+    return WorkedPage(title, lambda width: reference_lines(design, entry, width, app.shapes, mark=mark))
 
 
 async def look_again(app: BenchApp, design: Design | None, subject: str) -> None:

@@ -16,6 +16,7 @@ from benchtui.ui.reply import Reply as Reply
 from benchtui.ui.reply import answered
 from benchtui.ui.step_search import step_of
 from benchtui.ui.strap import Strap
+from benchtui.ui.trail import Trail
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.signature import meaning
@@ -42,6 +43,7 @@ class Work:
         self.parts: Mapping[str, str] = {}
         """Control to the words for its part, for finding a step by a part; set by whoever knows the design."""
         self._sight = ""
+        self._trail = Trail()
         self._asked = ("", "")
         """A reading that was doubted, and the question put."""
         self._typed = ""
@@ -109,8 +111,19 @@ class Work:
     @answered
     def jump(self, typed: str) -> Reply:
         """Bring a step into sight by number, or by what it is about: a control, a test point, a word of its text."""
-        self.look(step_of(self.state, typed, after=self.key, parts=self.parts).key)
+        found = step_of(self.state, typed, after=self.key, parts=self.parts).key
+        if found != self.key:
+            self._trail.left(self.key)
+        self.look(found)
         return Reply()
+
+    def before(self) -> Reply:
+        """Bring the step into sight that was looked at before the last jump; nothing is marked."""
+        while place := self._trail.back(self.key):
+            if self.state.plan.has(place):  # a newer text may have taken it out
+                self.look(place)
+                return Reply()
+        return Reply("no step was looked at before this one", problem=True)
 
     def look_at_open(self) -> None:
         """Bring the first step into sight that is not done, once every step was gone through; or the last one."""
@@ -166,6 +179,7 @@ class Work:
     def go_on(self) -> Reply:
         """Done with the step in hand, and on to the next; when looking elsewhere, back to the step in hand."""
         if self.looking:
+            self._trail.left(self.key)
             self._sight = ""
             return Reply(at_end=not self.state.current)
         key = self.state.current

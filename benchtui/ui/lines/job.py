@@ -36,7 +36,8 @@ if TYPE_CHECKING:
 HELP: Final = (
     "Enter alone: done, and on to the next step. a: I have read the caution. A reading or the number of an answer is "
     "typed as it is; m READING measures again. "
-    "back, ahead, go NUMBER OR WORD: look at another step. here: work at the step looked at. "
+    "back, ahead, go NUMBER OR WORD: look at another step. return: the one looked at before. "
+    "here: work at the step looked at. "
     "skip REASON, none REASON (does not concern this unit), fail WHAT YOU SEE, hold WHAT FOR, note TEXT, undo. "
     "defects: what is wrong in this job, to decide on it, rework it and end the rework. "
     "early REASON: end a wait. limits: how they come about. list: all steps. each: this step over all its controls. "
@@ -150,6 +151,7 @@ class JobTalk:
             "a": work.acknowledge,
             "back": work.back,
             "ahead": work.ahead,
+            "return": work.before,
             "here": work.work_here,
             "undo": work.undo,
             "help": lambda: Reply(f"{HELP} {KEEPING_HELP}"),

@@ -35,6 +35,7 @@ class Page(BenchScreen[None]):
         Binding("up", "scroll(-1)", "further up"),
         Binding("pagedown", "page(1)", "a screen down"),
         Binding("pageup", "page(-1)", "a screen up"),
+        Binding("backspace", "before", "back to what was looked at before", key_display="Backspace"),
         Binding("home", "page(-1000)", "to the beginning", key_display="Home"),
         Binding("end", "page(1000)", "to the end", key_display="End"),
         Binding("f9,exclamation_mark", "app.emergency", "smoke, smell or shock", key_display="! or F9"),
@@ -45,6 +46,10 @@ class Page(BenchScreen[None]):
         self.top = 0
         self._most = 0
         self._height = 4
+        self.leads_back = False
+        """Something was looked at before it; set by whoever shows the page."""
+        self.went_back = False
+        """It was left for what was looked at before it."""
 
     def text(self, width: int) -> list[Line]:
         """The whole text."""
@@ -57,7 +62,18 @@ class Page(BenchScreen[None]):
 
     def keys(self) -> Sequence[Key]:
         more = (Key(self.shapes.more, "more", "scroll(1)"),) if self._most > self.top else ()
-        return (Key("esc", "back", "leave"), *more)
+        return (Key("esc", "back", "leave"), *more, *self.before_key())
+
+    def before_key(self) -> tuple[Key, ...]:
+        """The key that goes back through what was looked at, where there is something."""
+        return (Key("backspace", "looked at before", "before"),) if self.leads_back else ()
+
+    def action_before(self) -> None:
+        if self.leads_back:
+            self.went_back = True
+            self.action_leave()
+        else:
+            self.say("nothing was looked at before this", problem=True)
 
     def action_scroll(self, by: int) -> None:
         self.top = min(max(self.top + by * 4, 0), self._most)
@@ -144,7 +160,7 @@ class PanelPage(Page):
         return self.host.panel_of(self.design, width=width, height=height, rear=self.rear, mark=self.mark)
 
     def keys(self) -> Sequence[Key]:
-        return (Key("esc", "back", "leave"), Key("p", "front" if self.rear else "rear", "turn"))
+        return (Key("esc", "back", "leave"), Key("p", "front" if self.rear else "rear", "turn"), *self.before_key())
 
     def action_turn(self) -> None:
         self.rear = not self.rear

@@ -72,6 +72,7 @@ class StepScreen(KeepingScreen):
         *KeepingScreen.KEEPING,
         Binding("z", "far", "tall characters, to read from afar"),
         Binding("g", "jump", "go and look at a step, by number, control, part, test point or word"),
+        Binding("backspace", "before", "back to the step looked at before", key_display="Backspace"),
         Binding("full_stop", "ahead", "look at the step after"),
         Binding("b", "brief", "short or full text"),
         Binding("enter", "work_here", "take the step in sight in hand"),
@@ -251,6 +252,9 @@ class StepScreen(KeepingScreen):
 
     def action_ahead(self) -> None:
         self.settle(self.work.ahead())
+
+    def action_before(self) -> None:
+        self.settle(self.work.before())
 
     def action_work_here(self) -> None:
         if self.work.looking:
