@@ -40,6 +40,7 @@ from benchtui.faults.proposal import propose
 from benchtui.faults.soaked import doubt_left
 from benchtui.faults.target import Target, target_of
 from benchtui.record.event import Draft, text_digest
+from benchtui.record.of_design import refuse_unit_of_other
 from benchtui.record.store import local_now
 
 if TYPE_CHECKING:
@@ -152,9 +153,10 @@ class Hunts:
             shows: Share of tries in which the trouble shows, as the player says; None where that is not known.
 
         Raises:
-            BenchError: The design or the model knows nothing of the kind.
+            BenchError: The design or the model knows nothing of the kind, or the unit is of another design.
             RecordError: It could not be written down.
         """
+        refuse_unit_of_other(self.store, unit, design.id)
         target = target_of(design, scope=scope, subject=subject, control=control)
         model = model_for(model, design, target, bench=self.circuits(design))
         learnt = self.learnt(model, design.id)

@@ -87,16 +87,24 @@ async def ask_all(app: BenchApp, asked: Asked) -> Asked | None:
 
 
 async def _design(app: BenchApp, asked: Asked) -> Asked | None:
+    from benchtui.design import load_design
+    from benchtui.record.of_design import designs_of
     from benchtui.ui.flows import pick_design
 
-    alone = len(app.library.entries("design")) == 1
-    design = await pick_design(app, "Find a fault")
+    designs = {entry.id for entry in app.library.entries("design")}
+    known = designs_of(app.store, asked.unit).get(asked.unit, ()) if asked.unit else ()
+    told = len(known) == 1 and known[0] in designs  # the unit on the bench says which design it is of
+    alone = len(designs) == 1 or told
+    if told:
+        design: Design | None = load_design(app.library.path_of("design", known[0]))
+    else:
+        design = await pick_design(app, "Find a fault")
     if design is None:
         return None
-    known = app.hunts.models(design.id)
-    if not known:
+    models = app.hunts.models(design.id)
+    if not models:
         raise UsageError(f"there is no fault model for {design.title}")
-    return replace(asked, design=design, model=app.hunts.model(known[0]), skipped=alone)
+    return replace(asked, design=design, model=app.hunts.model(models[0]), skipped=alone)
 
 
 async def _unit(app: BenchApp, asked: Asked) -> Asked | None:

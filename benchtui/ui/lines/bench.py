@@ -8,6 +8,7 @@ from benchtui.errors import BenchError, UsageError
 from benchtui.faults.words import listed
 from benchtui.jobs.timers import moment
 from benchtui.paths import is_practice
+from benchtui.record.of_design import designs_of, other_words, others
 from benchtui.ui.fixed import fix
 from benchtui.ui.lines.batches import build_batch
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
@@ -198,10 +199,12 @@ class BenchTalk:
     def _unit(self, design_id: str = "") -> str:
         """The unit in question, a new one by a serial number with its check letter; empty for none in particular."""
         known = [unit.unit for unit in self.store.units()]
-        if known:
-            self.talk.say(f"Known units: {', '.join(known)}.")
+        named = design_id not in ("", "any")
+        elsewhere = others(self.store, design_id) if named else {}
+        if own := [unit for unit in known if unit not in elsewhere]:
+            self.talk.say(f"Known units: {', '.join(own)}.")
         following = ""
-        if design_id and design_id != "any":
+        if named:
             following = self.units.next_serial(design_id)
             self.talk.say(f"The next new unit is {following}.")
         while True:
@@ -213,6 +216,9 @@ class BenchTalk:
             except BenchError as error:
                 self.talk.say(str(error))
                 continue
+            if serial in elsewhere:
+                self.talk.say(f"{other_words(serial, elsewhere[serial])}: read the number again")
+                continue
             if serial in (*known, following):
                 return serial
             new = self.talk.ask(
@@ -221,22 +227,25 @@ class BenchTalk:
             if new.lower() in ("y", "yes"):
                 return serial
 
-    def design(self) -> Design | None:
-        """The design in question, asked for only where there are several."""
+    def design(self, unit: str = "") -> Design | None:
+        """The design in question, asked for only where there are several and the unit does not say it."""
         from benchtui.design import load_design
 
         designs = sorted(self.library.entries("design"), key=lambda entry: entry.title)
         if not designs:
             raise UsageError("there is no design yet", hint="make one with: benchtui new design NAME")
         id: str | None = designs[0].id
-        if len(designs) > 1:
+        known = designs_of(self.store, unit).get(unit, ()) if unit else ()
+        if len(known) == 1 and known[0] in {entry.id for entry in designs}:
+            id = known[0]
+        elif len(designs) > 1:
             id = self.talk.pick("For which design?", [(entry.id, entry.title) for entry in designs])
         return load_design(self.library.path_of("design", id)) if id else None
 
     def find(self, unit: str | None = None) -> None:
         """Begin a hunt; the unit is asked for when None."""
-        design = self.design()
-        named = self._unit() if unit is None and design else unit or ""
+        design = self.design(unit or "")
+        named = self._unit(design.id) if unit is None and design else unit or ""
         run = start_hunt(self.talk, self.hunts, design, named) if design else None
         if run is not None:
             self._hunt(run)

@@ -8,6 +8,7 @@ from textual import on
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.record.of_design import other_words, others
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.units import serial_typed, unit_rows
@@ -15,7 +16,7 @@ from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
@@ -43,6 +44,8 @@ class UnitScreen(BenchScreen[str]):
         """A unit that is not in the record cannot be named: a slip of the fingers would make one."""
         self._next = ""
         """The serial number that the next new unit gets."""
+        self._others: Mapping[str, str] = {}
+        """Units of another design, with its id: none of them can be meant."""
         self._doubted = ""
         """What was typed and names no unit yet."""
         self.about = title
@@ -67,8 +70,9 @@ class UnitScreen(BenchScreen[str]):
     def on_mount(self) -> None:
         named = self.design not in ("", "any")
         self._next = self.host.units.next_serial(self.design) if named else ""
+        self._others = others(self.host.store, self.design) if named else {}
         rows = unit_rows(
-            self.host.store.units(),
+            [unit for unit in self.host.store.units() if unit.unit not in self._others],
             now=self.host.bench.clock(),
             next_serial=self._next,
             known_first=self.known_first,
@@ -99,6 +103,10 @@ class UnitScreen(BenchScreen[str]):
             serial = serial_typed(typed, known)
         except BenchError as error:
             return str(error)
+        if serial in self._others:
+            return (
+                f"{other_words(serial, self._others[serial])}: read the number again, or go back and choose its design"
+            )
         if serial not in known:
             if self.known_only:
                 return f"there is no unit {serial} in this record: read the number again, or begin work on it first"
