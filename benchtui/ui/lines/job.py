@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import lacking
+from benchtui.jobs.look_through import look_through_lines
 from benchtui.jobs.serials import same_unit
 from benchtui.ui import defect_acts
 from benchtui.ui.closing import hand_on, staying
@@ -309,13 +310,23 @@ class JobTalk:
                 return read
             self.talk.say(f"That is not {self.run.unit}: look again which unit is on the bench.")
 
+    def _say_ahead(self) -> None:
+        """What the work will ask for: hold points, readings with their limits, cautions."""
+        entries = self.run.bench.library.entries("procedure")
+        for heading, lines in look_through_lines(self.run.plan, {each.id: each.title for each in entries}).items():
+            self.talk.say(f"{heading}:")
+            for text in lines:
+                self.talk.say(f"  {text}")
+
     def _prepare(self) -> bool:
         """The page before the work; whether it may begin."""
         state = self.run.state
         if any(known.begun or known.reason for known in state.steps.values()):
             return True
         for condition in state.gate:
-            answer = self.talk.ask(f"{condition}? y, n, or the state you find, nothing to stop")
+            question = f"{condition}? y, n, or the state you find, list: what comes, nothing to stop"
+            while (answer := self.talk.ask(question)).lower() == "list":
+                self._say_ahead()
             if not answer:
                 return False
             self.run.act(ev.ConditionAnswered(condition=condition, answer={"y": "yes", "n": ev.NO}.get(answer, answer)))
