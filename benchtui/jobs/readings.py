@@ -18,6 +18,7 @@ from benchtui.jobs.past import is_date
 from benchtui.jobs.shares import share, share_text
 from benchtui.units import KINDS, format_band, format_value, parse
 from benchtui.units.bare import with_symbol
+from benchtui.units.slips import by_thousands, how_far, point_misplaced
 
 if TYPE_CHECKING:
     from benchtui.jobs.plan import Limits, PlanStep
@@ -108,29 +109,12 @@ def doubt(limits: Limits, value: float | None) -> str:
     expected = _expected(limits)
     if not value or not expected or verdict(limits, value) != "fail":
         return ""
-    ratio = abs(value / expected)
-    shown, wanted = format_value(value, limits.kind), _wanted(limits)
-    for power, words in ((1e6, "a million"), (1e3, "a thousand")):
-        for factor in (power, 1 / power):
-            if 0.2 <= ratio / factor <= 5:
-                meant = format_value(value / factor, limits.kind)
-                way = "times more than" if factor > 1 else "times less than"
-                return f"{shown} is about {words} {way} {wanted}: {meant} or {shown}?"
-    if ratio >= 8 or ratio <= 1 / 8:
-        return f"{shown} {_how_far(limits, value)}: where is the decimal point?"
+    wanted = _wanted(limits)
+    if question := by_thousands(value, expected, limits.kind, wanted):
+        return question
+    if not 1 / 8 < abs(value / expected) < 8:
+        return point_misplaced(value, limits.kind, how_far(value, limits.low, limits.high, limits.kind, wanted))
     return ""
-
-
-def _how_far(limits: Limits, value: float) -> str:
-    """How far a reading lies beyond its limit, with that limit, which is the one that stands on the screen."""
-    above = limits.high is not None and value > limits.high
-    limit = limits.high if above else limits.low
-    if not limit:
-        return f"is far {'above' if above else 'below'} {_wanted(limits)}"
-    side, named = "upper" if above else "lower", format_value(limit, limits.kind)
-    times = abs(value / limit) if above else abs(limit / value)
-    far = f"{times:.0f} times" if times >= 2 else f"{times:.1f} times"
-    return f"is about {far}{'' if above else ' less than'} the {side} limit of {named}"
 
 
 def read_typed(limits: Limits, typed: str) -> float | None:
