@@ -16,9 +16,9 @@ from benchtui.faults import engine
 from benchtui.faults.after_repair import after_a_repair
 from benchtui.faults.allowed import due_option, position_now, rank, safety_first
 from benchtui.faults.belief import contradiction, group_words, groups, leading, suspects
-from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.hunt import HuntState, time_left
 from benchtui.faults.huntstate import in_haste, shutting, too_late, workaround_now
+from benchtui.faults.meanings import LITTLE, moved, outcomes_of
 from benchtui.faults.moves import clock_minutes, move_view, opened_by, own_minutes
 from benchtui.faults.picking import pick
 from benchtui.faults.points import points_of
@@ -29,27 +29,14 @@ from benchtui.faults.words import in_words, minutes_text, percent
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from benchtui.faults.belief import Group
     from benchtui.faults.deepen import Ranking
     from benchtui.faults.engine import Option
 
 WORTH_A_TRY = 0.05
 """Chance of curing under which no repair is begun when a work-around does not fit any more. Our own choice."""
 
-LITTLE = 0.05
-"""Change of the largest share under which an answer tells little. Our own choice."""
-
 IDLE = 0.5
 """Chance of telling little from which a test is not made for its gentleness. Our own choice."""
-
-TELLS_LITTLE = "tells little"
-"""Said of an answer that leaves the suspects as they are."""
-
-OR_LIKE_IT = ", or one like it"
-"""What `benchtui.faults.belief` puts after a group's likeliest fault; left out where there is little room."""
-
-RISES = 0.1
-"""Rise of a share from which a suspect is named beside one that leads but fell. Our own choice."""
 
 MOST_PLACES = 3
 """How many places to look at first are named in a repair."""
@@ -122,7 +109,7 @@ def _chance_of_little(state: HuntState, index: int) -> float:
     found = 0.0
     for number, share in enumerate(engine.forecast(state.layout.table, state.position, index)):
         then = groups(replace(state, position=engine.answer(state.layout.table, state.position, index, number)))
-        found += share if _moved(now, then) < LITTLE else 0.0
+        found += share if moved(now, then) < LITTLE else 0.0
     return found
 
 
@@ -167,7 +154,7 @@ def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, mor
             title=test.title,
             do=_joined(before_move(state, test, opens=option.opens), in_words(test.do, it, kinds)),
             detail=_lines(test.detail, it, kinds),
-            outcomes=_outcomes(state, option.index),
+            outcomes=outcomes_of(state, option.index),
             expected=points_of(state.design, state.target, test),
             uses=uses_of(state, test, opens=option.opens),
             hazards=test.hazards,
@@ -231,49 +218,6 @@ def _where_first(state: HuntState, cure: int) -> tuple[str, ...]:
     said = [": ".join(part for part in (percent(each.share), spots[each.fault]) if part) for each in likely]
     places = [f"{each.short} ({where})" for each, where in zip(likely, said, strict=True)]
     return (f"Look first at {'; then '.join(places)}.",)
-
-
-def _outcomes(state: HuntState, index: int) -> tuple[OutcomeView, ...]:
-    table = state.layout.table
-    test = state.layout.tests[index]
-    shares = engine.forecast(table, state.position, index)
-    now = groups(state)
-    views = []
-    for number, (outcome, share) in enumerate(zip(test.outcomes, shares, strict=True)):
-        then = groups(replace(state, position=engine.answer(table, state.position, index, number)))
-        little = _moved(now, then) < LITTLE
-        views.append(
-            OutcomeView(
-                key=outcome.id,
-                text=in_words(outcome.text, state.target.title, state.target.kinds),
-                meaning=TELLS_LITTLE if little else _meaning(now, then),
-                raises="" if little else then[0].title.removesuffix(OR_LIKE_IT),
-                belief=then[0].share,
-                share=share,
-                reading=outcome.reading,
-            )
-        )
-    views.append(OutcomeView(key=CANNOT_TELL, text="cannot tell", meaning="no change"))
-    return tuple(views)
-
-
-def _moved(now: Sequence[Group], then: Sequence[Group]) -> float:
-    """The largest change of a group's share."""
-    before, after = (
-        {group.faults[0] if not group.remedy else group.remedy: group.share for group in each} for each in (now, then)
-    )
-    return max(abs(after.get(key, 0.0) - before.get(key, 0.0)) for key in {*before, *after})
-
-
-def _meaning(now: Sequence[Group], then: Sequence[Group]) -> str:
-    """Which suspects lead after an answer; where the first of them fell, the one that rises stands beside it."""
-    before = {group.remedy: group.share for group in now}
-    first, *others = then
-    said = group_words(first)
-    if first.share >= before.get(first.remedy, 0.0):
-        return said
-    rises = [each for each in others if each.remedy and each.share - before.get(each.remedy, 0.0) >= RISES]
-    return f"{said}, next: {rises[0].title} ({percent(rises[0].share)})" if rises else said
 
 
 def _why(
