@@ -68,6 +68,7 @@ class TestAnswered:
         minute: Minutes since the hunt began; None counts the model's own estimate.
         before: Whether this was known already ("already tried that"), so that it costs no time now.
         parts: Outcome to share, where a reading near a limit speaks for more than one; empty for the outcome alone.
+        asked: The question that was put about the last reading, and answered with "as typed"; empty for none.
     """
 
     test: str
@@ -76,6 +77,7 @@ class TestAnswered:
     minute: float | None = None
     before: bool = False
     parts: Mapping[str, float] = field(default_factory=dict)
+    asked: str = ""
     __test__ = False  # keeps pytest from taking it for a class of tests
 
 
@@ -86,10 +88,12 @@ class ReadingTyped:
     Attributes:
         test: Id of the test.
         typed: The reading as it was typed.
+        asked: As for `TestAnswered`.
     """
 
     test: str
     typed: str
+    asked: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -87,12 +87,25 @@ def point_subject(design: Design, target: Target, point: str, kinds: Sequence[st
 
 
 def unit_of(point: Expected) -> str:
-    """The unit a bare number is taken in: that of the healthy reading as shown, volts and ohms in no thousandths.
+    """The unit a bare number is taken in; empty for a count.
 
-    "kΩ" where 10 kΩ is healthy, but "V" where 4 mV is: a bare 3.3 there is a supply voltage. Empty for a count.
+    That of the limits where both stand in the same one: "mV" for a diode of 527 mV to 774 mV. Else that of the healthy
+    reading, volts and ohms in no fraction of a thousand: "kΩ" where 10 kΩ is healthy, but "V" where 20 mV or less is,
+    for a bare 3.3 there is a supply voltage. `benchtui.faults.questions` asks where that may be wrong.
     """
-    shown = format_value(point.nominal or point.high or point.low or 0.0, point.kind).partition(" ")[2]
-    return shown.removeprefix("m") if point.kind in ("voltage", "resistance") else shown
+    if point.low and point.high and _unit_shown(point.low, point.kind) == _unit_shown(point.high, point.kind):
+        return _unit_shown(point.low, point.kind)
+    shown = _unit_shown(point.nominal or point.high or point.low or 0.0, point.kind)
+    return shown.lstrip("mµnp") if point.kind in ("voltage", "resistance") else shown
+
+
+def shown_unit(point: Expected) -> str:
+    """The unit that the limits of a point are shown in: of the upper one where there are two."""
+    return _unit_shown(point.high or point.low or point.nominal or 0.0, point.kind)
+
+
+def _unit_shown(value: float, kind: str) -> str:
+    return format_value(value, kind).partition(" ")[2]
 
 
 def value_of(point: Expected, typed: str, *, top: float = inf) -> float:
@@ -133,7 +146,7 @@ def judge(test: Test, expected: Sequence[Expected], typed: Sequence[str]) -> Jud
     """
     top = _top(expected)
     values = [value_of(point, text, top=top) for point, text in zip(expected, typed, strict=False)]
-    sides = [_side(point, value) for point, value in zip(expected, values, strict=False)]
+    sides = [side_of(point, value) for point, value in zip(expected, values, strict=False)]
     words = tuple(
         f"{point.title}: {side} the limits" if side != "inside" else f"{point.title}: as it should be"
         for point, side in zip(expected, sides, strict=False)
@@ -163,7 +176,8 @@ def _top(expected: Sequence[Expected]) -> float:
     return 16383.0 if most > 127.0 else 127.0
 
 
-def _side(point: Expected, value: float) -> str:
+def side_of(point: Expected, value: float) -> str:
+    """Where a reading lies: "inside" the limits, "below" or "above"."""
     if point.low and value < point.low:  # below a limit of 0 it is only the meter's error
         return "below"
     return "above" if point.high is not None and value > point.high else "inside"

@@ -18,6 +18,7 @@ from benchtui.faults import events as ev
 from benchtui.faults.huntstate import last_standing, workaround_now
 from benchtui.faults.model import Test
 from benchtui.faults.points import judge
+from benchtui.faults.questions import question
 from benchtui.faults.soak import RISK, doubt
 from benchtui.faults.soaked import doubt_words
 from benchtui.faults.words import asked, at_middle, listed, minutes_text, percent
@@ -36,6 +37,9 @@ P = ParamSpec("P")
 
 HOLD: Final = 0.8
 """Seconds of looking further ahead before a move is shown. Once it is shown it stays: the probe may be in hand."""
+
+KEEPS: Final = "The same once more keeps it as typed"
+"""Said with a question about a reading."""
 
 WORKING_OUT: Final = "the best move is still being worked out: a moment"
 """Said to a key that would begin a move before it is shown."""
@@ -70,6 +74,8 @@ class Hunting:
         """The furthest look ahead so far; None before the first."""
         self.tries = 0
         """Clean tries typed so far, while the symptom is tried again."""
+        self._asked = ("", "")
+        """A reading that was doubted, and the question put."""
         self._foretold: tuple[tuple[object, ...], tuple[tuple[Foretold, ...], ...]] = ((), ())
         self._clock = clock
         self._since = 0.0
@@ -239,18 +245,32 @@ class Hunting:
         return Reply(f"answer with a number, 1 to {len(self.proposal.outcomes)}", problem=True)
 
     @_replied
-    def reading(self, typed: str) -> Reply:
-        """A reading of the next test point of the move was typed; with the last one needed it becomes the answer."""
+    def reading(self, typed: str, *, sure: bool = True) -> Reply:
+        """A reading of the next test point of the move was typed; with the last one needed it becomes the answer.
+
+        One in doubt is asked about first, and kept when the same is given again.
+
+        Args:
+            typed: What was typed.
+            sure: The key was pressed on purpose, after the question could be read.
+        """
         test, points = self.proposal.move, self.proposal.expected
         if not isinstance(test, Test) or not points:
             return Reply("there is nothing to measure here: answer with a number", problem=True)
         readings = (*self.typed, typed.strip())
         judged = judge(test, points, readings)
+        doubted = question(points[len(readings) - 1], typed)
+        again = self._asked == (typed, doubted)
+        if doubted and not (again and sure):
+            self._asked = (typed, doubted)
+            quick = "That was too quick to have been read. " if again else ""
+            return Reply(f"{quick}{doubted} {KEEPS}.", problem=True, ask="again")
+        self._asked = ("", "")
         if judged.outcome:
             said = next(each.text for each in self.proposal.outcomes if each.key == judged.outcome)
-            event = ev.TestAnswered(test=test.id, outcome=judged.outcome, typed=readings)
+            event = ev.TestAnswered(test=test.id, outcome=judged.outcome, typed=readings, asked=doubted)
             return self.act(event, f"{judged.words[-1]}, so: {said}" if judged.words else f"{typed.strip()}: {said}")
-        self.run.act(ev.ReadingTyped(test=test.id, typed=typed.strip()))
+        self.run.act(ev.ReadingTyped(test=test.id, typed=typed.strip(), asked=doubted))
         self.settled = True
         if judged.missing:
             return Reply(judged.words[-1] if judged.words else "", ask="reading")

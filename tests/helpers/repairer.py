@@ -15,6 +15,9 @@ from helpers.faulty_desk import places
 from helpers.hand import AGAIN
 from helpers.terminal import Terminal
 
+from benchtui.ui.gate import READING_TIME
+from benchtui.ui.hunting import KEEPS
+
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
@@ -280,6 +283,12 @@ class Repairer:
                 self.terminal.until(f"Reading {number + 1} of {len(read)}")
             self.wait_for_change(lambda text=text: self.press(text, "enter"))  # type: ignore[misc]
             self.settled()
+            if KEEPS in " ".join(
+                self.terminal.text().split()
+            ):  # asked whether it is a slip: it is what the meter shows
+                self.terminal.pause(READING_TIME + 0.3)
+                self.wait_for_change(lambda: self.press("enter"))
+                self.settled()
             if self.move != ("Test", title) or "Reading" not in self.terminal.text():
                 break
         self.course.answers.append(", ".join(read))

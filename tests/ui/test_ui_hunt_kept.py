@@ -36,6 +36,22 @@ def test_each_reading_is_kept_at_once_and_a_note_or_a_new_curtain_leaves_it_in_i
     assert one.run.state.readings("T32") == ()
 
 
+def test_a_reading_in_doubt_is_asked_about_and_kept_with_the_question_when_given_again() -> None:
+    one = real_hunt("B1", "phantom-presses")
+    one.pick("T20")
+    asked = one.reading("600 V")
+    assert asked.problem
+    assert asked.text.startswith("600 V is more than this unit can carry: 600 mV or 600 V?")
+    assert one.run.hunts.kept == []  # type: ignore[attr-defined]
+    assert "too quick" in one.reading("600 V", sure=False).text
+    assert not one.reading("600").problem  # as the meter shows it, in the unit of the limits
+    assert one.typed == ("600",)
+    assert one.reading("600").problem  # 600 V the other way is no open diode
+    assert one.reading("600 V").problem
+    assert not one.reading("600 V").problem
+    assert getattr(one.run.state.events[-1], "asked", "").endswith("600 mV or 600 V?")
+
+
 def test_a_hunt_taken_up_in_the_middle_of_a_test_shows_that_test() -> None:
     one = real_hunt()
     one.pick("T32")

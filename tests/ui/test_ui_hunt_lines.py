@@ -187,3 +187,17 @@ def test_what_makes_no_move_can_be_typed_before_a_caution_is_read(tmp_path: Path
     assert "read the caution first; a says that you have" in text
     assert "hunt-note" in kinds
     assert "hunt-repair" not in kinds
+
+
+def test_a_reading_in_doubt_is_asked_about_in_lines_and_kept_when_typed_again(tmp_path: Path) -> None:
+    design, _ = demo()
+    with Store.open(tmp_path / "record.sqlite") as store:
+        run = Hunts(Library.open(), store).start(design, model=shipped_model(), scope="control", subject="F3")
+        talk = HuntTalk(Talk(lambda _: "", lambda _: None), run, emergency=())
+        talk.hunting.pick("T16")
+        reply = talk._do("m 10000")
+        assert reply is not None
+        assert "10 kΩ or 10 MΩ?" in reply.text
+        assert not run.state.answers
+        talk._do("m 10000")
+        assert run.state.answers == (("T16", "high"),)

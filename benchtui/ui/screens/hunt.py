@@ -252,9 +252,15 @@ class HuntScreen(CautiousScreen[str]):
         elif self._open() and len(typed) < len(points):
             which = f" {len(typed) + 1} of {len(points)}" if len(points) > 1 else ""
             point = points[len(typed)]
-            self._ask(f"Reading{which}, healthy {point.text}", self.hunting.reading, unit=unit_of(point))
+            self._ask(f"Reading{which}, healthy {point.text}", self._take_reading, unit=unit_of(point))
         elif len(typed) >= len(points):
             self.say("all of them are typed; answer with a number, or take the last answer back with u")
+
+    def _take_reading(self, typed: str) -> Reply:
+        reply = self.hunting.reading(typed, sure=self.deliberate)
+        if reply.ask == "again":
+            self.gate.show()
+        return reply
 
     def action_undo(self) -> None:
         self._settle(self.hunting.undo())
