@@ -13,6 +13,9 @@ follow three ways to take a key, by what a press too many would do:
   twice a second loses nothing.
 * It moves, scrolls or types: it always counts.
 
+What was pressed before a screen could be seen answers nothing on it, however long before: on a slow machine the page
+may come up seconds after the key that asked for it.
+
 Another key in between shows that the first was let go: no terminal goes on repeating it.
 """
 
@@ -20,7 +23,7 @@ from __future__ import annotations
 
 import time
 from collections import deque
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final, Protocol
 
 if TYPE_CHECKING:
@@ -67,16 +70,18 @@ class Press:
     """Seconds since any key."""
     held: bool = False
     """Its rhythm is that of a held key."""
+    early: bool = False
+    """It came before the screen that gets it could be seen."""
 
     @property
     def marks(self) -> bool:
         """Whether it may mark a step, answer or close."""
-        return not self.held and self.quiet >= QUIET_TIME
+        return not self.held and not self.early and self.quiet >= QUIET_TIME
 
     @property
     def sure(self) -> bool:
         """Whether it was pressed on purpose beyond doubt, with no need to wait for what follows."""
-        return not self.held and (self.quiet == float("inf") or self.pause >= AGAIN_TIME)
+        return not self.held and not self.early and (self.quiet == float("inf") or self.pause >= AGAIN_TIME)
 
 
 @dataclass(slots=True)
@@ -91,6 +96,8 @@ class Keyboard:
     last: Press = Press("", _NEVER)
     _from: dict[str, float] = field(default_factory=dict, init=False)
     """Key to the time from which its quiet is counted."""
+    _painted: tuple[object, float] = field(default=(None, _NEVER), init=False)
+    """When the screen in sight came up, and the clock that says so."""
     _ahead: str = field(default="", init=False)
     """The last key that was typed ahead."""
     _doubted: tuple[Press, Callable[[], None]] | None = field(default=None, init=False)
@@ -117,6 +124,10 @@ class Keyboard:
         if doubted and not press.held:  # what followed is no repeat
             doubted[1]()
         return press
+
+    def painted(self) -> None:
+        """A screen has come up: what was pressed before was meant for the one before it, or for none."""
+        self._painted = (self.clock, self.clock())
 
     def marks(self, press: Press) -> bool:
         """Whether a press may mark; one that came too soon does not start the quiet anew."""
@@ -151,9 +162,10 @@ class Keyboard:
         One that did not come from the terminal just now was typed ahead of a question, into the field of the one
         before: it acknowledges nothing, and the same key over and over counts once.
         """
+        clock, painted = self._painted
         for known, press in reversed(self._known):
             if known is event:
-                return press
+                return replace(press, early=True) if clock is self.clock and press.at < painted else press
         ahead = Press(event.key, _NEVER, pause=0.0, held=event.key == self._ahead)
         self._ahead = event.key
         self._known.append((event, ahead))

@@ -100,6 +100,7 @@ async def test_a_record_that_another_program_writes_is_marked_on_the_work(tmp_pa
                 text = screen_text(app)
                 assert text.splitlines()[0].startswith(" READ ONLY ")
                 assert "is writing to this record" in text
+                await pilot.pause()
                 await pilot.press("space")
                 assert "nothing was saved" in " ".join(screen_text(app).split())
                 await pilot.press("q", "q")

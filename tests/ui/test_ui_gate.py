@@ -194,3 +194,21 @@ def test_keys_typed_ahead_of_a_question_answer_the_one_and_not_the_one_after() -
     keys = [Ahead(key) for key in ("1", "1", "1", "2")]
     assert [bench.keys.marks(bench.keys.of(key)) for key in keys] == [True, False, False, True]
     assert not bench.keys.of(keys[1]).marks, "however often it is asked"
+
+
+def test_what_was_pressed_before_the_screen_came_up_answers_nothing_on_it() -> None:
+    # A slow machine draws the page that a key asked for a second later; the next key was meant for the page before.
+    bench = Bench()
+    event = Ahead("enter")
+    bench.wait(5.0)
+    bench.keys.note("enter", event=event)
+    bench.wait(0.4)
+    bench.keys.painted()
+    press = bench.keys.of(event)
+    assert press.early
+    assert not press.marks
+    assert not press.sure
+    bench.wait(2.0)
+    event = Ahead("enter")
+    bench.keys.note("enter", event=event)
+    assert bench.keys.of(event).marks

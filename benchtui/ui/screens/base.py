@@ -231,6 +231,7 @@ class BenchScreen(Screen[R]):
 
     def on_screen_resume(self) -> None:
         self.redraw()
+        self.call_after_refresh(self.host.keyboard.painted)
 
     def say(self, text: str, *, problem: bool = False) -> None:
         """Answer in the line above the keys; an empty text clears it."""
