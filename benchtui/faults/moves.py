@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from benchtui.faults import engine
 from benchtui.faults.allowed import kept_shut, position_now, rank, table_now, unsafe, waits_for
 from benchtui.faults.deepen import Ranking
+from benchtui.faults.events import RepairDone, TestAnswered
 from benchtui.faults.huntstate import workaround_now
 from benchtui.faults.views import MoveView
 
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
 
 NO_POWER = "no power while a short may be inside"
 
+BEFORE = "before this hunt"
+"""Said of what was tried before the hunt began, and taken in then."""
+
 
 def all_moves(
     state: HuntState, *, ranking: Ranking | None = None, elapsed: float | None = None
@@ -30,7 +34,7 @@ def all_moves(
     named = {view.id for view in offered}
     rest: list[MoveView] = []
     shut = kept_shut(state, elapsed)
-    answers = dict(state.answers)
+    answers, before = dict(state.answers), _tried_before(state)
     given = [
         (test, outcome)
         for test in state.layout.tests
@@ -45,7 +49,7 @@ def all_moves(
         if test.id in state.due:
             note = "safety asks for it now"
         elif test.id in answers:
-            note = "answered"
+            note = f"known {BEFORE}" if test.id in before else "answered"
         elif test.id in state.dropped:
             note = "cannot be made here"
         elif test.id in settled:
@@ -65,7 +69,9 @@ def all_moves(
         if repair.id in named:
             continue
         note = "no time left for it"
-        if repair.id in state.repaired:
+        if repair.id in before:
+            note = f"tried {BEFORE}, did not help"
+        elif repair.id in state.repaired:
             note = "done, did not help"
         elif repair.id in state.dropped:
             note = "cannot be made here"
@@ -79,6 +85,17 @@ def all_moves(
             MoveView(kind="repair", id=repair.id, title=repair.title, minutes=repair.minutes, expected=None, note=note)
         )
     return (*offered, *rest)
+
+
+def _tried_before(state: HuntState) -> frozenset[str]:
+    """Ids of the tests and repairs that were taken in as made before the hunt, and not made again in it."""
+    found: set[str] = set()
+    for _, event in state.standing:
+        if isinstance(event, TestAnswered):
+            found = found | {event.test} if event.before else found - {event.test}
+        elif isinstance(event, RepairDone):
+            found = found | {event.repair} if event.before else found - {event.repair}
+    return frozenset(found)
 
 
 def clock_minutes(state: HuntState, position: Position, option: Option, elapsed: float | None = None) -> float:
@@ -122,12 +139,28 @@ def move_view(state: HuntState, position: Position, option: Option, elapsed: flo
         test = state.layout.tests[option.index]
         if option.opens:
             note = f"opens {opens_title(state, test)}"
-        return MoveView(kind="test", id=test.id, title=test.title, minutes=minutes, expected=expected, note=note)
+        return MoveView(
+            kind="test",
+            id=test.id,
+            title=test.title,
+            minutes=minutes,
+            expected=expected,
+            note=note,
+            counted=option.minutes,
+        )
     if option.kind == "cure":
         repair = state.layout.repairs[option.index]
         if option.opens:
             note = f"opens {opens_title(state, repair)}"
-        return MoveView(kind="repair", id=repair.id, title=repair.title, minutes=minutes, expected=expected, note=note)
+        return MoveView(
+            kind="repair",
+            id=repair.id,
+            title=repair.title,
+            minutes=minutes,
+            expected=expected,
+            note=note,
+            counted=option.minutes,
+        )
     workaround = workaround_now(state, elapsed)
     return MoveView(
         kind="work-around",
@@ -136,6 +169,7 @@ def move_view(state: HuntState, position: Position, option: Option, elapsed: flo
         minutes=workaround.minutes if workaround else 0.0,
         expected=expected,
         note=f"loses: {workaround.loses}" if workaround else "",
+        counted=option.minutes,
     )
 
 

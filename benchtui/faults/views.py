@@ -47,6 +47,7 @@ class MoveView:
         minutes: Of the move alone, opening included.
         expected: Expected minutes to a working input when it comes first; None when it does not fit.
         note: Why it is not on offer, or what it opens; empty when there is nothing to say.
+        counted: The same with what a work-around would lose, in minutes: moves on offer stand in its order.
     """
 
     kind: ProposalKind
@@ -55,6 +56,7 @@ class MoveView:
     minutes: float
     expected: float | None
     note: str = ""
+    counted: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -105,6 +105,27 @@ def at_middle(control: Control) -> str:
     return f"Set {it} to the middle of its travel first, and leave it there."
 
 
+_ASIDE: Final = re.compile(r" \([^)]*\)| at the board| of \w+ in the set-up program|; J\d+ unplugged")
+_STANDS: Final = re.compile(r"(?:[A-Z]+\d+ )?(?:at the (?:lower stop|middle|upper stop)|open|closed)")
+
+
+def spot(where: str) -> str:
+    """The place of one reading in few words, for the field it is typed into: "F6 at the middle, lug 2".
+
+    Args:
+        where: Where both probes go, as the design's test points say it.
+    """
+    places, _, stands = _ASIDE.sub("", where).rpartition(", ")
+    if not places or not _STANDS.fullmatch(stands):
+        places, stands = f"{places}, {stands}" if places else stands, ""
+    first = places.partition(", ")[0]
+    own = stands.partition(" ")[0]
+    if not stands:
+        return first
+    first = first.removeprefix("red on ")
+    return f"{stands}, {first.removeprefix(f'{own} ')}"
+
+
 WHOLE_UNIT: Final = "the whole unit"
 """Title of a hunt that is about no control in particular."""
 

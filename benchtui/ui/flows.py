@@ -233,10 +233,10 @@ async def what_was_learnt(app: BenchApp, run: HuntRun) -> str:
     return "forgotten for the hunts to come; the repairs stay in the record, and this hunt goes on as it began"
 
 
-async def already_tried(app: BenchApp, run: HuntRun, then: Callable[[], None]) -> None:
+async def already_tried(app: BenchApp, run: HuntRun, then: Callable[[str], None]) -> None:
     """Take in a test or repair that was made before the hunt began; Esc at its outcome goes back to the list."""
     from benchtui.ui.screens.pick import PickScreen
-    from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows
+    from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows, tried_said
 
     picked, outcome = "", None
     while outcome is None:
@@ -247,8 +247,9 @@ async def already_tried(app: BenchApp, run: HuntRun, then: Callable[[], None]) -
         picked, outcome = chosen, ""
         if answers := outcome_rows(run, picked):
             outcome = await app.push_screen_wait(PickScreen(title_of(run, picked), "What came out?", answers))
+    said = tried_said(run, picked, outcome)
     run.act(tried_event(picked, outcome))
-    then()
+    then(said)
 
 
 async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object], then: Callable[[], None]) -> None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.faults import moves
 from benchtui.faults.events import CANNOT_TELL, RepairDone, TestAnswered
-from benchtui.faults.words import in_words
+from benchtui.faults.words import asked, in_words
 from benchtui.ui.view.hunt import move_rows
 from benchtui.ui.view.rows import Row
 
@@ -35,6 +35,20 @@ def title_of(run: HuntRun, move: str) -> str:
     layout = run.state.layout
     tests = {test.id: test.title for test in layout.tests}
     return tests.get(move) or layout.repairs[layout.repair_index(move)].title
+
+
+def tried_said(run: HuntRun, move: str, outcome: str) -> str:
+    """What was taken in, in words, for the line that answers it: it cost no time of this hunt.
+
+    Args:
+        run: The hunt, before the event.
+        move: Id of the test or repair.
+        outcome: Id of what came out; empty for a repair.
+    """
+    if not outcome:
+        return f"taken in: {title_of(run, move)}, tried before this hunt, did not help"
+    text = next(row.text for row in outcome_rows(run, move) if row.id == outcome)
+    return f"taken in: {asked(title_of(run, move))} {text}, known before this hunt"
 
 
 def tried_event(move: str, outcome: str) -> TestAnswered | RepairDone:

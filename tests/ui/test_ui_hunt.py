@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.fault_worlds import model_of
 from helpers.hunts_seen import hunting, page, real_hunt, shown
-from helpers.screens import MORNING, check_saved, running, screen_text
+from helpers.screens import MORNING, check_saved, running, screen_text, until
 from helpers.small_fault_model import small_hunt
 
 from benchtui.faults.events import kind_of
@@ -235,7 +235,7 @@ async def test_a_number_answers_and_u_takes_it_back(tmp_path: Path) -> None:
         assert "taken back" in screen_text(app)
         await pilot.press("l")
         await pilot.pause()
-        assert "On offer, best first, losses counted" in screen_text(app)
+        assert "by itself / to a working input / losses counted" in screen_text(app)
         await pilot.press("escape", "q")
 
 
@@ -304,3 +304,17 @@ def test_no_power_is_asked_for_while_a_short_may_be_inside() -> None:
     assert one.proposal.title == "Test T2"
     one.answer(1)
     assert one.proposal.title == "Try the original symptom again"
+
+
+async def test_what_was_tried_before_is_confirmed_on_the_screen(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await open_hunt(app, pilot)
+        await pilot.press("y")
+        await until(pilot, "What was tried before?")
+        await pilot.press("enter")
+        await until(pilot, "What came out?")
+        await pilot.press("enter")
+        text = await until(pilot, "taken in:")
+        assert "before this hunt" in text
+        assert screen.run.state.answers
+        await pilot.press("q")

@@ -103,11 +103,13 @@ def test_all_moves_what_was_tried_and_all_suspects_can_be_heard(tmp_path: Path) 
         tmp_path,
         ["moves", "1", "tried", "Direction", "1", "moves", "", "suspects", "trail", "tried", "re-wire", "quit"],
     )
-    assert "On offer, best first, losses counted." in text
+    assert "On offer, best first. They stand by the last figure:" in text
+    assert "losses counted" in text
     assert "What was tried before?" in text
     assert "Direction: what came out?" in text
-    assert "Not on offer, answered: test, Direction." in text
-    assert "taken in; it cost no time" in text
+    assert "Not on offer, known before this hunt: test, Direction." in text
+    assert "taken in: Direction: it rises, known before this hunt" in text
+    assert "Re-wire the end leads, tried before this hunt, did not help" in text
     assert "Direction: it rises" in text
     assert (kinds.count("hunt-test"), kinds.count("hunt-repair")) == (1, 1)
 

@@ -14,9 +14,9 @@ from benchtui.faults.words import minutes_text, percent
 from benchtui.jobs.expand import caution_of
 from benchtui.ui.hunting import Hunting
 from benchtui.ui.lines.talk import WIDTH
-from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows
+from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows, tried_said
 from benchtui.ui.view.cautions import in_order
-from benchtui.ui.view.hunt import HuntSight, trail
+from benchtui.ui.view.hunt import ORDER, HuntSight, trail
 from benchtui.ui.view.hunt_ends import end_rows
 from benchtui.ui.view.hunt_said import proposal_said, working_of
 from benchtui.ui.view.learnt import learnt_rows
@@ -246,12 +246,12 @@ class HuntTalk:
             (
                 each.id,
                 f"{each.kind}: {each.title}, {minutes_text(each.minutes)} by itself, {minutes_text(each.expected)} to "
-                f"a working input{f', {each.note}' if each.note else ''}",
+                f"a working input, {minutes_text(each.counted)} losses counted{f', {each.note}' if each.note else ''}",
             )
             for each in every
             if each.expected is not None and each.id
         ]
-        picked = self.talk.pick("On offer, best first, losses counted. Which one will you make?", offered)
+        picked = self.talk.pick(f"On offer, best first. {ORDER} Which one will you make?", offered)
         return self.hunting.pick(picked) if picked else Reply()
 
     def _tried(self) -> Reply:
@@ -264,7 +264,7 @@ class HuntTalk:
             outcome = self.talk.pick(f"{title_of(self.run, picked)}: what came out?", _pairs(answers))
         if outcome is None:
             return Reply()
-        return self.hunting.act(tried_event(picked, outcome), "taken in; it cost no time")
+        return self.hunting.act(tried_event(picked, outcome), tried_said(self.run, picked, outcome))
 
     def _steps(self) -> Reply:
         """Go through the repair in sight as a job of its own; when that is closed, the repair is done."""

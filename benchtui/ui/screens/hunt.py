@@ -9,6 +9,7 @@ from textual.binding import Binding
 from benchtui.faults import moves
 from benchtui.faults.huntstate import too_late
 from benchtui.faults.points import unit_of
+from benchtui.faults.words import spot
 from benchtui.jobs.expand import caution_of
 from benchtui.ui import flows
 from benchtui.ui.hunting import WORKING_OUT, Hunting
@@ -250,9 +251,9 @@ class HuntScreen(CautiousScreen[str]):
         elif not points:
             self.say("there is nothing to measure here: answer with a number", problem=True)
         elif self._open() and len(typed) < len(points):
-            which = f" {len(typed) + 1} of {len(points)}" if len(points) > 1 else ""
+            which = f" ({len(typed) + 1} of {len(points)})" if len(points) > 1 else ""
             point = points[len(typed)]
-            self._ask(f"Reading{which}, healthy {point.text}", self._take_reading, unit=unit_of(point))
+            self._ask(f"{spot(point.where)}{which}, healthy {point.text}", self._take_reading, unit=unit_of(point))
         elif len(typed) >= len(points):
             self.say("all of them are typed; answer with a number, or take the last answer back with u")
 
@@ -282,7 +283,7 @@ class HuntScreen(CautiousScreen[str]):
             if id:
                 self._settle(self.hunting.pick(id))
 
-        self.app.push_screen(PickScreen("Every move", "Which one will you make?", rows), taken)
+        self.app.push_screen(PickScreen("Every move", f"Which one will you make? {view.ORDER}", rows), taken)
 
     def action_tried(self) -> None:
         self.host.go(flows.already_tried(self.host, self.run, self._afresh))
@@ -354,9 +355,9 @@ class HuntScreen(CautiousScreen[str]):
     def action_close(self) -> None:
         self.host.go(flows.close_hunt(self.host, self.run, self.dismiss, self._afresh))
 
-    def _afresh(self) -> None:
+    def _afresh(self, said: str = "") -> None:
         self.hunting.afresh()
-        self._settle(Reply())
+        self._settle(Reply(said))
 
     def action_leave(self) -> None:
         self.dismiss("")

@@ -305,10 +305,16 @@ def middle_of(page: Sequence[Line]) -> int:
     return next((number for number, row in enumerate(page) if row and row[0].role == "rule"), len(page))
 
 
+ORDER: Final = (
+    "They stand by the last figure: the minutes to a working input, and more where it may end with the work-around, "
+    "for what that would lose."
+)
+"""Said above the list of all moves, whose second figure alone does not tell its order."""
+
+
 def move_rows(moves: Sequence[MoveView]) -> list[Row]:
     """Every move as a list: those on offer first, then the rest with the reason."""
-    # The order also counts what a work-around would lose, which the minutes beside it do not.
-    rows: list[Row] = [Row(text="On offer, best first, losses counted", right="by itself / to a working input")]
+    rows: list[Row] = [Row(text="On offer, best first", right="by itself / to a working input / losses counted")]
     offered = True
     for move in moves:
         if offered and move.expected is None:
@@ -316,7 +322,7 @@ def move_rows(moves: Sequence[MoveView]) -> list[Row]:
             offered = False
         times = minutes_text(move.minutes)
         if move.expected is not None:
-            times = f"{times} / {minutes_text(move.expected)}"
+            times = f"{times} / {minutes_text(move.expected)} / {minutes_text(move.counted)}"
         rows.append(Row(id=move.id, text=f"{move.kind}: {move.title}", right=times, under=move.note))
     return rows
 
@@ -335,13 +341,14 @@ def _said(state: HuntState, number: int, event: HuntEvent) -> str:
             return ""
         words = next((each.text for each in test.outcomes if each.id == event.outcome), event.outcome)
         read = f" (read {', '.join(event.typed)})" if event.typed else ""
-        return f"{asked(test.title)} {in_words(words, state.target.title)}{read}"
+        before = "known before: " if event.before else ""
+        return f"{before}{asked(test.title)} {in_words(words, state.target.title)}{read}"
     if isinstance(event, ReadingTyped):
         title = next((each.title for each in state.model.tests if each.id == event.test), event.test)
         return f"{title}: read {event.typed}"
     if isinstance(event, RepairDone):
         title = next((each.title for each in state.model.repairs if each.id == event.repair), "")
-        return f"{title}: done" if title else ""
+        return f"{title}: {'tried before, did not help' if event.before else 'done'}" if title else ""
     if isinstance(event, WorkaroundDone):
         return next((f"{each.title}: done" for each in state.model.workarounds if each.id == event.workaround), "")
     if isinstance(event, TriedAgain):
