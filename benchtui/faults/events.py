@@ -69,6 +69,7 @@ class TestAnswered:
         before: Whether this was known already ("already tried that"), so that it costs no time now.
         parts: Outcome to share, where a reading near a limit speaks for more than one; empty for the outcome alone.
         asked: The question that was put about the last reading, and answered with "as typed"; empty for none.
+        power: What it meant for the power: "forbids" it, "frees" it, or neither when empty; None in older records.
     """
 
     test: str
@@ -78,6 +79,7 @@ class TestAnswered:
     before: bool = False
     parts: Mapping[str, float] = field(default_factory=dict)
     asked: str = ""
+    power: str | None = None
     __test__ = False  # keeps pytest from taking it for a class of tests
 
 
@@ -218,9 +220,25 @@ class DeadlineSet:
 
     Attributes:
         minutes: Minutes from the start of the hunt to curtain; None for no deadline.
+        minute: Minutes since the hunt began, by the clock. What was done before without a curtain time counts by the
+            clock from then on, and not by the model's estimates; None in older records, which count on from those.
     """
 
     minutes: float | None
+    minute: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShortBeside:
+    """Another hunt on the same unit found that a short may be inside, or that it is gone.
+
+    Attributes:
+        job: Name of the other hunt.
+        found: Whether it may be inside; False when that hunt measured healthy, or took its answer back.
+    """
+
+    job: str
+    found: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -296,6 +314,7 @@ HuntEvent = (
     | Withdrawn
     | Opened
     | DeadlineSet
+    | ShortBeside
     | CautionAcknowledged
     | Noted
     | WalkOpened
@@ -315,6 +334,7 @@ KINDS: Final[Mapping[str, type[Any]]] = {
     "hunt-withdrawn": Withdrawn,
     "hunt-opened": Opened,
     "hunt-deadline": DeadlineSet,
+    "hunt-short": ShortBeside,
     "hunt-caution": CautionAcknowledged,
     "hunt-note": Noted,
     "hunt-walk": WalkOpened,

@@ -31,6 +31,7 @@ from benchtui.faults.events import (
     Opened,
     PatternSeen,
     RepairDone,
+    ShortBeside,
     TestAnswered,
     TriedAgain,
     Withdrawn,
@@ -41,12 +42,14 @@ from benchtui.faults.layout import lay_out
 from benchtui.faults.locks import (
     clock,
     counted_instead,
+    curtain_set,
     lock_tests,
     locked_by,
     measured_again,
     measured_first,
     opening_minutes,
     power_after,
+    short_beside,
     shut_again,
     without,
 )
@@ -201,7 +204,9 @@ def _apply(state: HuntState, event: HuntEvent) -> HuntState:
         case Opened():
             return _opened(state, event)
         case DeadlineSet():
-            return replace(state, deadline=event.minutes)
+            return curtain_set(state, event)
+        case ShortBeside():
+            return short_beside(state, event)
         case HuntClosed():
             if state.locks and event.result in ("fixed", "not reproduced"):
                 raise JobError(

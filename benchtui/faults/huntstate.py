@@ -10,6 +10,7 @@ from benchtui.faults.events import (
     HuntStarted,
     Noted,
     ReadingTyped,
+    ShortBeside,
     TestAnswered,
     WalkOpened,
     Withdrawn,
@@ -48,6 +49,8 @@ class HuntState:
         locks: Ids of the tests that have to come out healthy before anything powers the unit again, in the order to be
             made; empty when the power is free.
         due: Those of them that are to be made now.
+        lent: Names of other hunts on this unit whose finding is all that locks the power; empty where this hunt has a
+            reason of its own.
         powered: Whether the unit is plugged in, as far as the moves made so far say.
         overturned: Measurements that read healthy after a repair, with what they said before it.
         beside: The neighbour that does not work after a repair.
@@ -69,6 +72,7 @@ class HuntState:
     dropped: frozenset[str] = frozenset()
     locks: tuple[str, ...] = ()
     due: tuple[str, ...] = ()
+    lent: tuple[str, ...] = ()
     powered: bool = True
     overturned: tuple[tuple[str, str], ...] = ()
     beside: str = ""
@@ -126,10 +130,10 @@ class HuntState:
 def last_standing(state: HuntState) -> int | None:
     """Number of the event that "undo" would take back; None when only the start is left.
 
-    Remarks and cautions that were read are passed over: nobody means them by "undo".
+    Remarks, cautions that were read and what another hunt found are passed over: nobody means them by "undo".
     """
     for number, event in reversed(state.standing):
-        if not isinstance(event, HuntStarted | Noted | CautionAcknowledged | WalkOpened):
+        if not isinstance(event, HuntStarted | Noted | CautionAcknowledged | WalkOpened | ShortBeside):
             return number
     return None
 

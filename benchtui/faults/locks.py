@@ -12,7 +12,7 @@ from benchtui.faults.table import normal
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from benchtui.faults.events import HuntStarted, TestAnswered
+    from benchtui.faults.events import DeadlineSet, HuntStarted, ShortBeside, TestAnswered
     from benchtui.faults.huntstate import HuntState
     from benchtui.faults.layout import Layout
     from benchtui.faults.model import FaultModel, Outcome, Power
@@ -28,6 +28,11 @@ def measured_first(model: FaultModel, begun: HuntStarted) -> list[str]:
     return list(dict.fromkeys(id for sign in signs for id in sign.first))
 
 
+def measured_for_any(state: HuntState) -> tuple[str, ...]:
+    """Ids of the tests of this hunt that come before all others where a short is left, whatever was noticed."""
+    return lock_tests(state.layout, measured_first(state.model, replace(state.started, locked=True)))
+
+
 def lock_tests(layout: Layout, wanted: Sequence[str]) -> tuple[str, ...]:
     """Those of the tests that are part of a hunt, in the order wanted."""
     fit = {test.id for test in layout.tests}
@@ -36,18 +41,40 @@ def lock_tests(layout: Layout, wanted: Sequence[str]) -> tuple[str, ...]:
 
 def locked_by(state: HuntState, event: TestAnswered, outcome: Outcome | None) -> HuntState:
     """What an answer means for the power: it may forbid it, or be the healthy measurement that sets it free."""
-    locks, due = state.locks, tuple(id for id in state.due if id != event.test)
+    locks, due, lent = state.locks, tuple(id for id in state.due if id != event.test), state.lent
     if outcome is not None and outcome.finding and event.test in state.due:
         due = ()  # one is enough to know; all of them are made again after a repair
     if outcome is not None and outcome.locks:
         wanted = lock_tests(state.layout, outcome.locks)
-        locks = tuple(dict.fromkeys((*locks, *wanted)))
+        locks, lent = tuple(dict.fromkeys((*locks, *wanted))), ()
         due = tuple(dict.fromkeys((*due, *(id for id in wanted if id != event.test))))
     elif event.before:  # measured before what was noticed now: it sets nothing free
         due = state.due
     elif outcome is not None and not outcome.finding:
         locks = tuple(id for id in locks if id != event.test)
-    return replace(state, locks=locks, due=due)
+    return replace(state, locks=locks, due=due, lent=lent if locks else ())
+
+
+def short_beside(state: HuntState, event: ShortBeside) -> HuntState:
+    """What another hunt on this unit found: no power before it is measured here too, or no more need of that.
+
+    A hunt that only waits to be closed is let alone: nothing of it powers the unit any more.
+    """
+    if state.phase in ("close", "closed"):
+        return state
+    repair = state.pending if state.pending in state.repaired else ""
+    if event.found:
+        wanted = measured_for_any(state)
+        lent = (*(job for job in state.lent if job != event.job), event.job) if state.lent or not state.locks else ()
+        locks = tuple(dict.fromkeys((*state.locks, *wanted)))
+        # What was repaired is tried once the measurement is healthy; a work-around has to be put in place anew.
+        return replace(state, locks=locks, due=locks, lent=lent if locks else (), phase="look", pending=repair)
+    if event.job not in state.lent:
+        return state
+    lent = tuple(job for job in state.lent if job != event.job)
+    if lent:
+        return replace(state, lent=lent)
+    return replace(state, locks=(), due=(), lent=(), phase="again" if repair else "look")
 
 
 def measured_again(state: HuntState, event: TestAnswered, old: str | None) -> HuntState:
@@ -87,6 +114,12 @@ def opening_minutes(state: HuntState, place: int) -> float:
     table, before = state.layout.table, state.position.opened
     minutes, opened = table.opening(place, before)
     return minutes - table.shutting(opened) + table.shutting(before)
+
+
+def curtain_set(state: HuntState, event: DeadlineSet) -> HuntState:
+    """Another curtain time. From the first one on the hunt goes by the clock, whatever the model estimated before."""
+    elapsed = state.elapsed if event.minute is None or state.deadline is not None else event.minute
+    return replace(state, deadline=event.minutes, elapsed=elapsed)
 
 
 def power_after(state: HuntState, power: Power, opened: int) -> bool:

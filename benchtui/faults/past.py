@@ -8,7 +8,7 @@ from benchtui.faults.events import KINDS
 from benchtui.faults.learning import Confirmed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Collection, Iterable, Iterator
 
     from benchtui.record.event import Event
 
@@ -20,11 +20,19 @@ KEPT: Final = (*KINDS, FORGOTTEN)
 out."""
 
 
-def standing(events: Iterable[Event]) -> Iterator[Event]:
-    """Beginnings and ends of hunts that were not taken back, and resets, in order.
+ENDS: Final = frozenset({"hunt-started", "hunt-closed", FORGOTTEN})
+"""Beginnings and ends of hunts, and resets."""
+
+OF_SHORTS: Final = ENDS | {"hunt-test"}
+"""Those that `short_left` wants."""
+
+
+def standing(events: Iterable[Event], kinds: Collection[str] = ENDS) -> Iterator[Event]:
+    """Events of hunts that were not taken back, and resets, in order.
 
     Args:
         events: Every event of the kinds `KEPT`, in order; of one unit or of all.
+        kinds: Those of them that are wanted.
     """
     numbers: dict[str, int] = {}
     numbered = []
@@ -37,7 +45,7 @@ def standing(events: Iterable[Event]) -> Iterator[Event]:
             gone.add((event.job, event.data.get("event")))
         numbered.append((number, event))
     for number, event in numbered:
-        if event.kind in ("hunt-started", "hunt-closed", FORGOTTEN) and (event.job, number) not in gone:
+        if event.kind in kinds and (event.job, number) not in gone:
             yield event
 
 
@@ -61,18 +69,29 @@ def confirmed(events: Iterable[Event]) -> list[Confirmed]:
 
 
 def short_left(events: Iterable[Event]) -> bool:
-    """Whether a closed hunt has left a short inside, and no later one was closed after measuring it away.
+    """Whether a hunt has found that a short may be inside, and nothing has measured it away since.
+
+    The measurements decide, in the order in which they were made, and not which hunt was closed last: one that found
+    the unit healthy may be closed after another one found a short in it.
 
     Args:
-        events: Those of one unit that stand; see `standing`.
+        events: Those of one unit that stand, of the kinds `OF_SHORTS`.
     """
     begun_locked: dict[str, bool] = {}
+    measured: set[str] = set()
     left = False
     for event in events:
+        data = event.data
         if event.kind == "hunt-started":
-            begun_locked[event.job] = bool(event.data.get("locked"))
-        elif event.kind == "hunt-closed" and event.data.get("locked"):
-            left = True
-        elif event.kind == "hunt-closed" and begun_locked.get(event.job):
-            left = False  # it could only be ended so after the measurement
+            begun_locked[event.job] = bool(data.get("locked") or data.get("signs"))
+            left = left or bool(data.get("signs"))
+        elif event.kind == "hunt-test" and data.get("power") is not None:
+            measured.add(event.job)
+            left = {"forbids": True, "frees": False}.get(str(data["power"]), left)
+        elif event.kind == "hunt-closed" and event.job not in measured:
+            # A record of an older version does not say what a measurement meant, or nothing was measured at all.
+            if data.get("locked"):
+                left = True
+            elif begun_locked.get(event.job):
+                left = False  # it could only be ended so after the measurement
     return left

@@ -137,6 +137,8 @@ def _safety_words(state: HuntState) -> str:
         why = "A short was found or feared, so measure before this unit gets any power. Only then is the symptom tried."
     elif sign is not None and not state.answers:
         why = sign.why
+    elif state.lent:
+        why = "Another hunt on this unit found that a short may be inside, so it gets no power before it is measured."
     elif state.started.locked:
         why = "Another hunt on this unit has left a short inside, so it gets no power before it is measured."
     else:

@@ -6,7 +6,6 @@ The model is kept in the record as it was when the hunt began, so that a hunt su
 
 from __future__ import annotations
 
-import json
 import secrets
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -17,9 +16,11 @@ from benchtui.design.leaded import uses_over
 from benchtui.design.reach import reached
 from benchtui.errors import BenchError, JobError, RecordError
 from benchtui.faults import hunt, learning, past
+from benchtui.faults.beside import drafts_beside, forbidden, glance, meant_for_power, with_warning
 from benchtui.faults.events import (
     KINDS,
     TIMED,
+    DeadlineSet,
     HuntClosed,
     HuntEvent,
     HuntStarted,
@@ -58,10 +59,6 @@ if TYPE_CHECKING:
 
 _LETTERS: Final = "ACDEFHJKMNPRTWXY34679"
 """Letters and digits of hunt names: none that looks like another."""
-
-
-SHORT_INSIDE: Final = "a short may be inside, so no power before V+ to GND is healthy"
-"""Written down with a hunt that ends before the measurement was healthy."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,8 +183,9 @@ class Hunts:
         # What somebody looks for a fault on is not good to go (ISO 9001:2015 8.7.1).
         bad = self.found_bad(unit, f"{begun.title.removesuffix('.')}: {words or symptom or 'something is wrong'}")
         draft = Draft(kind=kind_of(begun), unit=unit, job=job, data=to_data(begun))
-        glances = {job: _glance(state, job, unit)}
-        event = self.store.append_all([*bad, draft], texts=[body], glances=glances)[-1]
+        beside, glances = drafts_beside(self, unit, job, before=None, after=state, event=begun)
+        glances[job] = glance(state, job, unit)
+        event = self.store.append_all([*bad, *beside, draft], texts=[body], glances=glances)[-1]
         return HuntRun(self, state, job=job, unit=unit, begun=datetime.fromisoformat(event.time))
 
     def resume(self, job: str, design: Design | None = None) -> HuntRun:
@@ -232,7 +230,7 @@ class Hunts:
         """
         if not unit:
             return False
-        return past.short_left(self._past(unit)) or any(
+        return past.short_left(past.standing(self.store.events(unit=unit, kinds=past.KEPT), past.OF_SHORTS)) or any(
             self._is_locked(hunt.job, design) for hunt in self.open_hunts(unit)
         )
 
@@ -291,35 +289,60 @@ class HuntRun:
     @property
     def elapsed(self) -> float:
         """Minutes since the hunt began, by the clock; only a hunt with a curtain time goes by the clock."""
-        if self.state.deadline is None:
-            return self.state.elapsed
-        return max((self.hunts.clock() - self.begun).total_seconds() / 60.0, self.state.elapsed)
+        return self.state.elapsed if self.state.deadline is None else self.by_clock
+
+    @property
+    def by_clock(self) -> float:
+        """Minutes since the hunt began, by the clock; a clock that was set back does not make up for those that passed.
+
+        A curtain time counts from here: the model's own estimates are no time that has passed.
+        """
+        minutes = (self.hunts.clock() - self.begun).total_seconds() / 60.0
+        return max(minutes, 0.0 if self.state.deadline is None else self.state.elapsed)
 
     def act(self, event: HuntEvent) -> HuntState:
         """Check an event, write it down, and fold it in.
 
         Raises:
-            JobError: It does not fit; nothing was written.
+            JobError: It does not fit, or another hunt on this unit has found a short in between; nothing was written.
             RecordError: It could not be written down; nothing has changed.
         """
+        if self._catch_up() and forbidden(self.state, event):
+            raise JobError(
+                "another hunt on this unit has found that a short may be inside, so nothing was kept",
+                hint="pull the plug; this hunt goes on with the measurement",
+            )
         if isinstance(event, TIMED) and event.minute is None and self.state.deadline is not None:
             event = replace(event, minute=round(self.elapsed, 2))
+        if isinstance(event, DeadlineSet) and event.minute is None:
+            event = replace(event, minute=round(self.by_clock, 2))
         if isinstance(event, TestAnswered) and event.typed and not event.parts:
             event = replace(event, parts=self._near_limit(event))
         if isinstance(event, RepairDone) and not event.touched:
             event = replace(event, touched=self._touched(event.repair), walked=self._walked(event.repair))
         if isinstance(event, HuntClosed) and self.state.locks:
-            event = _with_warning(event)
+            event = with_warning(event)
         elif isinstance(event, HuntClosed) and event.result == "fixed" and doubt_left(self.state):
             event = replace(event, done="; ".join(each for each in (event.done, doubt_left(self.state)) if each))
         after = hunt.advance(self.state, event)
         event = after.events[-1]
+        if isinstance(event, TestAnswered):
+            event = replace(event, power=meant_for_power(self.state, after, event))
+            after = replace(after, events=(*after.events[:-1], event))
+        beside, glances = drafts_beside(self.hunts, self.unit, self.job, before=self.state, after=after, event=event)
         drafts = [Draft(kind=kind_of(event), unit=self.unit, job=self.job, data=to_data(event))]
         if isinstance(event, RepairDone) and not event.before:
             drafts.extend(self.hunts.found_bad(self.unit, f"repaired: {event.repair}"))
-        self.hunts.store.append_all(drafts, glances={self.job: _glance(after, self.job, self.unit)})
+        glances[self.job] = glance(after, self.job, self.unit)
+        self.hunts.store.append_all([*drafts, *beside], glances=glances)
         self.state = after
         return after
+
+    def _catch_up(self) -> bool:
+        """Fold in what was written under this hunt since it was taken up; whether there was anything."""
+        written = _hunting(self.hunts.store.events(job=self.job))[len(self.state.events) :]
+        self.state = hunt.replay(self.state, tuple(from_data(event.kind, event.data) for event in written))
+        return bool(written)
 
     def _walked(self, repair: str) -> str:
         """Name of the job that walked through a repair since the one before it; empty when none did."""
@@ -392,28 +415,6 @@ class HuntRun:
         return propose(self.state, ranking=ranking, elapsed=self.elapsed, move=move)
 
 
-def _with_warning(event: HuntClosed) -> HuntClosed:
-    """The end of a hunt that leaves a short inside, with what the next person has to know."""
-    event = replace(event, locked=True)
-    if event.result == "work-around":
-        return replace(event, done="; ".join(each for each in (event.done, SHORT_INSIDE) if each))
-    return replace(event, conditions="; ".join(each for each in (event.conditions, SHORT_INSIDE) if each))
-
-
 def _hunting(events: tuple[Event, ...]) -> tuple[Event, ...]:
     """Events of a hunt, without what other parts wrote under its name."""
     return tuple(event for event in events if event.kind in KINDS)
-
-
-def _glance(state: HuntState, job: str, unit: str) -> str:
-    """The hunt in one line for lists of jobs; the keys are those of a job's own line."""
-    title = state.started.title
-    line = {
-        "job": job,
-        "unit": unit,
-        "title": title,
-        "procedure_kind": "fault finding",
-        "text": "" if state.phase == "closed" else f"next: {propose(state).title}",
-        "closed": state.result.result if state.result else "",
-    }
-    return json.dumps(line, ensure_ascii=False, separators=(",", ":"))

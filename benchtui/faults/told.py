@@ -73,6 +73,9 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tup
         elif event.kind == "hunt-deadline":
             minutes = data.get("minutes")
             yield event.time, "no hurry" if minutes is None else f"curtain {minutes:g} min after the hunt began"
+        elif event.kind == "hunt-short":
+            what = "found that a short may be inside" if data.get("found", True) else "has the power free again"
+            yield event.time, f"another hunt on this unit, {data.get('job')}, {what}"
         elif event.kind == "hunt-withdrawn":
             yield event.time, "the answer before was taken back"
         elif event.kind == "hunt-again":

@@ -50,9 +50,12 @@ def _replied(act: Callable[Concatenate[Hunting, P], Reply]) -> Callable[Concaten
 
     @wraps(act)
     def answer(self: Hunting, /, *args: P.args, **kwargs: P.kwargs) -> Reply:
+        before = self.run.state
         try:
             return act(self, *args, **kwargs)
         except BenchError as error:
+            if self.run.state is not before:  # another hunt on this unit found a short in between
+                self.afresh()
             hint = f": {error.hint}" if error.hint else ""
             return Reply(f"{error.message}{hint}", problem=True)
 
@@ -371,8 +374,7 @@ class Hunting:
             return self._new_time(None, "no hurry")
         if not 0 <= minutes <= 100_000:
             return Reply(f"{typed.strip()!r} is no number of minutes: type 25, for example", problem=True)
-        since = (self.run.hunts.clock() - self.run.begun).total_seconds() / 60
-        return self._new_time(round(since + minutes, 2), f"curtain in {minutes_text(minutes)}")
+        return self._new_time(round(self.run.by_clock + minutes, 2), f"curtain in {minutes_text(minutes)}")
 
     def _new_time(self, minutes: float | None, said: str) -> Reply:
         """Another curtain time: what was begun stays in sight, else the move is worked out anew."""

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 
     from benchtui.content.procedure import Procedure
     from benchtui.faults.hunt import HuntState
-    from benchtui.record.event import Draft
+    from benchtui.faults.run import HuntSummary
+    from benchtui.record.event import Draft, Event
 
 
 @cache
@@ -42,6 +43,12 @@ class Hunts:
 
     def append_all(self, drafts: Sequence[Draft], **_: object) -> None:
         self.kept.extend(draft.kind for draft in drafts)
+
+    def events(self, **_: object) -> tuple[Event, ...]:
+        return ()  # nobody else writes under this hunt
+
+    def open_hunts(self, _unit: str) -> tuple[HuntSummary, ...]:
+        return ()
 
     def found_bad(self, _unit: str, _why: str) -> Sequence[Draft]:
         return ()
