@@ -12,7 +12,9 @@ if TYPE_CHECKING:
     from benchtui.record.store import Store
 
 _TELLING: Final = ("unit-made", "job-started")
-"""Kinds of events that say so. A hunt does not: it may have been begun on the wrong unit."""
+"""Kinds of events that say so. A hunt says less: it may have been begun on the wrong unit."""
+
+_HUNT: Final = "hunt-started"
 
 
 def designs_of(store: Store, unit: str = "") -> Mapping[str, tuple[str, ...]]:
@@ -22,16 +24,34 @@ def designs_of(store: Store, unit: str = "") -> Mapping[str, tuple[str, ...]]:
         store: The record.
         unit: Only this unit; all of them when empty.
     """
-    found: dict[str, dict[str, None]] = {}
-    for event in store.events(unit=unit, kinds=_TELLING) if unit else store.events(kinds=_TELLING):
-        if event.unit and (design := str(event.data.get("design") or "")):
-            found.setdefault(event.unit, {})[design] = None
-    return {serial: tuple(designs) for serial, designs in found.items()}
+    return _found(store, unit, _TELLING)
 
 
 def others(store: Store, design: str) -> Mapping[str, str]:
     """Units that are of another design than this one: the id of that design by serial number."""
     return {unit: known[0] for unit, known in designs_of(store).items() if design not in known}
+
+
+def unlikely(store: Store, design: str) -> Mapping[str, str]:
+    """Units of which only hunts on another design are known, so that it is asked before work on this one goes there.
+
+    Args:
+        store: The record.
+        design: The design of the work.
+
+    Returns:
+        The id of that other design by serial number.
+    """
+    sure, hunted = designs_of(store), _found(store, "", (_HUNT,))
+    return {unit: known[0] for unit, known in hunted.items() if unit not in sure and design not in known}
+
+
+def _found(store: Store, unit: str, kinds: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+    found: dict[str, dict[str, None]] = {}
+    for event in store.events(unit=unit, kinds=kinds) if unit else store.events(kinds=kinds):
+        if event.unit and (design := str(event.data.get("design") or "")):
+            found.setdefault(event.unit, {})[design] = None
+    return {serial: tuple(designs) for serial, designs in found.items()}
 
 
 def refuse_unit_of_other(store: Store, unit: str, design: str) -> None:

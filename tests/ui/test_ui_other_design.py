@@ -12,7 +12,7 @@ from benchtui.design import load_design
 from benchtui.errors import JobError
 from benchtui.faults.run import Hunts
 from benchtui.record.event import Draft
-from benchtui.record.of_design import designs_of, others
+from benchtui.record.of_design import designs_of, others, unlikely
 from benchtui.record.store import Store
 from benchtui.ui.lines.bench import BenchTalk
 from benchtui.ui.lines.talk import Talk
@@ -77,3 +77,19 @@ def test_the_line_mode_says_only_units_of_the_design_and_asks_again(tmp_path: Pa
         assert f"{DESK} is a unit of another design, hollin-cue-desk: read the number again" in " ".join(said)
         assert (found := talk.design(DESK)) is not None
         assert found.id == "hollin-cue-desk"
+
+
+async def test_a_unit_known_only_by_hunts_on_another_design_is_asked_about(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        app.store.append_all([Draft(kind="hunt-started", unit=DESK, job="HA", data={"design": "hollin-cue-desk"})])
+        assert unlikely(app.store, "foot-switch") == {DESK: "hollin-cue-desk"}
+        assert not unlikely(app.store, "hollin-cue-desk")
+        named: list[str | None] = []
+        app.push_screen(UnitScreen("Find a fault", "foot-switch", known_first=True), named.append)
+        assert DESK not in await until(pilot, "On which unit?")
+        await pilot.press("n", *"001-R", "enter")
+        assert f"looked for on {DESK}: Enter again takes it all" in screen_text(app)
+        assert not named
+        await pilot.press("enter")
+        await pilot.pause()
+        assert named == [DESK]

@@ -8,7 +8,7 @@ from benchtui.errors import BenchError, UsageError
 from benchtui.faults.words import listed
 from benchtui.jobs.timers import moment
 from benchtui.paths import is_practice
-from benchtui.record.of_design import designs_of, other_words, others
+from benchtui.record.of_design import designs_of, other_words, others, unlikely
 from benchtui.ui.fixed import fix
 from benchtui.ui.lines.batches import build_batch
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
@@ -201,7 +201,8 @@ class BenchTalk:
         known = [unit.unit for unit in self.store.units()]
         named = design_id not in ("", "any")
         elsewhere = others(self.store, design_id) if named else {}
-        if own := [unit for unit in known if unit not in elsewhere]:
+        doubtful = unlikely(self.store, design_id) if named else {}
+        if own := [unit for unit in known if unit not in elsewhere and unit not in doubtful]:
             self.talk.say(f"Known units: {', '.join(own)}.")
         following = ""
         if named:
@@ -219,6 +220,10 @@ class BenchTalk:
             if serial in elsewhere:
                 self.talk.say(f"{other_words(serial, elsewhere[serial])}: read the number again")
                 continue
+            if serial in doubtful:
+                asked = f"Faults of {doubtful[serial]} were looked for on {serial}. Is it this one? y, or nothing"
+                if self.talk.ask(asked).lower() not in ("y", "yes"):
+                    continue
             if serial in (*known, following):
                 return serial
             new = self.talk.ask(

@@ -8,7 +8,7 @@ from textual import on
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
-from benchtui.record.of_design import other_words, others
+from benchtui.record.of_design import other_words, others, unlikely
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.units import serial_typed, unit_rows
@@ -46,6 +46,8 @@ class UnitScreen(BenchScreen[str]):
         """The serial number that the next new unit gets."""
         self._others: Mapping[str, str] = {}
         """Units of another design, with its id: none of them can be meant."""
+        self._unlikely: Mapping[str, str] = {}
+        """Units that only hunts on another design are known of, with its id: asked about before one is taken."""
         self._doubted = ""
         """What was typed and names no unit yet."""
         self.about = title
@@ -71,8 +73,10 @@ class UnitScreen(BenchScreen[str]):
         named = self.design not in ("", "any")
         self._next = self.host.units.next_serial(self.design) if named else ""
         self._others = others(self.host.store, self.design) if named else {}
+        self._unlikely = unlikely(self.host.store, self.design) if named else {}
+        hidden = {*self._others, *self._unlikely}
         rows = unit_rows(
-            [unit for unit in self.host.store.units() if unit.unit not in self._others],
+            [unit for unit in self.host.store.units() if unit.unit not in hidden],
             now=self.host.bench.clock(),
             next_serial=self._next,
             known_first=self.known_first,
@@ -107,10 +111,13 @@ class UnitScreen(BenchScreen[str]):
             return (
                 f"{other_words(serial, self._others[serial])}: read the number again, or go back and choose its design"
             )
+        again = self._doubted == serial and self.host.keyboard.last.marks
+        if serial in self._unlikely and not again:
+            self._doubted = serial
+            return f"faults of {self._unlikely[serial]} were looked for on {serial}: Enter again takes it all the same"
         if serial not in known:
             if self.known_only:
                 return f"there is no unit {serial} in this record: read the number again, or begin work on it first"
-            again = self._doubted == serial and self.host.keyboard.last.marks
             if serial != self._next and not again:
                 self._doubted = serial
                 return f"there is no unit {serial} in this record: Enter again makes a new one of it"
