@@ -135,8 +135,10 @@ def run(world: World, policy: str) -> Course:
         state = hunt.advance(state, TriedAgain(gone=cured))
         if cured:
             lid |= state.position.opened > 0
+            # The trouble is tried for in the same way, whether or not the order of tests went by it.
+            unsaid = 0.0 if told else world.clean_minutes() - world.model.try_again
             state = hunt.advance(state, NeighboursTried(well=True))
-            return Course(world, state.elapsed, True, bool(first_right), lid, tuple(moves))
+            return Course(world, state.elapsed + unsaid, True, bool(first_right), lid, tuple(moves))
 
 
 def hunts(scope: str, policy: str, count: int, seed: int | str, *, by_class: bool = False) -> list[Course]:

@@ -9,16 +9,17 @@ from benchtui.faults.belief import suspects
 from benchtui.faults.events import CANNOT_TELL
 from benchtui.faults.huntstate import workaround_now
 from benchtui.faults.power import LID_OFF, OPEN_AND_ON, PLUG_IN, is_open, plug_in, put_back, shut_words
+from benchtui.faults.proofs import UNHEALTHY, locked_through, pending_minutes, pending_proofs, said
 from benchtui.faults.soak import doubt, tries_to_believe
 from benchtui.faults.soaked import doubt_left, try_minutes
 from benchtui.faults.views import OutcomeView, Proposal
-from benchtui.faults.words import in_words, listed, percent
+from benchtui.faults.words import in_words, listed, minutes_text, percent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from benchtui.faults.huntstate import HuntState
-    from benchtui.faults.model import Repair, Workaround
+    from benchtui.faults.model import Repair, Test, Workaround
 
 WORKAROUND_HOLDS: Final = 0.9
 """Belief that a work-around does what it is for. Estimate."""
@@ -66,6 +67,7 @@ def _again(state: HuntState, elapsed: float | None) -> Proposal:
     if state.shows < 1.0:
         tries = max(tries, tries_to_believe(belief, state.shows))
     times = "" if tries == 1 else f" Try it {tries} times, all of them clean."
+    proofs = pending_proofs(state)
     before, after = _proofs(state, repair)
     plug = ""
     if not state.powered:
@@ -75,15 +77,16 @@ def _again(state: HuntState, elapsed: float | None) -> Proposal:
         kind="try again",
         title="Try the original symptom again",
         do=f"{back}{before}{plug}{again}{times}",
-        detail=(f"Then make again: {after}.",) if after else (),
+        detail=(f"When it is gone, test also: {after}.",) if after else (),
         why=_why_again(state.shows, belief, tries, told=state.started.shows is not None),
-        minutes=try_minutes(state, tries),
+        minutes=pending_minutes(state) + try_minutes(state, tries),
         outcomes=(
             OutcomeView(
                 key="gone", text="it is gone" if tries == 1 else f"it is gone in all {tries} tries", share=belief
             ),
             OutcomeView(key="there", text="it is still there", share=1.0 - belief),
             OutcomeView(key=CANNOT_TELL, text="cannot tell"),
+            *(OutcomeView(key=f"{UNHEALTHY}{each.id}", text=_unhealthy(state, each)) for each in proofs),
         ),
         uses=OPEN_AND_ON if is_open(state) else (),
         suspects=suspects(state),
@@ -94,15 +97,22 @@ def _again(state: HuntState, elapsed: float | None) -> Proposal:
 
 def _proofs(state: HuntState, repair: Repair | None) -> tuple[str, str]:
     """What proves a repair: the sentence that comes before any power, and the names of what is made again after it."""
-    measured = {id for id, _ in state.overturned}
-    tests = {test.id: test for test in state.layout.tests}
-    named = [tests[id] for id in (repair.prove if repair else ()) if id in tests and id not in measured]
-    cold = listed([f'"{test.title}"' for test in named if test.power == "off"])
-    warm = listed([f'"{test.title}"' for test in named if test.power != "off"])
+    cold = listed([said(state, test) for test in pending_proofs(state)])
+    tests = {test.id: test for test in state.layout.tests if test.power != "off"}
+    named = [tests[id] for id in (repair.prove if repair else ()) if id in tests]
+    warm = listed([f'"{test.title}" ({minutes_text(test.minutes)})' for test in named])
     lid = f" {LID_OFF}" if is_open(state) else ""
     plug = plug_in(state, "", lid_off=False)
-    before = f"Before you plug in, make again: {cold}. Go on only when that is healthy.{lid} {plug} " if cold else ""
+    swept = any(locked_through(state.layout, test.id) for test in pending_proofs(state))
+    move = " Of the controls, move only what was worked on." if swept else ""
+    before = f"Before you plug in, measure: {cold}.{move} Go on only when that is healthy.{lid} {plug} " if cold else ""
     return before, warm
+
+
+def _unhealthy(state: HuntState, test: Test) -> str:
+    """The answer that a proof came out bad, with what that means for plug or repair."""
+    then = "no power" if locked_through(state.layout, test.id) else "make the repair again"
+    return f'"{test.title}" is not healthy: {then}'
 
 
 def _stands_in(state: HuntState, around: Workaround, elapsed: float | None) -> Proposal:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import JobError
 from benchtui.faults.events import CANNOT_TELL, PatternSeen, RepairDone, TestAnswered, TriedAgain, Withdrawn
 from benchtui.faults.layout import UNKNOWN
+from benchtui.faults.proofs import locked_through
 from benchtui.faults.several import either_shows, weigh_sets
 from benchtui.faults.words import percent, share_word
 
@@ -180,8 +181,8 @@ def _failed(state: HuntState) -> list[str]:
             if event.before:
                 found.append(pending)
         elif isinstance(event, TriedAgain):
-            if event.gone is False and pending in state.repaired:
-                found.append(pending)
+            if event.gone is False or (event.unhealthy and locked_through(state.layout, event.unhealthy)):
+                found.extend([pending] if pending in state.repaired else [])
             pending = ""
         elif isinstance(event, TestAnswered) and (index := _mends(state, event)):
             pending = index

@@ -92,7 +92,7 @@ MEASURES: Final[Mapping[str, tuple[Work, tuple[str, ...], bool]]] = {
     "rest": (on_monitor.rest, ("quiet", "chatters"), False),
     "hands-off": (on_monitor.hands_off, ("quiet", "wanders", "fixed"), False),
     "presses": (on_switches.presses, ("ten", "double", "missing"), False),
-    "turn": (on_switches.turn, ("right", "wrong"), False),
+    "turn": (on_switches.turn, ("right", "still", "fewer", "more", "one-way", "back"), False),
     "lamps-on": (on_lamps.lamps_on, ("steady", "shifts", "drops"), False),
     "contact-ohms": (on_meter.contact_ohms, ("good", "high", "closed"), False),
     "lamp-lights": (on_lamps.lamp_lights, ("lights", "dark", "another"), False),

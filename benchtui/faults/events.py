@@ -144,11 +144,14 @@ class TriedAgain:
         gone: True when it is gone, False when it is still there, None when one cannot tell.
         tries: Clean tries made.
         minute: As for `TestAnswered`.
+        unhealthy: Id of the test that proves the repair before any power and came out bad, so that nothing was plugged
+            in and the symptom was not tried; empty for none.
     """
 
     gone: bool | None
     tries: int = 1
     minute: float | None = None
+    unhealthy: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from benchtui.design.parts import DIVIDERS
 from benchtui.faults.dictionary import MEASURES, OF_ONE, PRESENT, answer
-from benchtui.faults.layout import fault_fits, finding_rate
+from benchtui.faults.layout import fault_fits, finding_rate, for_kinds
 from benchtui.faults.on_bench import Case
 from benchtui.faults.on_monitor import goes_wrong
 from benchtui.faults.one_by_one import repairs_at, tests_at
@@ -54,6 +54,9 @@ WHICH_FOLLOWS: Final = (
 
 BENT: Final = 0.3
 """How much seldomer a lead that is open for good answers to a tap or to warmth than a loose one. Estimate."""
+
+UNSEEN: Final = 0.05
+"""Chance of a finding up to which a spot leaves a test healthy: what slips make of it. Our own choice."""
 
 PLAIN: Final = 0.2
 """Chance of being seen below which a spot is not one that anybody sees by trying the controls. Our own choice."""
@@ -102,7 +105,7 @@ def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench
         faults=tuple(faults),
         tests=tuple(tests.values()),
         repairs=tuple(each for each in each_place if each.cures),
-        symptoms=tuple(_symptom(symptom, found, gone) for symptom in model.symptoms),
+        symptoms=tuple(_symptom(symptom, found, gone, _unseen(symptom, tests, found)) for symptom in model.symptoms),
         signs=tuple(replace(sign, likely=_by_spot(sign.likely, found, gone)) for sign in model.signs),
     )
 
@@ -150,6 +153,7 @@ def _test(
     model: FaultModel, test: Test, found: Sequence[Spot], target: Target, bench: Bench, replaced: Collection[str]
 ) -> Test:
     """The test with a likelihood for each spot: from the circuit where it can tell, else that of the class."""
+    test = for_kinds(test, target.kinds)
     finds = _left(test.finds, replaced)
     shares: list[dict[str, float]] = [_left(outcome.shares, replaced) for outcome in test.outcomes]
     known = test.measures in MEASURES
@@ -173,7 +177,9 @@ def _test(
         test,
         finds=finds,
         outcomes=tuple(replace(outcome, shares=parts) for outcome, parts in zip(test.outcomes, shares, strict=True)),
-        exceptions=tuple(replace(exception, finds=_left(exception.finds, replaced)) for exception in test.exceptions),
+        exceptions=tuple(
+            replace(exception, finds=_left(exception.finds, replaced), shares={}) for exception in test.exceptions
+        ),
     )
 
 
@@ -250,8 +256,14 @@ def _repair(repair: Repair, found: Sequence[Spot], gone: Collection[str]) -> Rep
     return replace(repair, cures=_by_spot(repair.cures, found, gone))
 
 
-def _symptom(symptom: Symptom, found: Sequence[Spot], gone: Collection[str]) -> Symptom:
-    likely = _by_spot(symptom.likely, found, gone)
+def _unseen(symptom: Symptom, tests: Mapping[str, Test], found: Sequence[Spot]) -> Collection[str]:
+    """Spots that the test which would see the symptom comes out healthy under."""
+    test = tests.get(symptom.seen_by)
+    return [each.id for each in found if test and float(test.finds[each.id]) <= UNSEEN]
+
+
+def _symptom(symptom: Symptom, found: Sequence[Spot], gone: Collection[str], unseen: Collection[str]) -> Symptom:
+    likely = _by_spot(symptom.likely, found, gone) | dict.fromkeys(unseen, "never")
     if symptom.passing:
         likely.update({spot.id: "never" for spot in found if spot.lasting})
     elif not symptom.same_as:  # what comes and goes is often there just when somebody looks

@@ -54,6 +54,7 @@ from benchtui.faults.locks import (
     without,
 )
 from benchtui.faults.near_limit import fits, looked, parts_before
+from benchtui.faults.proofs import locked_through, pending_minutes, pending_proofs
 from benchtui.faults.soaked import try_minutes
 from benchtui.faults.table import normal
 from benchtui.faults.table import start as opening_position
@@ -316,7 +317,11 @@ def _repaired(state: HuntState, event: RepairDone) -> HuntState:
 
 def _tried_again(state: HuntState, event: TriedAgain) -> HuntState:
     _require(state, "again")
-    elapsed = clock(state, event.minute, try_minutes(state, event.tries))
+    if event.unhealthy:
+        return _unproven(state, event)
+    # The soak is for clean tries: trouble that is still there mostly shows at the first.
+    tried = try_minutes(state, event.tries if event.gone else 1)
+    elapsed = clock(state, event.minute, pending_minutes(state) + tried)
     state = replace(state, powered=True)
     repair = state.pending in state.repaired
     if event.gone:
@@ -331,6 +336,26 @@ def _tried_again(state: HuntState, event: TriedAgain) -> HuntState:
     for test, old in state.overturned:  # the unit reads healthy now, so what it read before the repair counts no more
         after = counted_instead(after, test, old)
     return after
+
+
+def _unproven(state: HuntState, event: TriedAgain) -> HuntState:
+    """A proof of the repair came out bad before the unit was plugged in.
+
+    Where that may mean a short, nothing powers the unit before it is measured away, and the repair counts as one that
+    did not help. Any other bad proof says that the repair is to be made again.
+    """
+    proofs = [test.id for test in pending_proofs(state)]
+    if event.unhealthy not in proofs:
+        raise JobError(f"{event.unhealthy!r} is no proof of this repair", hint=f"one of {', '.join(proofs) or 'none'}")
+    index = state.layout.repair_index(state.pending)
+    locks = locked_through(state.layout, event.unhealthy)
+    elapsed = clock(state, event.minute, pending_minutes(state))
+    after = replace(state, phase="look", pending="", powered=False, elapsed=elapsed, overturned=())
+    if not locks:
+        position = replace(state.position, cures=state.position.cures | 1 << index)
+        return replace(after, position=position, repaired=tuple(id for id in state.repaired if id != state.pending))
+    position = engine.failed(state.layout.table, state.position, index)
+    return replace(after, position=replace(position, opened=state.position.opened), locks=locks, due=locks)
 
 
 def _worked_around(state: HuntState, event: WorkaroundDone) -> HuntState:

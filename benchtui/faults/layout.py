@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from benchtui.errors import BenchError
+from benchtui.faults.proofs import proof_minutes
 from benchtui.faults.table import Cure, Look, Place, Table, clamp
 from benchtui.faults.words import likelihood
 
@@ -187,7 +188,23 @@ def finding_rate(model: FaultModel, test: Test, fault: str, target: Target) -> f
 
 def outcome_column(model: FaultModel, test: Test, fault: str, target: Target) -> tuple[float, ...]:
     """Probability of each outcome of a test under a fault; adds up to 1."""
-    return _spread(test, fault, finding_rate(model, test, fault, target))
+    own = for_kinds(test, target.kinds)
+    return _spread(own, fault, finding_rate(model, own, fault, target))
+
+
+def for_kinds(test: Test, kinds: Sequence[str]) -> Test:
+    """The test with the shares of its outcomes as they are for some kinds of control."""
+    other = [each.shares for each in test.exceptions if each.shares and set(kinds) & set(each.kinds)]
+    if not other:
+        return test
+    outcomes = (
+        replace(
+            outcome,
+            shares={**outcome.shares, **{f: part for each in other for f, part in each.get(outcome.id, {}).items()}},
+        )
+        for outcome in test.outcomes
+    )
+    return replace(test, outcomes=tuple(outcomes))
 
 
 def _spread(test: Test, fault: str, found: float) -> tuple[float, ...]:
@@ -245,7 +262,7 @@ def _numbers(
         cures=tuple(
             Cure(
                 id=repair.id,
-                minutes=repair.minutes + model.try_again,
+                minutes=repair.minutes + proof_minutes(repair, tests) + model.try_again,
                 fixes=tuple(sorted((known[id], likelihood(text)) for id, text in repair.cures.items() if id in known)),
                 place=place_of.get(repair.access, -1),
                 upset=2 if repair.power == "off" else 1,

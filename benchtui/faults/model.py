@@ -110,6 +110,8 @@ class Symptom:
         likely: How likely the report is under a fault (word or number). Faults left out: `otherwise`.
         otherwise: For the faults left out, when there is no `same_as`.
         passing: Whether it comes and goes, so that a lead that is open for good cannot make it.
+        seen_by: Id of a test that would see it as well, so that a fault of the circuit which leaves that test healthy
+            is hardly behind it, whatever its class says; empty for none.
     """
 
     id: str
@@ -125,6 +127,7 @@ class Symptom:
     likely: Mapping[str, str] = field(default_factory=dict)
     otherwise: str = "seldom"
     passing: bool = False
+    seen_by: str = ""
     place: Place
 
 

@@ -50,10 +50,17 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KindException:
-    """Likelihoods of a finding that differ for some kinds of control."""
+    """Likelihoods that differ for some kinds of control.
+
+    Attributes:
+        kinds: The kinds.
+        finds: Probability of a finding under a fault, in place of the test's own.
+        shares: Outcome to its part under particular faults, in place of its own `shares`.
+    """
 
     kinds: tuple[str, ...]
-    finds: Mapping[str, str]
+    finds: Mapping[str, str] = field(default_factory=dict)
+    shares: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     place: Place
 
 
@@ -69,6 +76,7 @@ class Test:
         undo: What has to be put back after it, as one instruction, such as a lead that was lifted for it; it is said
             before the next test, before power and at the close. Empty when it leaves everything as it was.
         minutes: Time it takes, opening not included.
+        minutes_again: Time it takes to prove a repair, with the meter in hand and its places known; 0 for `minutes`.
         source: Where minutes and likelihoods are from; empty for the model's own source.
         access: Id of what must be open; empty when nothing.
         power: State of the power while reading.
@@ -100,6 +108,7 @@ class Test:
     detail: tuple[str, ...] = ()
     undo: str = ""
     minutes: float
+    minutes_again: float = 0.0
     source: str = ""
     access: str = ""
     power: Power = "on"

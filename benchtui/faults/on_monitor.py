@@ -9,7 +9,7 @@ from benchtui.design.parts import DIVIDERS
 from benchtui.errors import DesignError
 from benchtui.faults.on_bench import Answer, Case, below, inside, of_one
 from benchtui.faults.on_lamps import lit_amps
-from benchtui.faults.on_switches import SWITCHES, WANDERS, bridged_to, floats, low, works
+from benchtui.faults.on_switches import SWITCHES, WANDERS, bridged_to, floats, low, turns, works
 from benchtui.faults.patterns import HIGHEST, LOWEST
 from benchtui.faults.spots import Channels, Deaf
 
@@ -107,6 +107,10 @@ def direction(case: Case) -> Answer | None:
 
 
 def _direction_of(case: Case, control: Control) -> Answer | None:
+    if control.kind == "encoder":
+        if bridged_to(case, control) or any(floats(case, control, role) for role in ("a", "b")):
+            return None
+        return {"right": 1.0} if turns(case, control) else {"still": 1.0}
     if control.kind not in DIVIDERS:
         return None
     low, high = (case.bench.code(case.spot, control, control, place) for place in (0.0, 1.0))
@@ -138,8 +142,8 @@ def rest(case: Case) -> Answer | None:
 def _rest_of(case: Case, control: Control) -> Answer | None:
     if control.kind == "encoder":
         loose = [role for role in ("a", "b", "push") if role in control.pins and floats(case, control, role)]
-        if not loose:
-            return None
+        if not loose:  # what its push switch does makes no value dither
+            return {"quiet": 1.0} if turns(case, control) and not bridged_to(case, control) else None
         return {"quiet": 1.0} if loose == ["push"] else {"chatters": WANDERS, "quiet": 1.0 - WANDERS}
     if control.kind not in DIVIDERS or any(isinstance(change, Channels | Worse) for change in case.spot.changes):
         return None
@@ -303,7 +307,7 @@ def goes_wrong(case: Case, control: Control) -> float:
             well = (_ends_of(case, control) or {}).get("reaches", 0.0)
             return 1.0 - well * (_middle_of(case, control) or {}).get("middle", 0.0)
         if control.kind == "encoder":
-            return float(not all(works(case, control, role) for role in ("a", "b")))
+            return float(not turns(case, control))
         if floats(case, control):
             return SPEAKS
         return float(not works(case, control) or _followers(case, control) > 0)

@@ -18,6 +18,9 @@ FLICKERS: Final[Mapping[str, float]] = {"double": 0.5, "missing": 0.25, "ten": 0
 """On-messages of ten presses of a switch whose released input nothing holds: it flickers, sits where it was, or comes
 back by itself. Our estimate."""
 
+STUMBLES: Final[Mapping[str, float]] = {"still": 0.4, "fewer": 0.4, "back": 0.2}
+"""One turn each way of an encoder with a lead that makes and breaks as it is turned. Our own estimate."""
+
 SWITCHES: Final = ("button-direct", "button-matrix", "toggle")
 
 
@@ -68,10 +71,17 @@ def _turn_of(case: Case, control: Control) -> Answer | None:
         return None
     bridged = bridged_to(case, control)
     if bridged:  # A upon B never counts; with a push switch or a neighbour it may
-        return {"wrong": 1.0} if set(bridged) == {(control.id, "a"), (control.id, "b")} else None
+        return {"still": 1.0} if set(bridged) == {(control.id, "a"), (control.id, "b")} else None
     if floats(case, control, "a") or floats(case, control, "b"):
-        return {"wrong": WANDERS, "right": 1.0 - WANDERS}  # it counts by itself
-    return {"right": 1.0} if all(works(case, control, role) for role in ("a", "b")) else {"wrong": 1.0}
+        return {"back": WANDERS, "right": 1.0 - WANDERS}  # it counts by itself
+    if turns(case, control):
+        return {"right": 1.0}
+    return dict(STUMBLES) if case.spot.loose else {"still": 1.0}
+
+
+def turns(case: Case, control: Control) -> bool:
+    """Whether both contacts of an encoder are surely read, so that it counts; with one of them it only dithers."""
+    return all(works(case, control, role) for role in ("a", "b"))
 
 
 def bridged_to(case: Case, control: Control) -> list[tuple[str, str]]:

@@ -27,6 +27,18 @@ FEED: Final = "feed-loop"
 OVER: Final = frozenset({"ol", "o.l", "o.l.", "0l", "0.l", "over", "overload", "over range", "over-range", "open"})
 """What meters show, and people type, when the value is beyond the range."""
 
+AROUND_ZERO: Final = {"voltage": 0.05, "resistance": 0.5}
+"""How far below 0 a meter may show what is 0, in V and ohm: some counts, or leads that were zeroed out. Estimate."""
+
+LEAST: Final = {"voltage": -2.5, "resistance": -0.5}
+"""Readings below this are taken with the probes exchanged, in V and ohm. An input that nothing drives may read below 0:
+0.2 uA of leakage is 2 V across the 10 Mohm of the meter."""
+
+NEGATIVE: Final = {
+    "voltage": "the probes are exchanged, or the black one is not on GND: put them right and read again",
+    "resistance": "no resistance is: there is still voltage on it, so see that the plug is out, wait and read again",
+}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judgement:
@@ -117,13 +129,16 @@ def value_of(point: Expected, typed: str, *, top: float = inf) -> float:
         top: Largest value that can be sent, for a value on the message monitor.
 
     Raises:
-        UnitError: It cannot be understood, or no monitor shows it.
+        UnitError: It cannot be understood, is below 0 where nothing healthy or faulty is, or no monitor shows it.
     """
     text = typed.strip()
     if text.lower() in OVER and point.kind != "count":
         return inf
     text = f"{text} {unit_of(point)}".strip() if is_bare(text) else with_symbol(text, point.kind)
     value = parse(text, point.kind).value
+    diode_test = point.kind == "voltage" and point.power == "off"  # which way round it reads is what is asked there
+    if value < LEAST.get(point.kind, 0.0) and not diode_test:
+        raise UnitError(f"{text} is below 0", hint=NEGATIVE.get(point.kind, "read it again"))
     if point.kind == "count" and value > top:
         raise UnitError(f"{text} is above {top:.0f}, the highest value this control can send", hint="read it again")
     return value
@@ -178,7 +193,8 @@ def _top(expected: Sequence[Expected]) -> float:
 
 def side_of(point: Expected, value: float) -> str:
     """Where a reading lies: "inside" the limits, "below" or "above"."""
-    if point.low and value < point.low:  # below a limit of 0 it is only the meter's error
+    least = point.low or -AROUND_ZERO.get(point.kind, 0.0)  # just below a limit of 0 it is only the meter's error
+    if value < least:
         return "below"
     return "above" if point.high is not None and value > point.high else "inside"
 

@@ -62,10 +62,24 @@ def plug_in(state: HuntState, words: str, *, lid_off: bool) -> str:
 
 
 def is_first_power(state: HuntState) -> bool:
-    """Whether something was noticed that may mean a short, and nothing has powered the unit since."""
-    if not state.started.signs and not state.started.locked:
+    """Whether a short was noticed, left behind or measured, and nothing has powered the unit since."""
+    feared = bool(state.started.signs) or state.started.locked
+    for _, event in state.standing:
+        if _fears(state, event):
+            feared = True
+        elif _powers(state, event):
+            feared = False
+    return feared
+
+
+def _fears(state: HuntState, event: HuntEvent) -> bool:
+    """Whether an event says that a short may be inside: an answer that locks the power, or a bad proof of a repair."""
+    if isinstance(event, TriedAgain):
+        return bool(event.unhealthy)
+    if not isinstance(event, TestAnswered):
         return False
-    return not any(_powers(state, event) for _, event in state.standing)
+    test = next((each for each in state.layout.tests if each.id == event.test), None)
+    return test is not None and any(each.locks for each in test.outcomes if each.id == event.outcome)
 
 
 def _powers(state: HuntState, event: HuntEvent) -> bool:
@@ -77,7 +91,7 @@ def _powers(state: HuntState, event: HuntEvent) -> bool:
         move = next((repair for repair in state.layout.repairs if repair.id == event.repair), None)
     if move is not None:
         return move.power == "on" or (move.plugs and move.power != "off")
-    return isinstance(event, TriedAgain | NeighboursTried)
+    return isinstance(event, NeighboursTried) or (isinstance(event, TriedAgain) and not event.unhealthy)
 
 
 def left_undone(state: HuntState) -> str:

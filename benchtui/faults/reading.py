@@ -138,7 +138,7 @@ def _numbers(model: FaultModel) -> Iterator[Problem]:
 def _timed(model: FaultModel) -> Iterator[tuple[str, Iterable[tuple[str, float, Place]]]]:
     yield "symptom", [(each.id, each.minutes, each.place) for each in model.symptoms]
     yield "access", [(each.id, each.minutes, each.place) for each in model.access]
-    yield "test", [(each.id, each.minutes, each.place) for each in model.tests]
+    yield "test", [(each.id, min(each.minutes, each.minutes_again), each.place) for each in model.tests]
     yield "repair", [(each.id, each.minutes, each.place) for each in model.repairs]
     yield "work-around", [(each.id, each.minutes, each.place) for each in model.workarounds]
 
@@ -187,6 +187,7 @@ def _names(model: FaultModel) -> Iterator[Problem]:
         where = f"symptom {symptom.id}"
         yield from _known(symptom.place, f"{where}: likely", symptom.likely, faults)
         yield from _known(symptom.place, f"{where}: same-as", [symptom.same_as], tests)
+        yield from _known(symptom.place, f"{where}: seen-by", [symptom.seen_by], tests)
         yield from _known(symptom.place, f"{where}: kinds", symptom.kinds, KINDS)
         if symptom.finding:
             answers = [o.id for test in model.tests if test.id == symptom.same_as for o in test.outcomes]
@@ -204,6 +205,11 @@ def _names(model: FaultModel) -> Iterator[Problem]:
         for exception in test.exceptions:
             yield from _known(exception.place, f"{where}: exceptions: kinds", exception.kinds, KINDS)
             yield from _known(exception.place, f"{where}: exceptions: finds", exception.finds, faults)
+            yield from _known(
+                exception.place, f"{where}: exceptions: shares", exception.shares, [each.id for each in test.outcomes]
+            )
+            for parts in exception.shares.values():
+                yield from _known(exception.place, f"{where}: exceptions: shares", parts, faults)
         for outcome in test.outcomes:
             yield from _known(outcome.place, f"{where}: outcome {outcome.id}: shares", outcome.shares, faults)
             yield from _known(outcome.place, f"{where}: outcome {outcome.id}: settles", outcome.settles, tests)
@@ -262,7 +268,12 @@ def _outcomes(model: FaultModel) -> Iterator[Problem]:
             elif sum(outcome.share for outcome in side) <= 0.0:
                 yield Problem(test.place, f"test {test.id}: the shares of its outcomes add up to nothing")
         for outcome in test.outcomes:
-            if outcome.share < 0.0 or any(part < 0.0 for part in outcome.shares.values()):
+            kinds = [part for each in test.exceptions for part in each.shares.get(outcome.id, {}).values()]
+            if (
+                outcome.share < 0.0
+                or min(kinds, default=0.0) < 0.0
+                or any(part < 0.0 for part in outcome.shares.values())
+            ):
                 yield Problem(outcome.place, f"test {test.id}: outcome {outcome.id}: a share cannot be below 0")
 
 

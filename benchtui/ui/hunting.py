@@ -18,6 +18,7 @@ from benchtui.faults import events as ev
 from benchtui.faults.huntstate import last_standing, workaround_now
 from benchtui.faults.model import Test
 from benchtui.faults.points import judge
+from benchtui.faults.proofs import UNHEALTHY
 from benchtui.faults.questions import question
 from benchtui.faults.soak import RISK, doubt
 from benchtui.faults.soaked import doubt_words
@@ -392,6 +393,8 @@ def _event_for(proposal: Proposal, outcome: str, typed: tuple[str, ...] = (), tr
             return ev.RepairDone(repair=id)
         case "work-around":
             return ev.WorkaroundDone(workaround=id)
+        case "try again" if outcome.startswith(UNHEALTHY):
+            return ev.TriedAgain(gone=None, unhealthy=outcome.removeprefix(UNHEALTHY))
         case "try again":
             return ev.TriedAgain(gone={"gone": True, "there": False}.get(outcome), tries=tries or proposal.tries)
         case "neighbours":

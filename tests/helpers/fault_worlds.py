@@ -109,6 +109,11 @@ class World:
         spot = next((each for each in spots(design, self.target, self.model) if each.id == self.fault), None)
         return Technician(self.model, self.target, self.fault, Desk(design, spot, rng), rng)
 
+    def clean_minutes(self) -> float:
+        """Minutes of one clean try for the trouble that is reported."""
+        symptom = next((each for each in self.model.symptoms if each.id == self.symptom), None)
+        return symptom.minutes if symptom and symptom.minutes else self.model.try_again
+
     @property
     def class_id(self) -> str:
         """The class of the fault."""

@@ -382,6 +382,9 @@ class Technician:
             if codes is None or abs(codes[-1] - codes[0]) < STILL:
                 return "still"
             return "right" if codes[-1] > codes[0] else "reversed"
+        if control.kind == "encoder" and not self._flickering(control, ("a", "b")):
+            # Trade notes 3.2, F35: with one of its leads open it dithers by one and never travels.
+            return "right" if self.turns(control) else "still"
         return "right" if self.speaks(control) else "still"
 
     def _t34(self, test: Test) -> str:
@@ -462,11 +465,16 @@ class Technician:
     def _t42(self, test: Test) -> str:
         encoder = self._named(test)
         roles = {role for id, role in self._bridged() if id == encoder.id}
-        if roles == {"a", "b"} or (roles & {"a", "b"} and self.rng.random() < 0.5):
-            return "wrong"  # one upon the other never counts; upon a push switch or a neighbour it stumbles
+        if roles == {"a", "b"}:
+            return "still"  # one upon the other never counts
+        if roles & {"a", "b"} and self.rng.random() < 0.5:
+            return "back"  # upon a push switch or a neighbour it stumbles
         if self._flickering(encoder, ("a", "b")):
-            return "wrong"  # it counts by itself
-        return "right" if self.turns(encoder) else "wrong"
+            return "back"  # it counts by itself
+        if self.turns(encoder):
+            return "right"
+        # Trade notes 3.2, F35: it dithers by one and never travels; a loose lead lets some counts through.
+        return self._drawn({"fewer": 0.3, "back": 0.2}, "still") if self.desk.loose else "still"
 
     def _t43(self, test: Test) -> str:
         return self.typed(test, self._named(test))

@@ -285,19 +285,22 @@ CASES: Final[Mapping[str, tuple[Case, ...]]] = {
                 "T30": {"better": 0.7},
                 "T37": {"double": 0.35, "missing": 0.5},
                 "T04": {"silent": 0.35},
-                "T42": {"wrong": 0.55},
+                # Trade notes 3.2: needs several presses, or drops while held: of an encoder, counts are lost.
+                "T42": {"fewer": 0.35, "back": 0.2},
                 "T12": {"jumps": 0.3},
                 "T13": {"jumps": 0.3},
             },
         ),
     ),
-    "F32": (Case(1.0, {"T37": {"double": 0.96}, "T42": {"wrong": 0.5}, "T27": {"clears": 0.3}}),),
+    # One press, two messages (trade notes 3.2): of an encoder, counts too many, or not the same each time.
+    "F32": (Case(1.0, {"T37": {"double": 0.96}, "T42": {"more": 0.3, "back": 0.2}, "T27": {"clears": 0.3}}),),
     "F36": (
         Case(
             1.0,
             {
                 "T33": {"reversed": 0.8},
-                "T42": {"wrong": 0.4},
+                # Turns backwards or leaps (trade notes 3.2): of the wrong relative format, one way counts as the other.
+                "T42": {"one-way": 0.3, "more": 0.1},
                 "T31": {"differs": 0.3},
                 "T26": {"clears": 0.35},
                 "T27": {"clears": 0.4},
@@ -342,7 +345,7 @@ CASES: Final[Mapping[str, tuple[Case, ...]]] = {
                 "T32": {"stays-low": 0.4, "stays-high": 0.3, "odd": 0.3},
                 "T36": {"chatters": 0.2},
                 "T40": "dark",
-                "T42": "wrong",
+                "T42": "still",
                 "T37": {"missing": 0.9},
                 "T35": {"fixed": 0.3},
                 "T43": {"bad": 0.2},
@@ -378,7 +381,7 @@ CASES: Final[Mapping[str, tuple[Case, ...]]] = {
                 "T28": {"changes": 0.9},
                 "T08": {"blips": 0.5},
                 "T40": "dark",
-                "T42": "wrong",
+                "T42": "still",
                 "T37": {"missing": 0.8},
                 "T24": {"defect": 0.25},
             },
@@ -405,7 +408,8 @@ CASES: Final[Mapping[str, tuple[Case, ...]]] = {
                 "T25": {"turns": 0.3},
                 "T32": {"short-low": 0.12, "short-high": 0.12},
                 "T34": {"off": 0.3},
-                "T42": {"wrong": 0.3},
+                # The shaft stays behind the knob, so counts are missing.
+                "T42": {"fewer": 0.15, "back": 0.15},
             },
         ),
     ),

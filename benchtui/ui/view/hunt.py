@@ -351,6 +351,9 @@ def _said(state: HuntState, number: int, event: HuntEvent) -> str:
         return f"{title}: {'tried before, did not help' if event.before else 'done'}" if title else ""
     if isinstance(event, WorkaroundDone):
         return next((f"{each.title}: done" for each in state.model.workarounds if each.id == event.workaround), "")
+    if isinstance(event, TriedAgain) and event.unhealthy:
+        title = next((each.title for each in state.model.tests if each.id == event.unhealthy), event.unhealthy)
+        return f"{title}: not healthy after the repair, so not plugged in"
     if isinstance(event, TriedAgain):
         if _around(state, number):
             return "" if event.gone is None else f"What stands in {'serves' if event.gone else 'does not serve'}"
