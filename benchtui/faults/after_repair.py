@@ -27,6 +27,9 @@ WORKAROUND_HOLDS: Final = 0.9
 OPEN_ITEM: Final = "It stays an open item of this unit until the work-around is undone."
 """What becomes of a fault that was worked around."""
 
+WORKED_ONCE: Final = 0.05
+"""Minutes to work one control from end to end and see its value move. Estimate."""
+
 MOST_NEIGHBOURS: Final = 6
 """How many neighbours get an answer of their own, so that all answers have a figure key."""
 
@@ -160,7 +163,8 @@ def _why_again(shows: float, belief: float, tries: int, *, told: bool) -> str:
 
 def _neighbours(state: HuntState) -> Proposal:
     near = tried_beside(state)
-    names = listed(spans(list(near))) or "the controls next to it"
+    every = spans([each.id for each in state.design.controls]) if state.design and not near else []
+    names = listed(spans(list(near))) or listed(every) or "the controls next to it"
     own = [id for id in near if id == state.target.subject]
     if own:
         names = listed(spans([id for id in near if id not in own])) or "the controls next to it"
@@ -170,10 +174,15 @@ def _neighbours(state: HuntState) -> Proposal:
     shut = f"{shut_words(state)} {PLUG_IN} " if is_open(state) else ""
     return Proposal(
         kind="neighbours",
-        title="Try the neighbours",
+        title="Try every control" if every else "Try the neighbours",
         do=f"{shut}Work {names}, and watch the values.",
-        why="Work on one control can loosen or bridge what is next to it, and what hangs on the same chip.",
-        minutes=state.model.try_again + state.layout.table.shutting(state.position.opened),
+        why=(
+            "A hunt on the whole unit may have touched any of its plugs and wires, so each control is worked once."
+            if every
+            else "Work on one control can loosen or bridge what is next to it, and what hangs on the same chip."
+        ),
+        minutes=max(state.model.try_again, WORKED_ONCE * len(state.design.controls if state.design and every else ()))
+        + state.layout.table.shutting(state.position.opened),
         outcomes=(
             OutcomeView(key="well", text="they all work"),
             *(OutcomeView(key=id, text=f"{words} does not work") for id, words in [*near.items()][:MOST_NEIGHBOURS]),

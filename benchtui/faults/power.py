@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.design.testpoints import expected
+from benchtui.errors import BenchError
 from benchtui.faults.events import NeighboursTried, RepairDone, TestAnswered, TriedAgain, WorkaroundDone
 from benchtui.faults.model import Test
 from benchtui.faults.words import in_words
+from benchtui.units import format_value
 
 if TYPE_CHECKING:
+    from benchtui.design.model import Design
     from benchtui.faults.events import HuntEvent
     from benchtui.faults.huntstate import HuntState
     from benchtui.faults.model import Repair, Workaround
@@ -20,11 +24,8 @@ UNPLUG: Final = "USB out."
 PLUG_IN: Final = "Plug the unit in."
 LID_OFF: Final = "The lid stays off."
 
-FIRST_POWER: Final = (
-    "First try it on a charger or a hub that may be lost, through a USB meter, and never on the show computer. Pull "
-    "the plug at once if it draws more than usual or warms."
-)
-"""Said before the first power after a sign of a short: common practice, as at the first power of a new unit."""
+FIRST_POWER: Final = "First power, never on the show computer: through a USB meter, from a supply or hub that you can"
+"""Begins what is said before the first power after a sign of a short: common practice, as with a new unit."""
 
 
 def is_open(state: HuntState) -> bool:
@@ -48,7 +49,7 @@ def before_move(state: HuntState, move: Test | Repair, *, opens: bool) -> str:
     if move.power == "off" and not powers:
         told += [UNPLUG] if plugged and not move.do.startswith(UNPLUG) else []
     elif move.plugs:
-        told += [FIRST_POWER] if is_first_power(state) else []
+        told += [first_power(state)] if is_first_power(state) else []
     elif powers and not plugged:
         told += [plug_in(state, move.do, lid_off=opens or is_open(state))]
     return " ".join(each for each in told if each)
@@ -57,8 +58,41 @@ def before_move(state: HuntState, move: Test | Repair, *, opens: bool) -> str:
 def plug_in(state: HuntState, words: str, *, lid_off: bool) -> str:
     """Sentences that tell to plug in, where the words of the move do not say it themselves."""
     told = [LID_OFF] if lid_off else []
-    told += [FIRST_POWER] if is_first_power(state) else []
+    told += [first_power(state)] if is_first_power(state) else []
     return " ".join([*told, *([] if words.startswith("Plug the unit in") else [PLUG_IN])])
+
+
+def first_power(state: HuntState) -> str:
+    """How a unit that may have a short gets its first power, with what it may draw by its design, as sentences.
+
+    It is one order with what follows: only when this is well does the unit go where it belongs.
+    """
+    idle, most = _drawn(state)
+    limit = f", its current limit just above {most}" if most else ", with its current limited"
+    drawn = f"Healthy with the lamps off: {idle}. " if idle else ""
+    more = "draws more" if idle else "draws more than it did when it was well"
+    return (
+        f"{FIRST_POWER} afford to lose{limit}. {drawn}Pull the plug at once if it {more}, or warms. "
+        "Only when that is well, unplug it there and go on."
+    )
+
+
+_kept: list[tuple[Design, tuple[str, str]]] = []
+"""What the design asked about last draws: it is asked for with every look at a move."""
+
+
+def _drawn(state: HuntState) -> tuple[str, str]:
+    """What a unit draws with its lamps off, and the most with all of them on; empty where the design cannot tell."""
+    if state.design is None:
+        return "", ""
+    if not _kept or _kept[0][0] is not state.design:
+        try:
+            idle, on = (expected(state.design, point) for point in ("idle-current", "all-on-current"))
+            found = idle.text, "" if on.high is None else format_value(on.high, on.kind, digits=3)
+        except BenchError:  # a design without those figures
+            found = "", ""
+        _kept[:] = [(state.design, found)]
+    return _kept[0][1]
 
 
 def is_first_power(state: HuntState) -> bool:
@@ -149,6 +183,6 @@ def around(state: HuntState, move: Workaround, words: str, *, haste: bool = Fals
     if state.locks:  # the unit stays out: the words of the move unplug it, and its lid can wait
         return words
     shut = shut_words(state, haste=haste)
-    first = f"{FIRST_POWER} " if is_first_power(state) else ""
+    first = f"{first_power(state)} " if is_first_power(state) else ""
     plug = f"{first}{PLUG_IN}" if move.power == "on" and (shut or not state.powered) else ""
     return " ".join(each for each in (shut, plug, words) if each)

@@ -48,3 +48,14 @@ def test_a_diode_that_was_replaced_at_another_button_has_that_one_tried() -> Non
 
 def test_ids_that_follow_each_other_are_drawn_together() -> None:
     assert spans(["F1", "F2", "F3", "K1", "K2", "E1", "PUSH"]) == ["F1 to F3", "K1", "K2", "E1", "PUSH"]
+
+
+def test_after_a_hunt_on_the_whole_unit_every_control_is_named() -> None:
+    state = repaired("unit", "", "other-lead", "unit-dead")
+    told = propose(state)
+    assert state.design is not None
+    assert told.title == "Try every control"
+    assert "next to it" not in f"{told.do} {told.why}"
+    for name in ("F1 to F8", "K1 to K6"):
+        assert name in told.do
+    assert told.minutes >= 0.05 * len(state.design.controls)

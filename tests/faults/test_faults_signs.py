@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from helpers.fault_worlds import demo, model_of, shipped_model
 
+from benchtui.design.testpoints import expected
 from benchtui.faults import hunt
 from benchtui.faults.belief import suspects
 from benchtui.faults.events import RepairDone, TestAnswered
@@ -48,17 +49,25 @@ def test_the_first_power_after_a_smell_is_not_from_the_show_computer() -> None:
     # Trade notes 4 G 47: never from the show laptop; a current-limited supply or a hub that may be lost.
     state = started("F3", "control-dead", "smells")
     for test, outcome in (("T44", "sound"), ("T11", "steady")):
-        assert "charger" not in propose(state, move=test).do
+        assert FIRST_POWER not in propose(state, move=test).do
         state = hunt.advance(state, TestAnswered(test=test, outcome=outcome))
     assert FIRST_POWER in propose(state, move="T32").do
     repaired = hunt.advance(state, RepairDone(repair="re-terminate"))
     assert FIRST_POWER in propose(repaired).do
+    # One order, not two contrary ones, with what this unit draws by its design (the same figures as its budget).
+    said = propose(repaired).do
+    idle, most = (expected(state.design, point) for point in ("idle-current", "all-on-current"))
+    assert f"Healthy with the lamps off: {idle.text}." in said
+    assert f"its current limit just above {most.text.split(' to ')[-1]}." in said
+    assert said.index("Only when that is well, unplug it there and go on.") > said.index(FIRST_POWER)
+    assert "charger" not in said
+    assert "more than usual" not in said
     after = hunt.advance(state, TestAnswered(test="T32", outcome="odd"))
     assert FIRST_POWER not in propose(after, move="T13").do  # it had its first power
     assert FIRST_POWER not in propose(started("F3", "control-dead")).do
 
 
-def test_a_lead_that_is_changed_after_a_spark_goes_into_a_charger_first() -> None:
+def test_a_lead_that_is_changed_after_a_spark_gets_its_first_power_elsewhere() -> None:
     state = started("", "unit-dead", "sparked", scope="unit")
     state = hunt.advance(state, TestAnswered(test="T44", outcome="sound"))
     assert propose(state, move="T02").do.startswith(FIRST_POWER)

@@ -320,7 +320,7 @@ class Repairer:
         """What follows a repair; whether the hunt is closed."""
         if title.startswith("Try the original symptom"):
             self.press_answer((self.desk.again,) if self.mended else ("it is still there",))
-        elif title.startswith("Try the neighbours"):
+        elif title.startswith(("Try the neighbours", "Try every control")):
             self.press_answer(("they all work",))
         elif title.startswith("Write it down"):
             self.close()
