@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from benchtui.jobs.conflicts import bench_of
 from benchtui.jobs.disturbed import Disturbed, about_of, disturbances
+from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.left_open import root_of
 from benchtui.jobs.named import joint_name, names_of
 from benchtui.jobs.order import order_of
@@ -61,13 +61,15 @@ def _words(step: PlanStep) -> tuple[object, ...]:
     return (step.step_id, step.text, step.act, step.subject, step.detail, step.accept, step.limits, step.choices)
 
 
-def void(jobs: Sequence[JobState], events: Sequence[Recorded]) -> tuple[Proof, ...]:
+def void(jobs: Sequence[JobState], events: Sequence[Recorded], *, knowing: Knowing | None = None) -> tuple[Proof, ...]:
     """Required tests passed before something that touched their subject, and not passed again since.
 
     Args:
         jobs: States of the unit's jobs.
         events: Every event of the unit in the record's order.
+        knowing: What benches knew of each other's entries; nothing when None.
     """
+    knowing = knowing or Knowing()
     states = {job.job: job for job in jobs}
     by_subject: dict[str, list[Proof]] = defaultdict(list)
     for proof in _proofs(states, events):
@@ -78,24 +80,26 @@ def void(jobs: Sequence[JobState], events: Sequence[Recorded]) -> tuple[Proof, .
         beside.append(replace(proof, stands=proof.stands.union(*(each.stands for each in earlier))))
     proofs = sorted((each for some in by_subject.values() for each in some), key=lambda proof: proof.order)
     disturbed = tuple(disturbances(states, events))
-    benches = [bench_of(event) for event in events]
     return tuple(
         proof
         for proof in proofs
-        if any(not _made_after(each, proof, events, benches) and _voids(each, proof, states) for each in disturbed)
+        if any(not _made_after(each, proof, events, knowing) and _voids(each, proof, states) for each in disturbed)
     )
 
 
-def _made_after(by: Disturbed, proof: Proof, events: Sequence[Recorded], benches: Sequence[str]) -> bool:
+def _made_after(by: Disturbed, proof: Proof, events: Sequence[Recorded], knowing: Knowing) -> bool:
     """Whether a test was passed after what may have changed what it proves.
 
-    At two benches the order of a merged record tells only what one knew of the other. A unit is at one place at a time,
-    so there the clocks have to say the same; where they do not, the test is made again.
+    A bench that had the entry of that work in its record made its test after it, whatever its clock says. Where it had
+    not, the order of a merged record tells nothing; but a unit is at one place at a time, so that the clocks have to
+    say the same, and where they do not the test is made again.
     """
     if by.order > proof.order:
         return False
+    if by.order == proof.order:
+        return True
     passed, done = events[proof.order], events[by.order]
-    if benches[proof.order] == benches[by.order]:
+    if knowing.knew(passed, done):
         return True
     return datetime.fromisoformat(passed.time) > datetime.fromisoformat(done.time)
 

@@ -10,6 +10,7 @@ from benchtui.jobs.applies import UnitFacts, facts_of
 from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.disagree import check_one_unit
 from benchtui.jobs.events import JobStarted
+from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.left_open import LeftOpen, left_open
 from benchtui.jobs.mistakes import refuse_other_design
 from benchtui.jobs.moves import needed
@@ -30,7 +31,7 @@ from benchtui.jobs.unit_events import (
 )
 from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, lasting_lines, missing, since
 from benchtui.paths import is_practice
-from benchtui.record.event import Draft
+from benchtui.record.event import KNOWS, Draft
 
 if TYPE_CHECKING:
     from benchtui.content.library import Library
@@ -65,7 +66,10 @@ class Units:
 
     def view(self, unit: str) -> UnitView:
         """A unit as its record tells it; one that is not known yet has the empty state."""
-        return fold_unit(unit, self.store.events(unit=unit), lambda digest: plan_of(self.store, digest))
+        knowing = Knowing(self.store.events(kinds=[KNOWS]))
+        return fold_unit(
+            unit, self.store.events(unit=unit), lambda digest: plan_of(self.store, digest), knowing=knowing
+        )
 
     def facts(self, unit: str) -> UnitFacts:
         """What is fixed about a unit, for steps that are only for some."""

@@ -44,6 +44,7 @@ if TYPE_CHECKING:
 
     from benchtui.jobs.events import Recorded
     from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.knowing import Knowing
     from benchtui.jobs.plan import Plan
 
 
@@ -139,13 +140,16 @@ class UnitView:
         return tuple(part for part in self.parts if part.order < at and (part.out is None or part.out > at))
 
 
-def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Plan]) -> UnitView:
+def fold_unit(
+    unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Plan], *, knowing: Knowing | None = None
+) -> UnitView:
     """Rebuild a unit from its events in the record's order.
 
     Args:
         unit: Serial number.
         events: Every event of the unit, of all its jobs.
         plan_of: Gives the plan of a digest.
+        knowing: What benches knew of each other's entries; nothing when None.
     """
     conflicts = [*released_unknowing(events), *_numbered_twice(unit, events)]
     events = told_apart(events)
@@ -177,7 +181,7 @@ def fold_unit(unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Pl
         released=max((order for order, event in enumerate(events) if _releases(event)), default=None),
         hunts_open=tuple(open_hunts(events)),
         joints=joints(states, events),
-        void=void(states, events),
+        void=void(states, events, knowing=knowing),
         order=order_of(states, events),
     )
 

@@ -42,6 +42,9 @@ PUT_BACK_DECIDED: Final = "copy-decided"
 CLOCK_SET: Final = "clock-set"
 """Written by the record itself when the clock was set back."""
 
+KNOWS: Final = "knows"
+"""Written by the record itself: how far each other origin had come here, in `data["heads"]` (see `record.known`)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Event:

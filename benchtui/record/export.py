@@ -11,7 +11,7 @@ import json
 import re
 from typing import TYPE_CHECKING, Any, Final
 
-from benchtui.record.event import canonical
+from benchtui.record.event import KNOWS, canonical
 from benchtui.record.parted import OF_UNIT, partings_of
 from benchtui.record.rows import COLUMNS, ORDER, event_of
 from benchtui.record.whole import totals
@@ -42,10 +42,11 @@ def lines(store: Store, *, unit: str = "") -> Iterator[str]:
 
 def _body(store: Store, unit: str) -> Iterator[str]:
     db = store.connection
-    # What a unit that was parted from another was given its number by goes with it.
+    # With a unit goes what it was given its number by, where it was parted from another, and what its benches knew.
     also = ", ".join(str(seq) for seq in partings_of(db, unit)) if unit else ""
-    where = f"FROM event WHERE seq IN (SELECT seq {OF_UNIT} UNION SELECT seq FROM event WHERE seq IN ({also}))"
-    where = where if unit else "FROM event"
+    known = f"SELECT seq FROM event WHERE kind = '{KNOWS}' AND origin IN (SELECT origin {OF_UNIT})"
+    parts = (f"SELECT seq {OF_UNIT}", known, f"SELECT seq FROM event WHERE seq IN ({also})")
+    where = f"FROM event WHERE seq IN ({' UNION '.join(parts)})" if unit else "FROM event"
     rows = db.execute(f"SELECT {COLUMNS} {where} ORDER BY {ORDER}", {"unit": unit}).fetchall()
     named = {digest for row in rows for digest in _DIGEST.findall(str(row[8]))}
     for digest, body in db.execute("SELECT digest, body FROM text ORDER BY digest"):

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 from unicodedata import category
 
 from benchtui.errors import JobError, NewerRecordError, RecordDamagedError, RecordError
-from benchtui.record import heads, search, views
+from benchtui.record import heads, known, search, views
 from benchtui.record.event import Event, canonical, digest_of, root_of, text_digest
 from benchtui.record.export import FORMAT
 from benchtui.record.incoming import Incoming
@@ -72,7 +72,7 @@ def merge(
             db.execute("INSERT OR IGNORE INTO text VALUES (?, ?)", (text_digest(body), body))
         heads.note_foreign(db, {root_of(event.origin) for event in events} - {root_of(store.origin)})
         incoming = Incoming(db, store.origin)
-        known = sum(not incoming.take(event) for event in events)
+        had = sum(not incoming.take(event) for event in events)
         placed = incoming.place()
         before = last = db.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0]
         for event in placed:
@@ -85,12 +85,14 @@ def merge(
         jobs = sorted({event.job for event in placed if event.job} | incoming.jobs)
         units = sorted({event.unit for event in placed if event.unit} | incoming.units)
         views.rebuild(db, jobs=jobs, units=units)
+        if placed:
+            known.learn(db)
         store.part_again()
         check_ends(db, jobs=jobs, after=before)
         if incoming.ours:
             store.renew_origin()
     return Merged(
-        added=len(placed), known=known, conflicts=incoming.forks, jobs=tuple(jobs), units=tuple(units), told=told
+        added=len(placed), known=had, conflicts=incoming.forks, jobs=tuple(jobs), units=tuple(units), told=told
     )
 
 

@@ -11,7 +11,7 @@ import socket
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
-from benchtui.record import heads, lacking, views
+from benchtui.record import heads, known, lacking, views
 
 if TYPE_CHECKING:
     import sqlite3
@@ -96,6 +96,7 @@ def renew(db: sqlite3.Connection) -> str:
     """A new name, noted in the record inside a transaction of the caller."""
     origin = secrets.token_hex(6)
     db.execute("INSERT OR REPLACE INTO meta VALUES ('origin', ?)", (origin,))
+    known.learn(db)
     return origin
 
 

@@ -13,10 +13,11 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final, Self
 
 from benchtui.errors import RecordBusyError, RecordError
-from benchtui.record import heads, lacking, migrate, origin, parted, search, views
+from benchtui.record import heads, known, lacking, migrate, origin, parted, search, views
 from benchtui.record.end import End
 from benchtui.record.event import (
     CLOCK_SET,
+    KNOWS,
     PUT_BACK,
     PUT_BACK_DECIDED,
     UNIT_PARTED,
@@ -209,6 +210,8 @@ class Store:
             if head.time and now < datetime.fromisoformat(head.time) - SET_BACK:
                 note = Draft(kind=CLOCK_SET, data={"from": head.time, "to": now.isoformat(timespec="seconds")})
                 drafts = [note, *drafts]
+            if known.is_untold(db) and (others := known.tell(db, self._origin)):
+                drafts = [Draft(kind=KNOWS, data={"heads": others}), *drafts]
             for draft in drafts:
                 try:
                     event = head.next(draft, time=now.isoformat(timespec="milliseconds"))

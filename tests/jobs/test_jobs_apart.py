@@ -118,3 +118,27 @@ def test_in_one_job_at_two_benches_as_well(tmp_path: Path) -> None:
     other.suspend()
     merge(workshop.store, lines(van.store))
     assert any("tested again" in line or "step 2" in line for line in workshop.units.missing(UNIT))
+
+
+@pytest.mark.parametrize("way", ["imported", "copied"])
+def test_a_test_made_where_the_work_was_known_counts_though_the_clock_there_is_behind(tmp_path: Path, way: str) -> None:
+    workshop, van, clock = pair(tmp_path)
+    clock.forward(days=365)
+    rework(van)
+    assert any("tested again" in line for line in van.units.missing(UNIT))
+    if way == "imported":
+        merge(workshop.store, lines(van.store))
+    else:
+        van.store.close()
+        copy = tmp_path / "elsewhere" / "record.sqlite"
+        copy.parent.mkdir()
+        copy.write_bytes((tmp_path / "van.sqlite").read_bytes())
+        workshop = PlannedBench(PLANS, Store.open(copy, clock=clock), clock)
+    clock.forward(days=-364)
+    assert any("tested again" in line for line in workshop.units.missing(UNIT))
+    walk(workshop, "annual")
+    assert not any("tested again" in line for line in workshop.units.missing(UNIT))
+    alone = Store.open(tmp_path / "alone.sqlite", clock=clock)
+    merge(alone, lines(workshop.store, unit=UNIT))
+    other = PlannedBench(PLANS, alone, clock)
+    assert not any("tested again" in line for line in other.units.missing(UNIT)), "as one unit's export tells it too"

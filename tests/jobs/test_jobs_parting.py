@@ -121,7 +121,7 @@ def test_one_gets_a_new_number_and_its_jobs_readings_and_defect_go_with_it(
     assert part(bench.units, OLD, entry, reason="one on the shelf, one in the case", by="me") == NEW
     after = list(lines(bench.store))
     assert Counter(before[1:]) - Counter(after) == Counter(), "nothing that was written is changed"
-    assert len(after) == len(before) + 2
+    assert len(after) == len(before) + 3, "the two of the parting, and before them what that bench knew"
     benches.meet(shop, tour)
     old, new = same_everywhere(shop, tour)
     stays, goes = ("scratch by F1", "crack by F2") if whose == "crack" else ("crack by F2", "scratch by F1")

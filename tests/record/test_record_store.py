@@ -174,7 +174,9 @@ def test_a_copied_file_writes_under_a_name_of_its_own(file: Path, tmp_path: Path
     with Store.open(copy) as store:
         assert store.origin != workshop
         event = store.append("note", data={})
-        assert (event.number, event.previous, event.seq, event.clock) == (1, "", 2, 2)
+        knows = store.events(kinds=["knows"])[0]
+        assert (knows.number, knows.previous, knows.data) == (1, "", {"heads": {workshop: 1}})
+        assert (event.number, event.previous, event.seq, event.clock) == (2, knows.digest, 3, 3)
     with Store.open(file) as store:
         assert store.origin == workshop
 
