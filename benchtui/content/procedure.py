@@ -19,6 +19,11 @@ Act = Literal["do", "observe", "measure", "choose", "wait", "call", "sign"]
 ACTS: Final[tuple[Act, ...]] = ("do", "observe", "measure", "choose", "wait", "call", "sign")
 
 
+StepAbout = Literal["", "power", "unit", "firmware", "papers", "bare"]
+"""What a test is about that repeats over nothing: `power`, the supply and all that hangs on it, is what it is when
+nothing is said. `bare` is the board or carrier alone, before the rest is on it."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
     """What a measure step should read: a test point of the design, or a quantity with its own limits."""
@@ -133,6 +138,8 @@ class Step:
     """Ids of steps, of any procedure, whose proof this step makes void besides those of its subject."""
     loose: bool = False
     """The part is tried before it goes in: rework of the mounted part leaves what was found then as it is."""
+    about: StepAbout = ""
+    """What a test is about that repeats over nothing, so that only work on that makes it void."""
     place: Place
 
     @property

@@ -161,6 +161,12 @@ def _shape(step: Step) -> Iterator[Problem]:
         yield Problem(step.place, f"{name}: fewer tries than none", "leave `tries:` out for no limit")
     if step.trace and act not in ("do", "observe"):
         yield Problem(step.place, f"{name}: `trace:` belongs to a do or observe step, and this is a {act} step")
+    if step.about and (act not in ("observe", "measure", "choose", "sign") or step.for_):
+        yield Problem(
+            step.place,
+            f"{name}: `about:` belongs to a test that repeats over nothing",
+            "take the line out: what the step repeats over, or its act, tells what it is about",
+        )
     if step.applies is not None and step.applies.serials:
         yield from _serials(step.applies, name)
     if step.reading is not None:

@@ -212,6 +212,7 @@ class _Layout:
                 trace=step.trace,
                 voids=step.voids,
                 loose=step.loose,
+                about=step.about,
                 touches=self._touches(subject.id if subject else step.reading.subject if step.reading else ""),
                 static=STATIC in step.uses,
             )

@@ -25,13 +25,22 @@ DISPOSITIONS: Final = ("rework", "repair", "use as is", "return", "scrap")
 CONCESSIONS: Final = ("repair", "use as is")
 """Dispositions that leave the unit different from its design, and so stay visible on it for life."""
 
+_BY_NAME_ALONE: Final = ("papers", "bare")
+"""What tests are about that no work on the unit changes: only a step that names them makes them void."""
+
+_HUNG_ON: Final = ("bus", "multiplexer")
+"""Kinds of what many controls hang on, and which the work on one of them leaves as it is."""
+
 
 def voided(plan: Plan, touched: frozenset[str], *, exchanged: bool = False) -> tuple[PlanStep, ...]:
     """Steps whose proof no longer holds once `touched` was disturbed.
 
-    A step that proves something about one of the touched subjects is void, and so is every required test of the unit
-    as a whole. With nothing named as touched, every proof is void. What was found on a part while it was loose stays as
-    it is: it cannot be tried so again without taking the part out.
+    A step that proves something about one of the touched subjects is void, and so is every required test of the power:
+    iron or a tool was inside. A test of the unit as a whole or of its firmware is void where everything was touched;
+    work on the unit changes neither its papers nor what was found on the bare board. One control is not what all hang
+    on: a test of a feed or chip is void when that, or more than one that runs through it, was touched. With nothing
+    named as touched, every other proof is void. What was found on a part while it was loose stays as it is: it cannot
+    be tried so again without taking the part out.
 
     Args:
         plan: The steps.
@@ -43,11 +52,21 @@ def voided(plan: Plan, touched: frozenset[str], *, exchanged: bool = False) -> t
 
 def is_voided(step: PlanStep, touched: frozenset[str], *, exchanged: bool = False) -> bool:
     """The same of one step."""
-    if not step.proves or (step.loose and not exchanged):
+    if not step.proves or (step.loose and not exchanged) or step.about in _BY_NAME_ALONE:
         return False
-    if not touched or not step.touches:
-        return not touched or step.required
-    return not touched.isdisjoint(step.touches)
+    if not touched:
+        return True
+    if not step.touches:
+        return step.required and of_power(step)
+    hit = touched.intersection(step.touches)
+    if step.subject is not None and step.subject.kind in _HUNG_ON and step.subject.id not in hit:
+        return len(hit) > 1
+    return bool(hit)
+
+
+def of_power(step: PlanStep) -> bool:
+    """Whether a test is of the supply and all that hangs on it; one that says nothing of itself is taken for one."""
+    return not step.touches and step.about in ("", "power")
 
 
 def outdated(plan: Plan, by: PlanStep) -> tuple[PlanStep, ...]:
@@ -73,7 +92,7 @@ def tests_work_of(test: PlanStep, by: PlanStep) -> bool:
     if by.subject is None:
         return not test.touches and not by.begins and not by.ends
     about = set(by.touches) if by.subject.kind == "wires" else {by.subject.id}
-    return bool(about & set(test.touches)) or (not test.touches and bool(by.uses))
+    return bool(about & set(test.touches)) or (of_power(test) and bool(by.uses))
 
 
 def _found(state: JobState, event: ev.DefectFound, _time: str) -> JobState:

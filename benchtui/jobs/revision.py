@@ -118,6 +118,7 @@ def _substance(step: PlanStep) -> PlanStep:
         section="",
         repeat=(1, 1),
         minutes=0.0,
+        about="",
         brief="",
         why="",
         loose=False,

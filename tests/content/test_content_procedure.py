@@ -175,6 +175,13 @@ RULES = {
         ("kind: rework", "kind: rework\ntouches: [nothing]"),
         ["f:1:1: touches: rework touches something of the unit; name it, or take the line out"],
     ),
+    "what it is about, said of a step that is no test": (
+        ("    uses: [iron]", "    uses: [iron]\n    about: papers"),
+        [
+            "f:18:5: step 'join': `about:` belongs to a test that repeats over nothing; "
+            "take the line out: what the step repeats over, or its act, tells what it is about"
+        ],
+    ),
     "no time at all": (
         ("minutes: 10", "minutes: 0"),
         ["f:1:1: minutes: how long it takes cannot be nothing; an estimate will do"],

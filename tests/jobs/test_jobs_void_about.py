@@ -1,0 +1,81 @@
+"""Work makes void what it can have changed: papers and the bare board are not looked at again for a joint."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.jobs import BANK, step
+
+from benchtui.content.library import Library
+from benchtui.design import load_design
+from benchtui.jobs import quality
+from benchtui.jobs.expand import expand
+from benchtui.jobs.plan import Subject
+from benchtui.jobs.quality import is_voided, voided
+
+if TYPE_CHECKING:
+    from benchtui.jobs.plan import PlanStep
+
+JOINT = frozenset({"F1"})
+ALL: frozenset[str] = frozenset()
+
+
+def about(word: str) -> PlanStep:
+    return replace(step("look", "observe", required=True), about=word)
+
+
+@pytest.mark.parametrize(
+    ("word", "joint", "all_of_it"),
+    [
+        ("", True, True),
+        ("power", True, True),
+        ("unit", False, True),
+        ("firmware", False, True),
+        ("papers", False, False),
+        ("bare", False, False),
+    ],
+)
+def test_what_a_test_without_a_subject_is_about_tells_which_work_makes_it_void(
+    word: str, joint: bool, all_of_it: bool
+) -> None:
+    # Row I4 (J-STD-001 rework: what was disturbed is tested again). Nothing said is the strictest: a test of the power.
+    assert (is_voided(about(word), JOINT), is_voided(about(word), ALL)) == (joint, all_of_it)
+
+
+def test_a_joint_made_once_more_after_its_test_opens_the_tests_of_the_power_alone() -> None:
+    solder = replace(step("solder@F1"), uses=("iron",))
+    words = ("", "power", "unit", "firmware", "papers", "bare")
+    assert [word for word in words if quality.tests_work_of(about(word), solder)] == ["", "power"]
+    # A label stuck on after they were compared is compared again: the step and the test are of one procedure.
+    assert quality.tests_work_of(about("papers"), step("label"))
+
+
+def test_a_feed_is_tested_again_when_it_or_several_that_hang_on_it_were_touched() -> None:
+    feed = Subject(id="GND1", kind="bus", title="feed GND1")
+    test = replace(step("feed", "measure", limits=BANK, required=True), subject=feed, touches=("GND1", "F1", "F2"))
+    touched = ({"F1"}, {"F1", "F2"}, {"GND1"}, {"P9"}, ALL)
+    assert [is_voided(test, frozenset(each)) for each in touched] == [False, True, True, False, True]
+
+
+def test_for_a_joint_of_one_fader_a_desk_is_asked_for_what_the_joint_can_have_changed() -> None:
+    # The tests of the fader, its plug and its wires, and those of the power: V+ to ground at the plug, the currents,
+    # the supply, the reference and the heat with all lamps on. Common practice after iron inside.
+    library = Library.open()
+    design, cautions = load_design(library.path_of("design", "hollin-cue-desk")), library.cautions()
+    asked: Counter[str] = Counter()
+    for id in (entry.id for entry in library.entries("procedure")):
+        procedure = library.procedure(id)
+        builds = id == "soak" or (procedure.kind == "assembly" and procedure.design in ("any", design.id))
+        if builds and not any(each.for_.startswith("the ") for each in procedure.steps):
+            plan = expand(procedure, design, cautions)
+            asked.update(each.step_id for each in voided(plan, JOINT) if each.required)
+    assert asked == Counter(
+        {
+            **dict.fromkeys(("through", "apart", "neighbours", "plug", "bank-ohms"), 1),
+            **dict.fromkeys(("idle", "all-on", "vbus", "vref", "heat-lit", "lamps-shift", "tap"), 1),
+            **dict.fromkeys(("raw-fader-low", "raw-fader-high", "fader-sweep", "fader-low", "fader-high"), 1),
+        }
+    )
