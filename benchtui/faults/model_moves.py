@@ -11,11 +11,11 @@ from benchtui.errors import Place
 from benchtui.faults.terms import Power, Scope
 
 Reading = Literal[
-    "", "inside", "below", "above", "outside", "first", "last", "same", "same low", "same high", "swapped"
+    "", "inside", "below", "above", "outside", "all below", "first", "last", "same", "same low", "same high", "swapped"
 ]
-"""What typed readings come to: all inside the limits; one below, above or outside them; the first or the last of
-several outside; all the same although they should differ, in between, at the low or at the high end; or each where
-another should be."""
+"""What typed readings come to: all inside the limits; one below, above or outside them; all below; a travel that stops
+short of its first or its last end; all the same although they should differ, in between, at the low or at the high
+end; or each where another should be."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -154,7 +154,8 @@ def judge(test: Test, expected: Sequence[Expected], typed: Sequence[str]) -> Jud
 
     Returns:
         The first reading outside its limits decides, unless the test has an answer for what several readings show
-        together: then all of them are asked for. When all lie inside, the outcome for that.
+        together: then all of them are asked for. When all lie inside, the outcome for that. None where a test that has
+        an answer for "all below" reads but one of them low. A negative one is outside, and neither below nor above.
 
     Raises:
         UnitError: A reading cannot be understood.
@@ -162,21 +163,31 @@ def judge(test: Test, expected: Sequence[Expected], typed: Sequence[str]) -> Jud
     top = _top(expected)
     values = [value_of(point, text, top=top) for point, text in zip(expected, typed, strict=False)]
     sides = [side_of(point, value) for point, value in zip(expected, values, strict=False)]
-    words = tuple(
-        f"{point.title}: {side} the limits" if side != "inside" else f"{point.title}: as it should be"
-        for point, side in zip(expected, sides, strict=False)
-    )
+    words = tuple(f"{point.title}: {SIDES[side]}" for point, side in zip(expected, sides, strict=False))
     missing = max(len(expected) - len(typed), 0)
     offered = {outcome.reading for outcome in test.outcomes}
     together = len(expected) > 1 and bool(offered & TOGETHER)
     outside = next((side for side in sides if side != "inside"), "")
-    if missing and (together or not outside):
+    one_low = outside == "below" and "all below" in offered
+    if missing and (together or one_low or not outside):
         return Judgement(outcome="", missing=missing, words=words)
     said = [outside, "outside"] if outside else ["inside"]
+    if "negative" in sides:  # of which lug is wrong it says nothing: the black probe may stand on a dead ground
+        return Judgement(outcome=_outcome(test, ["outside"]), missing=missing, words=words)
+    if one_low:
+        said = ["all below"] if set(sides) == {"below"} else []
     if outside and together:
         said = [*_shape(expected, values, sides), *said]
     return Judgement(outcome=_outcome(test, said), missing=missing, words=words)
 
+
+SIDES: Final = {
+    "inside": "as it should be",
+    "below": "below the limits",
+    "above": "above the limits",
+    "negative": "below 0",
+}
+"""Where a reading lies, in words."""
 
 TOGETHER: Final = frozenset({"first", "last", "same", "same low", "same high", "swapped"})
 """What only several readings together can show."""
@@ -192,9 +203,10 @@ def _top(expected: Sequence[Expected]) -> float:
 
 
 def side_of(point: Expected, value: float) -> str:
-    """Where a reading lies: "inside" the limits, "below" or "above"."""
-    least = point.low or -AROUND_ZERO.get(point.kind, 0.0)  # just below a limit of 0 it is only the meter's error
-    if value < least:
+    """Where a reading lies: "inside", "below" or "above" the limits; "negative" beyond what a meter may show of 0."""
+    if value < -AROUND_ZERO.get(point.kind, 0.0):
+        return "negative"
+    if point.low and value < point.low:
         return "below"
     return "above" if point.high is not None and value > point.high else "inside"
 
@@ -203,7 +215,7 @@ def _shape(expected: Sequence[Expected], values: Sequence[float], sides: Sequenc
     """What several readings show together, most particular first; empty when they show nothing of the kind."""
     healthy = [point.nominal for point in expected]
     if inf in values or None in healthy:
-        return ["first" if sides[0] != "inside" else "last"]
+        return _ends(expected, sides, [1.0 if side != "inside" else 0.0 for side in sides])
     normal = [each for each in healthy if each is not None]
     span = max(normal) - min(normal)
     near = ALIKE * span
@@ -214,7 +226,21 @@ def _shape(expected: Sequence[Expected], values: Sequence[float], sides: Sequenc
     if all(abs(value - other) <= 2.0 * near for value, other in zip(values, reversed(normal), strict=True)):
         return ["swapped"]
     off = [abs(value - other) for value, other in zip(values, normal, strict=True)]
-    return ["first" if off[0] >= off[-1] else "last"]
+    return _ends(expected, sides, off)
+
+
+def _ends(expected: Sequence[Expected], sides: Sequence[str], off: Sequence[float]) -> list[str]:
+    """Which end a travel stops short of, the one that is further off first.
+
+    Message values that go beyond both ends reach them; a voltage beyond the one it should have is another matter.
+    """
+    first, last = sides[0] == "above", sides[-1] == "below"
+    if first and last:
+        return ["first" if off[0] >= off[-1] else "last"]
+    if first or last:
+        return ["first" if first else "last"]
+    middle = all(side == "inside" for side in sides[1:-1])
+    return ["inside"] if middle and all(point.kind == "count" for point in expected) else []
 
 
 def _outcome(test: Test, said: Sequence[str]) -> str:

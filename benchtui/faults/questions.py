@@ -38,8 +38,11 @@ def question(point: Expected, typed: str) -> str:
     shown = format_value(value, point.kind)
     if point.kind == "voltage" and abs(value) > MOST_VOLTS:
         return f"{shown} is more than this unit can carry: {meant} or {shown}?"
-    if side_of(point, value) == "inside":
+    side = side_of(point, value)
+    if side == "inside":
         return ""
+    if side == "negative":
+        return f"{shown} is below 0: are the probes exchanged, or is the black one not on its place?"
     if bare and shown_unit(point) != unit_of(point):
         return f"{shown} {how_far(value, point.low, point.high, point.kind, point.text)}: {meant} or {shown}?"
     wanted = f"the {point.text} that is healthy"

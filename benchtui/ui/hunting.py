@@ -261,6 +261,8 @@ class Hunting:
         test, points = self.proposal.move, self.proposal.expected
         if not isinstance(test, Test) or not points:
             return Reply("there is nothing to measure here: answer with a number", problem=True)
+        if len(self.typed) >= len(points):
+            return Reply("all of them are typed: answer with a number, or take the last one back", problem=True)
         readings = (*self.typed, typed.strip())
         judged = judge(test, points, readings)
         doubted = question(points[len(readings) - 1], typed)

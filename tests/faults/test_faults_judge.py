@@ -48,6 +48,50 @@ def test_over_range_is_a_reading_and_the_first_one_outside_decides() -> None:
     assert judged("B6", "T20", "OL") == ("open", 1)
 
 
+@pytest.mark.parametrize(
+    ("typed", "outcome"),
+    [
+        (("0.65 V", "OL"), "good"),
+        (("0 V", "0 V"), "short"),
+        (("0.3 V", "0.3 V"), "short"),
+        (("OL", "OL"), "open"),
+        (("0.52 V", "OL"), ""),  # a meter with less test current; the builder knows a Schottky from a short
+        (("0.3 V", "OL"), ""),
+        (("0.65 V", "0.65 V"), ""),
+    ],
+)
+def test_a_diode_is_short_only_when_it_reads_low_both_ways(typed: tuple[str, str], outcome: str) -> None:
+    assert judged("B6", "T20", *typed) == (outcome, 0)
+    if typed[0] != "OL":
+        assert judged("B6", "T20", typed[0]) == ("", 1)  # the first reading alone is no short
+
+
+def test_a_reading_of_the_wrong_sign_is_never_healthy_and_blames_no_lug() -> None:
+    # A black probe on a ground that is open reads so: K2 at a low stop, 977 mV below its own connector's pin.
+    assert judged("F3", "T14", "3.3 V", "-0.98 V") == ("", 0)
+    assert judged("F3", "T12", "-0.98", "1.65", "3.3") == ("wrong", 0)
+    for test, typed in (("T15", ("-5",)), ("T11", ("-1.2k",)), ("T14", ("3.3", "-3.3"))):
+        with pytest.raises(UnitError, match="below 0"):
+            judged("F3", test, *typed)
+
+
+def test_a_meter_may_show_a_little_below_nought_where_nought_is_healthy() -> None:
+    assert judged("F3", "T14", "3.3 V", "-5 mV") == ("right", 0)
+
+
+def test_a_travel_that_goes_beyond_its_ends_reaches_them() -> None:
+    # The ribbon's own window ends at 125: one that sends 127 does not stop short of the top.
+    assert judged("R1", "T32", "0", "127") == ("reaches", 0)
+    assert judged("R1", "T32", "0", "100") == ("short-high", 0)
+    assert judged("R1", "T32", "20", "127") == ("short-low", 0)
+    assert judged("R1", "T32", "20", "100") == ("short-high", 0)
+
+
+def test_the_lowest_reading_of_a_sweep_leaves_it_to_the_builder_what_kind_of_short_it_is() -> None:
+    assert judged("F3", "T44", "600 ohm") == ("sound", 0)
+    assert judged("F3", "T44", "4 ohm") == ("", 0)
+
+
 @pytest.mark.parametrize("typed", ["128", "200", "-1", "63.5", "OL", "63 V", ""])
 def test_a_value_that_no_control_sends_is_refused(typed: str) -> None:
     with pytest.raises(UnitError):

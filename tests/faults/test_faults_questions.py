@@ -33,6 +33,7 @@ def point_of(control: str, test: str, name: str) -> Expected:
         ("F1", "T12", "signal-mid", "165 V", "165 V is more than this unit can carry"),
         ("F1", "T12", "signal-mid", "16.5", "where is the decimal point?"),
         ("F1", "T14", "ground-lug", "3.3", "times the upper limit of 20.2 mV: 3.3 mV or 3.3 V?"),
+        ("F1", "T14", "ground-lug", "-0.98 V", "-980 mV is below 0: are the probes exchanged"),
         ("F1", "T16", "element", "10000", "10 kΩ or 10 MΩ?"),
         ("F1", "T16", "element", "10 Mohm", "10 kΩ or 10 MΩ?"),
         ("F1", "T44", "rail-ohms", "0.6", "600 Ω or 0.6 Ω?"),

@@ -297,6 +297,8 @@ class Repairer:
 
     def by_eye(self, title: str) -> tuple[str, ...]:
         """What the readings say where no answer follows from them alone."""
+        if title == "V+ to GND ohms at the board, harness on":
+            return ("below the limit all the time",)
         return ("it reaches both ends",) if title == "Does it reach both ends?" else ("wrong in another way",)
 
     def repair(self, title: str) -> None:

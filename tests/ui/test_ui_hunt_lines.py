@@ -203,3 +203,8 @@ def test_a_reading_in_doubt_is_asked_about_in_lines_and_kept_when_typed_again(tm
         assert not run.state.answers
         talk._do("m 10000")
         assert run.state.answers == (("T16", "high"),)
+        talk.hunting.pick("T44")
+        assert talk._do("m 4 ohm") is not None
+        more = talk._do("m 4 ohm")
+        assert more is not None
+        assert more.text.startswith("all of them are typed")
