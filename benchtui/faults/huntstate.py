@@ -9,11 +9,15 @@ from benchtui.faults.events import (
     CautionAcknowledged,
     HuntStarted,
     Noted,
+    Opened,
     ReadingTyped,
+    RepairDone,
     ShortBeside,
     TestAnswered,
+    TriedAgain,
     WalkOpened,
     Withdrawn,
+    WorkaroundDone,
 )
 from benchtui.faults.layout import cheapest_workaround
 
@@ -103,12 +107,18 @@ class HuntState:
         return self.symptom.shows if self.symptom else 1.0
 
     def readings(self, test: str) -> tuple[str, ...]:
-        """Readings typed for a test and not answered with yet, as they were typed; those taken back do not count."""
+        """Readings typed for a test and not answered with yet, as they were typed; those taken back do not count.
+
+        Nor do those made before something was repaired, opened or tried: half of one state and half of another say
+        nothing of either.
+        """
         found: list[str] = []
         for _, event in self.standing:
             if isinstance(event, ReadingTyped) and event.test == test:
                 found.append(event.typed)
-            elif isinstance(event, TestAnswered) and event.test == test:
+            elif isinstance(event, TestAnswered):
+                found = [] if event.test == test else found
+            elif isinstance(event, RepairDone | WorkaroundDone | Opened | TriedAgain) and not _made_before(event):
                 found = []
         return tuple(found)
 
@@ -125,6 +135,11 @@ class HuntState:
             for number, event in enumerate(self.events)
             if number not in self.withdrawn and not isinstance(event, Withdrawn)
         )
+
+
+def _made_before(event: HuntEvent) -> bool:
+    """Whether an event only tells of what was made before the hunt began."""
+    return isinstance(event, RepairDone) and event.before
 
 
 def last_standing(state: HuntState) -> int | None:

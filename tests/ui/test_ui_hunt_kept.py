@@ -36,6 +36,27 @@ def test_each_reading_is_kept_at_once_and_a_note_or_a_new_curtain_leaves_it_in_i
     assert one.run.state.readings("T32") == ()
 
 
+def test_readings_made_before_a_repair_or_with_the_lid_on_do_not_complete_a_test_after_it() -> None:
+    from benchtui.faults.events import Opened, RepairDone, TriedAgain
+
+    for between in (
+        (RepairDone(repair="rewire-leg"), TriedAgain(gone=False)),
+        (Opened(access="lid"),),
+    ):
+        one = real_hunt()
+        one.pick("T12")
+        one.reading("3.3 V")
+        one.act(RepairDone(repair="seat-connector", before=True))  # only told of
+        assert one.run.state.readings("T12") == ("3.3 V",)
+        for event in between:
+            one.act(event)
+        one.pick("T12")
+        assert one.typed == ()
+        one.undo()
+        if isinstance(between[-1], Opened):
+            assert one.run.state.readings("T12") == ("3.3 V",)
+
+
 def test_a_reading_in_doubt_is_asked_about_and_kept_with_the_question_when_given_again() -> None:
     one = real_hunt("B1", "phantom-presses")
     one.pick("T20")
