@@ -23,6 +23,7 @@ from benchtui.faults.one_by_one import repairs_at, tests_at
 from benchtui.faults.plugs import like_plugs
 from benchtui.faults.points import common_wires
 from benchtui.faults.probing import Bench
+from benchtui.faults.put_back import back_in_place
 from benchtui.faults.spots import Rates
 from benchtui.faults.spots_of_bank import of_bank
 from benchtui.faults.spots_of_control import of_control
@@ -83,7 +84,9 @@ def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench
     model = replace(
         model,
         tests=tuple(
-            _told_for(design, target, each) for test in model.tests for each in tests_at(design, target, test, found)
+            back_in_place(design, target, _told_for(design, target, each))
+            for test in model.tests
+            for each in tests_at(design, target, test, found)
         ),
         workarounds=tuple(each for each in model.workarounds if _can_stand_in(design, target, each)),
     )
@@ -205,7 +208,7 @@ def _told_for(design: Design, target: Target, test: Test) -> Test:
             title="Common wires, flexed",
             do=f"USB out, {plug} unplugged. Measure each common wire of {{it}} from its pin of {plug} to its last lug,"
             " while flexing the harness gently.",
-            undo=f"Push {plug} home again, pin 1 first.",
+            undo="",
             detail=(
                 "Type the readings in the order shown, OL when one is open. "
                 f"There {'is one' if len(buses) == 1 else f'are {len(buses)}'}.",
