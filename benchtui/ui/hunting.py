@@ -18,11 +18,12 @@ from benchtui.faults import events as ev
 from benchtui.faults.huntstate import last_standing, workaround_now
 from benchtui.faults.model import Test
 from benchtui.faults.points import judge
-from benchtui.faults.proofs import UNHEALTHY
 from benchtui.faults.questions import question
+from benchtui.faults.saying import line_to_say
 from benchtui.faults.soak import RISK, doubt
 from benchtui.faults.soaked import doubt_words
 from benchtui.faults.words import asked, at_middle, listed, minutes_text, percent
+from benchtui.ui.hunt_answers import event_for, nothing_to_measure
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
@@ -141,6 +142,13 @@ class Hunting:
         return () if design is None else tuple(at_middle(design.control(id)) for id in parked(self._told()))
 
     @property
+    def line_to_say(self) -> str:
+        """An example of a line about many controls, where one would tell most now; else empty."""
+        if not self.settled or self.proposal.kind not in ("test", "repair", "work-around", "close"):
+            return ""
+        return line_to_say(self.run.state, getattr(self.proposal.move, "measures", ""))
+
+    @property
     def walk_minutes(self) -> float:
         """Minutes of the repair in sight when it is gone through step by step, as its procedure says; 0 for none."""
         procedure = self.proposal.procedure
@@ -223,7 +231,7 @@ class Hunting:
         if not 1 <= number <= len(outcomes):
             return Reply(f"there are {len(outcomes)} answers", problem=True)
         outcome = outcomes[number - 1]
-        event = _event_for(self.proposal, outcome.key, self.typed, self.tries)
+        event = event_for(self.proposal, outcome.key, self.typed, self.tries)
         said = "done" if outcome.key == "done" else outcome.text
         told = f"{asked(self.proposal.title)} {said}"
         if isinstance(event, ev.NeighboursTried) and event.left:
@@ -260,7 +268,7 @@ class Hunting:
         """
         test, points = self.proposal.move, self.proposal.expected
         if not isinstance(test, Test) or not points:
-            return Reply("there is nothing to measure here: answer with a number", problem=True)
+            return Reply(nothing_to_measure(self.line_to_say), problem=True)
         if len(self.typed) >= len(points):
             return Reply("all of them are typed: answer with a number, or take the last one back", problem=True)
         readings = (*self.typed, typed.strip())
@@ -383,26 +391,3 @@ class Hunting:
         """Another curtain time: what was begun stays in sight, else the move is worked out anew."""
         event = ev.DeadlineSet(minutes=minutes)
         return self._beside(event, said) if self.picked or self.typed else self.act(event, said)
-
-
-def _event_for(proposal: Proposal, outcome: str, typed: tuple[str, ...] = (), tries: int = 0) -> ev.HuntEvent | None:
-    """The event that an answer to a proposal makes; None where the answer is a page of its own."""
-    id = proposal.move.id if proposal.move else ""
-    match proposal.kind:
-        case "test":
-            return ev.TestAnswered(test=id, outcome=outcome, typed=typed)
-        case "repair":
-            return ev.RepairDone(repair=id)
-        case "work-around":
-            return ev.WorkaroundDone(workaround=id)
-        case "try again" if outcome.startswith(UNHEALTHY):
-            return ev.TriedAgain(gone=None, unhealthy=outcome.removeprefix(UNHEALTHY))
-        case "try again":
-            return ev.TriedAgain(gone={"gone": True, "there": False}.get(outcome), tries=tries or proposal.tries)
-        case "neighbours":
-            return ev.NeighboursTried(well=outcome == "well", which="" if outcome == "well" else outcome)
-        case "beside":
-            if outcome == "mended":
-                return ev.RepairDone(repair=id)
-            return ev.NeighboursTried(well=False, which=proposal.which, left=True)
-    return None

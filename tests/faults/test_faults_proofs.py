@@ -14,7 +14,7 @@ from benchtui.faults.power import FIRST_POWER
 from benchtui.faults.proofs import UNHEALTHY, cold
 from benchtui.faults.proposal import propose
 from benchtui.faults.target import target_of
-from benchtui.ui.hunting import _event_for
+from benchtui.ui.hunt_answers import event_for
 
 
 def begin(scope: str, subject: str, symptom: str = "", *events: HuntEvent) -> HuntState:
@@ -29,7 +29,7 @@ def test_a_bad_proof_that_may_mean_a_short_locks_the_power() -> None:
     page = propose(state)
     answer = next(each for each in page.outcomes if each.key == f"{UNHEALTHY}T44")
     assert answer.text.endswith("is not healthy: no power")
-    event = _event_for(page, answer.key)
+    event = event_for(page, answer.key)
     assert event == TriedAgain(gone=None, unhealthy="T44")
     assert from_data(kind_of(event), to_data(event)) == event
     before = dict(zip(state.layout.table.faults, state.position.weights, strict=True))

@@ -169,6 +169,7 @@ class HuntTalk:
             beforehand=self.hunting.beforehand,
             walk_minutes=self.hunting.walk_minutes,
             sample=state.started.sample,
+            line=self.hunting.line_to_say,
             typed=self.hunting.typed,
             picked=self.hunting.picked,
             too_late=too_late(state, elapsed),

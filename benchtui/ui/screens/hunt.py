@@ -12,6 +12,7 @@ from benchtui.faults.points import unit_of
 from benchtui.faults.words import spot
 from benchtui.jobs.expand import caution_of
 from benchtui.ui import flows
+from benchtui.ui.hunt_answers import nothing_to_measure
 from benchtui.ui.hunting import WORKING_OUT, Hunting
 from benchtui.ui.lookups import beside
 from benchtui.ui.screens.base import WIDE, Key
@@ -124,6 +125,7 @@ class HuntScreen(CautiousScreen[str]):
             beforehand=self.hunting.beforehand,
             walk_minutes=self.hunting.walk_minutes,
             sample=self.run.state.started.sample,
+            line=self.hunting.line_to_say,
             typed=self.hunting.typed,
             picked=self.hunting.picked,
             better=self.hunting.better.title if self.hunting.better else "",
@@ -184,6 +186,8 @@ class HuntScreen(CautiousScreen[str]):
             first = (Key("m", "type the reading", "measure"), *first)
         if self.hunting.proposal.kind == "try again" and self.hunting.proposal.tries > 1:
             first = (Key("m", "clean tries", "measure"), *first)
+        if self.hunting.line_to_say:
+            first = (*first, Key("s", "say it as a line", "pattern"))
         return (*first, Key("u", "undo", "undo"), Key("l", "all moves", "moves"), last)
 
     # -- keys ------------------------------------------------------------------------------------------------------
@@ -249,7 +253,7 @@ class HuntScreen(CautiousScreen[str]):
         if self.hunting.proposal.kind == "try again":
             self._ask("Clean tries made since the repair", self.hunting.clean_tries)
         elif not points:
-            self.say("there is nothing to measure here: answer with a number", problem=True)
+            self.say(nothing_to_measure(self.hunting.line_to_say), problem=True)
         elif self._open() and len(typed) < len(points):
             which = f" ({len(typed) + 1} of {len(points)})" if len(points) > 1 else ""
             point = points[len(typed)]
@@ -289,7 +293,7 @@ class HuntScreen(CautiousScreen[str]):
         self.host.go(flows.already_tried(self.host, self.run, self._afresh))
 
     def action_pattern(self) -> None:
-        self._ask("Say it, such as: F1 to F4 read 0,0,2,2", self.hunting.pattern)
+        self._ask(f"Say it, such as: {self.hunting.line_to_say or 'F1 to F4 read 0,0,2,2'}", self.hunting.pattern)
 
     def action_procedure(self) -> None:
         procedure = self.hunting.proposal.procedure

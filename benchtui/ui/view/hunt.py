@@ -61,6 +61,8 @@ class HuntSight:
     """Minutes of the repair when it is gone through step by step; 0 where it is no procedure."""
     sample: str = ""
     """What stands behind the weights of the suspects: estimates, and how many confirmed repairs."""
+    line: str = ""
+    """An example of a line about many controls, where one would tell most; else empty."""
     typed: tuple[str, ...] = ()
     """Readings typed so far for this move."""
     picked: bool = False
@@ -175,6 +177,8 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
     lines += together(proposal.do, width, role="do")
     for detail in proposal.detail:
         lines += together(detail, width, first=f"  {shapes.dot} ", rest="    ")
+    if sight.line:
+        lines += wrap(f"what many of them show, in one line: {sight.line}", width, first="s says".ljust(LABEL))
     if not sight.typed:
         for text in sight.beforehand:
             lines += wrap(text, width, first="first".ljust(LABEL))

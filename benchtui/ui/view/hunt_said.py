@@ -31,6 +31,7 @@ def proposal_said(proposal: Proposal, sight: HuntSight, *, left: float | None = 
     lines += [f"First: {proposal.opens.do}"] if proposal.opens else []
     lines.append(proposal.do)
     lines += [f"  {detail}" for detail in proposal.detail]
+    lines += [f"say LINE tells what many of them show, such as: say {sight.line}"] if sight.line else []
     take = (*proposal.tools, *proposal.parts)
     lines += [f"Take: {', '.join(take)}."] if take else []
     lines += [f"First: {text}" for text in sight.beforehand] if not sight.typed else []
