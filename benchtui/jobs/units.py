@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from benchtui.errors import JobError
+from benchtui.errors import JobError, RecordError
 from benchtui.jobs.applies import told_otherwise, with_fixed
 from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, read_event
@@ -159,9 +159,15 @@ def fold_unit(
     states: list[JobState] = []
     for job, own in by_job.items():
         if job and own[0].kind == JobStarted.KIND:
-            folded = fold(own, plan_of)
+            try:
+                folded = fold(own, plan_of)
+            except RecordError as error:
+                conflicts.append(_unread(own[0], error.message))
+                continue
             states.append(folded.state)
             conflicts += folded.conflicts
+        elif job and own[0].kind != "hunt-started":
+            conflicts.append(_unread(own[0], "its beginning is not in this record"))
     view = UnitView(unit=unit, jobs=tuple(states), conflicts=tuple(conflicts))
     lost = without_firmware(events)
     for order, recorded in enumerate(events):
@@ -183,6 +189,13 @@ def fold_unit(
         joints=joints(states, events),
         void=void(states, events, knowing=knowing),
         order=order_of(states, events),
+    )
+
+
+def _unread(first: Recorded, why: str) -> Conflict:
+    """A job that nobody can look into keeps its unit here until somebody has decided what to make of it."""
+    return Conflict(
+        id=first.id, kind=first.kind, time=first.time, job=first.job, message=f"this job cannot be read: {why}"
     )
 
 

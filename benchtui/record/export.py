@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Any, Final
 from benchtui.record.event import KNOWS, canonical
 from benchtui.record.parted import OF_UNIT, partings_of
 from benchtui.record.rows import COLUMNS, ORDER, event_of
-from benchtui.record.whole import totals
+from benchtui.record.whole import lacks, totals
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from benchtui.record.event import Event
     from benchtui.record.store import Store
@@ -35,25 +35,31 @@ def lines(store: Store, *, unit: str = "") -> Iterator[str]:
         store: The record.
         unit: Serial number of the one unit wanted; everything when empty.
     """
-    body = list(_body(store, unit))
-    yield canonical({"record": "benchtui", "format": FORMAT, "unit": unit, **totals(body)})
+    events = _events(store, unit)
+    body = list(_body(store, events))
+    absent = lacks(store.connection, events)
+    more = {"lacks": absent} if absent else {}
+    yield canonical({"record": "benchtui", "format": FORMAT, "unit": unit, **totals(body), **more})
     yield from body
 
 
-def _body(store: Store, unit: str) -> Iterator[str]:
+def _events(store: Store, unit: str) -> list[Event]:
     db = store.connection
     # With a unit goes what it was given its number by, where it was parted from another, and what its benches knew.
     also = ", ".join(str(seq) for seq in partings_of(db, unit)) if unit else ""
     known = f"SELECT seq FROM event WHERE kind = '{KNOWS}' AND origin IN (SELECT origin {OF_UNIT})"
     parts = (f"SELECT seq {OF_UNIT}", known, f"SELECT seq FROM event WHERE seq IN ({also})")
     where = f"FROM event WHERE seq IN ({' UNION '.join(parts)})" if unit else "FROM event"
-    rows = db.execute(f"SELECT {COLUMNS} {where} ORDER BY {ORDER}", {"unit": unit}).fetchall()
-    named = {digest for row in rows for digest in _DIGEST.findall(str(row[8]))}
-    for digest, body in db.execute("SELECT digest, body FROM text ORDER BY digest"):
+    return [event_of(row) for row in db.execute(f"SELECT {COLUMNS} {where} ORDER BY {ORDER}", {"unit": unit})]
+
+
+def _body(store: Store, events: Iterable[Event]) -> Iterator[str]:
+    written = [canonical(as_json(event)) for event in events]
+    named = {digest for line in written for digest in _DIGEST.findall(line)}
+    for digest, body in store.connection.execute("SELECT digest, body FROM text ORDER BY digest"):
         if digest in named:
             yield canonical({"text": body, "digest": digest})
-    for row in rows:
-        yield canonical(as_json(event_of(row)))
+    yield from written
 
 
 def as_json(event: Event) -> dict[str, Any]:

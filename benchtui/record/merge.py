@@ -66,7 +66,7 @@ def merge(
             before it; nothing was taken in.
         RecordError: The record cannot be written to.
     """
-    texts, events, told = _read(lines, check)
+    texts, events, head = _read(lines, check)
     with store.writing() as db:
         for body in texts:
             db.execute("INSERT OR IGNORE INTO text VALUES (?, ?)", (text_digest(body), body))
@@ -88,17 +88,17 @@ def merge(
         if placed:
             known.learn(db)
         store.part_again()
-        check_ends(db, jobs=jobs, after=before)
+        check_ends(db, jobs=jobs, after=before, known=head.lacks)
         if incoming.ours:
             store.renew_origin()
     return Merged(
-        added=len(placed), known=had, conflicts=incoming.forks, jobs=tuple(jobs), units=tuple(units), told=told
+        added=len(placed), known=had, conflicts=incoming.forks, jobs=tuple(jobs), units=tuple(units), told=head.told
     )
 
 
 def _read(
     lines: Iterable[str], check: Callable[[str, Mapping[str, Any]], None] | None
-) -> tuple[list[str], list[Event], str]:
+) -> tuple[list[str], list[Event], _Head]:
     texts: list[str] = []
     events: list[Event] = []
     places: dict[str, int] = {}
@@ -133,7 +133,17 @@ def _read(
     if head is None:
         raise RecordDamagedError("the file is empty; nothing was taken in")
     _check_links(events, places)
-    return texts, events, check_totals(head, body)
+    lacks = tuple(str(each) for each in head.get("lacks", ()))
+    return texts, events, _Head(told=check_totals(head, body), lacks=lacks)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Head:
+    """What the first line of an export says of the rest."""
+
+    told: str = ""
+    lacks: tuple[str, ...] = ()
+    """Digests of texts, and jobs without a beginning, that the record which gave it lacks itself."""
 
 
 def _check_links(events: list[Event], places: Mapping[str, int]) -> None:

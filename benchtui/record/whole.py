@@ -15,7 +15,12 @@ from benchtui.record.event import BEGINNINGS
 
 if TYPE_CHECKING:
     import sqlite3
-    from collections.abc import Collection, Iterable, Mapping
+    from collections.abc import Collection, Iterable, Iterator, Mapping
+
+    from benchtui.record.event import Event
+
+GOING_BY_A_TEXT: Final = ("job-started", "revision-moved")
+"""Kinds of the events that name a text by its digest, in `data["plan"]`."""
 
 AGAIN: Final = "export it again there, and copy the whole file"
 
@@ -52,30 +57,53 @@ def check_totals(head: Mapping[str, Any], lines: Iterable[str]) -> str:
     return ""
 
 
-def check_ends(db: sqlite3.Connection, *, jobs: Collection[str], after: int) -> None:
+def lacking_texts(db: sqlite3.Connection, *, after: int = 0) -> Iterator[tuple[str, str]]:
+    """(digest of the text, id of the event) of each event above a `seq` that goes by a text which is not here."""
+    for digest, origin, number in db.execute(
+        """
+        SELECT json_extract(data, '$.plan'), origin, number FROM event
+        WHERE seq > ? AND kind IN ('job-started', 'revision-moved') AND json_extract(data, '$.plan') IS NOT NULL
+            AND json_extract(data, '$.plan') NOT IN (SELECT digest FROM text)
+        """,
+        (after,),
+    ):
+        yield str(digest), f"{origin}:{number}"
+
+
+def lacking_beginnings(db: sqlite3.Connection, jobs: Collection[str]) -> Iterator[str]:
+    """Those of some jobs whose beginning is not here."""
+    for job in sorted(jobs):
+        row = db.execute("SELECT first_kind FROM job WHERE job = ?", (job,)).fetchone()
+        if row is not None and row[0] not in BEGINNINGS:
+            yield job
+
+
+def lacks(db: sqlite3.Connection, events: Collection[Event]) -> list[str]:
+    """What a record itself lacks of what it hands on, so that nobody asks it for that in vain; for the first line."""
+    named = {str(event.data.get("plan", "")) for event in events if event.kind in GOING_BY_A_TEXT}
+    texts = {digest for digest, _ in lacking_texts(db)} & named
+    return sorted({*texts, *lacking_beginnings(db, {event.job for event in events if event.job})})
+
+
+def check_ends(db: sqlite3.Connection, *, jobs: Collection[str], after: int, known: Collection[str] = ()) -> None:
     """Refuse events that lead nowhere: to a text that is not here, or of a job without its beginning.
 
     Args:
         db: The record, with the new events in it, inside a transaction.
         jobs: Jobs that have new events.
         after: The new events have a `seq` above this.
+        known: What the record that gave them says to lack itself: such a job is listed as one that cannot be read.
 
     Raises:
         RecordDamagedError: There is one.
     """
-    texts = "SELECT number, origin FROM event WHERE seq > ? AND json_extract(data, '$.plan') IS NOT NULL"
-    lost = db.execute(
-        f"{texts} AND kind IN ('job-started', 'revision-moved') "
-        "AND json_extract(data, '$.plan') NOT IN (SELECT digest FROM text)",
-        (after,),
-    ).fetchone()
-    if lost is not None:
-        raise RecordDamagedError(
-            f"the text that event {lost[1]}:{lost[0]} goes by is not in the file: nothing was taken in", hint=AGAIN
-        )
-    for job in sorted(jobs):
-        row = db.execute("SELECT first_kind FROM job WHERE job = ?", (job,)).fetchone()
-        if row is not None and row[0] not in BEGINNINGS:
+    for digest, event in lacking_texts(db, after=after):
+        if digest not in known:
+            raise RecordDamagedError(
+                f"the text that event {event} goes by is not in the file: nothing was taken in", hint=AGAIN
+            )
+    for job in lacking_beginnings(db, jobs):
+        if job not in known:
             raise RecordDamagedError(
                 f"the beginning of job {job} is neither in the file nor here: nothing was taken in", hint=AGAIN
             )

@@ -13,6 +13,8 @@ import pytest
 from benchtui.errors import RecordDamagedError
 from benchtui.jobs.events import JobStarted
 from benchtui.jobs.run_list import record_jobs
+from benchtui.jobs.run_units import Units
+from benchtui.record import views
 from benchtui.record.event import canonical, text_digest
 from benchtui.record.export import lines
 from benchtui.record.merge import merge
@@ -101,6 +103,32 @@ def test_an_export_of_an_earlier_version_is_taken_in_and_what_it_cannot_tell_is_
         assert merged.added == 3
         assert "that no line of it is missing cannot be told" in merged.told
         assert list(lines(store)) == exported, "and it goes on with its sum"
+
+
+@pytest.mark.parametrize("gone", ["DELETE FROM text", "DELETE FROM event WHERE kind = 'job-started'"])
+def test_what_a_record_lacks_itself_keeps_nobody_from_taking_the_rest_in(tmp_path: Path, gone: str) -> None:
+    # An earlier version could lose a text; such a job stays unread everywhere, and holds its unit until it is decided.
+    body = text_digest("the plan")
+    began = JobStarted(
+        plan=body, procedure="a", title="Assembly", revision=1, digest=body, procedure_kind="assembly", design="d"
+    )
+    with Store.open(tmp_path / "workshop.sqlite") as store:
+        store.append(began.KIND, unit="HCD-001-R", job="J1", data=began.to_data(), texts=["the plan"])
+        store.append("step-done", unit="HCD-001-R", job="J1", data={"step": "a"})
+        store.append("note", unit="HCD-002-F", data={"text": "another one"})
+        store.connection.execute(gone)
+        views.rebuild(store.connection)
+        exported = list(lines(store))
+        assert "lacks" not in json.loads(next(lines(store, unit="HCD-002-F"))), "what it has is whole"
+    with Store.open(tmp_path / "laptop.sqlite") as store:
+        assert merge(store, exported).added == len(exported) - 1
+        view = Units(store).view("HCD-001-R")
+        assert "this job cannot be read" in view.conflicts[0].text
+        assert list(lines(store)) == exported
+        short = json.loads(exported[0])
+        del short["lacks"]
+    with Store.open(tmp_path / "van.sqlite") as store, pytest.raises(RecordDamagedError, match="nothing was taken in"):
+        merge(store, [canonical(short), *exported[1:]])
 
 
 def test_the_ends_of_lines_may_be_those_of_another_system(tmp_path: Path, exported: list[str]) -> None:
