@@ -103,3 +103,14 @@ def test_a_bare_number_is_in_volts_even_where_millivolts_are_healthy() -> None:
     target = target_of(design, scope="control", subject="F3")
     found = next(each for each in model_of("control", "F3").tests if each.id == "T13")
     assert {unit_of(point) for point in points_of(design, target, found)} == {"V"}
+
+
+@pytest.mark.parametrize(("scope", "subject", "test"), [("bank", "A", "T15"), ("control", "E1", "T39")])
+def test_no_answer_names_a_limit_that_the_design_does_not_have(scope: str, subject: str, test: str) -> None:
+    # The common wires of bank A are judged at half an ohm, the contact of E1 at 3.3 ohm, whatever holds elsewhere.
+    design, _ = demo()
+    found = next(each for each in model_of(scope, subject).tests if each.id == test)
+    point = points_of(design, target_of(design, scope=scope, subject=subject), found)[0]
+    assert point.high != 1.0
+    assert not any("ohm" in outcome.text for outcome in found.outcomes)
+    assert any("limit" in outcome.text for outcome in found.outcomes)
