@@ -123,6 +123,7 @@ class RepairDone:
         repair: Its id in the model.
         note: What was found.
         touched: Ids of what it touched, as `benchtui.design.reach.reached` gives them; empty in older records.
+        voids: Ids of tests that it makes void besides.
         walked: Name of the job that walked through it; empty where it was done without.
         minute: As for `TestAnswered`.
         before: It was made before the hunt began.
@@ -131,6 +132,7 @@ class RepairDone:
     repair: str
     note: str = ""
     touched: tuple[str, ...] = ()
+    voids: tuple[str, ...] = ()
     walked: str = ""
     minute: float | None = None
     before: bool = False
@@ -278,6 +280,8 @@ class HuntClosed:
         fault: Id of the confirmed fault; empty when it is not known. Only a confirmed one is learnt from.
         conditions: When and where, for what could not be reproduced.
         locked: Whether a short may still be inside.
+        touched: Ids of what the work-around touched, as for `RepairDone`; empty for what was hunted on.
+        voids: Ids of tests that are void once the work-around is undone.
         minute: As for `TestAnswered`.
     """
 
@@ -288,6 +292,8 @@ class HuntClosed:
     fault: str = ""
     conditions: str = ""
     locked: bool = False
+    touched: tuple[str, ...] = ()
+    voids: tuple[str, ...] = ()
     minute: float | None = None
 
 

@@ -159,6 +159,7 @@ class Repair:
         prove: What to test after it besides the symptom, by test id.
         procedure: Id of the rework procedure that walks through it; empty for none.
         touches: What of the unit it touches, so that the tests of that are void; the whole unit when it is left out.
+        voids: Ids of tests, of any procedure, that it makes void besides those of what it touches.
         one_by_one: Whether it mends one place at a time, so that a hunt has one for each control suspected.
         at: Id of the control that it is made on, where that is not the one hunted on. Worked out from the design and
             never written in a file.
@@ -183,6 +184,7 @@ class Repair:
     prove: tuple[str, ...] = ()
     procedure: str = ""
     touches: tuple[Extent, ...] = ("unit",)
+    voids: tuple[str, ...] = ()
     one_by_one: bool = False
     at: str = ""
     place: Place
@@ -207,6 +209,8 @@ class Workaround:
         kinds: Kinds it fits; empty for all.
         hazards: Cautions by id.
         again: How to try what stands in, with the show program open; empty for words that fit any.
+        touches: What of the unit it touches, as for a repair; what is hunted on when it is left out.
+        voids: Ids of tests that are void once it is undone, besides those of what it touches.
         takes: "bank" when it takes as many controls of another bank, not behind the same multiplexer; else nothing.
     """
 
@@ -223,5 +227,7 @@ class Workaround:
     kinds: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     again: str = ""
+    touches: tuple[Extent, ...] = ()
+    voids: tuple[str, ...] = ()
     takes: Literal["", "bank"] = ""
     place: Place

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import derived
 from benchtui.design.leaded import uses_over
-from benchtui.design.reach import reached
 from benchtui.errors import BenchError, JobError, RecordError
 from benchtui.faults import hunt, learning, past
 from benchtui.faults.beside import drafts_beside, forbidden, glance, meant_for_power, with_warning
@@ -32,6 +31,7 @@ from benchtui.faults.events import (
     kind_of,
     to_data,
 )
+from benchtui.faults.extents import close_with_touched, repair_with_touched
 from benchtui.faults.from_design import model_for
 from benchtui.faults.model_text import model_text, read_model_text
 from benchtui.faults.near_limit import parts_of
@@ -319,7 +319,9 @@ class HuntRun:
         if isinstance(event, TestAnswered) and event.typed and not event.parts:
             event = replace(event, parts=self._near_limit(event))
         if isinstance(event, RepairDone) and not event.touched:
-            event = replace(event, touched=self._touched(event.repair), walked=self._walked(event.repair))
+            event = replace(repair_with_touched(self.state, event), walked=self._walked(event.repair))
+        if isinstance(event, HuntClosed) and not event.touched:
+            event = close_with_touched(self.state, event)
         if isinstance(event, HuntClosed) and self.state.locks:
             event = with_warning(event)
         elif isinstance(event, HuntClosed) and event.result == "fixed" and doubt_left(self.state):
@@ -353,13 +355,6 @@ class HuntRun:
             if isinstance(event, WalkOpened) and event.procedure == procedure:
                 return event.job
         return ""
-
-    def _touched(self, repair: str) -> tuple[str, ...]:
-        """Ids of what a repair touches on this design; everything where the model does not know the repair."""
-        known = next((each for each in self.state.layout.repairs if each.id == repair), None)
-        target = self.state.target
-        about = target.subject if target.scope in ("control", "bank") else ""
-        return reached(self.state.design, known.touches if known else ("unit",), (known.at if known else "") or about)
 
     def _near_limit(self, event: TestAnswered) -> Mapping[str, float]:
         """What typed readings near a limit speak for; empty for none."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.jobs.hunted import taken_back
@@ -55,6 +55,7 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
     ended: dict[str, int] = {}
     hunts: dict[str, frozenset[str]] = {}
     changed: dict[str, frozenset[str]] = {}
+    by_name: dict[str, frozenset[str]] = {}
     repaired: set[str] = set()
     gone = taken_back(events)
     for order, event in enumerate(events):
@@ -77,27 +78,42 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
                 hunts[event.job] = about_of(str(data.get("subject", "")), names)
             case "hunt-repair":
                 repaired.add(event.job)
-                said = tuple(map(str, data.get("touched", ())))
+                said = _said(data)
+                walk = str(data.get("walked", ""))
+                # Done step by step in a job of its own, it was done once that was closed, and the tests in it hold.
+                done = Disturbed(
+                    order=ended.get(walk, order),
+                    family=_family(walk, states) if walk in ended else frozenset(),
+                    start=starts.get(walk, order),
+                )
+                if data.get("voids"):
+                    yield replace(done, steps=frozenset(map(str, data["voids"])))
                 # One that does not say what it touched was written by an older program: it may have been anything.
                 if said != _NOTHING:
-                    walk = str(data.get("walked", ""))
-                    # Done step by step in a job of its own, it was done once that was closed, and the tests in it hold.
-                    yield Disturbed(
-                        order=ended.get(walk, order),
-                        touched=touched(said, names),
-                        family=_family(walk, states) if walk in ended else frozenset(),
-                        start=starts.get(walk, order),
-                    )
+                    yield replace(done, touched=touched(said, names))
             case "hunt-closed" if data.get("result") == "work-around":
                 # Something is wired, plugged or set otherwise than it was tested. While it stands the unit cannot
                 # leave, so that where nothing says at what, it is named once it is undone, and not before.
-                changed[event.id] = hunts.get(event.job, frozenset())
-                if changed[event.id]:
+                said = _said(data)
+                by_name[event.id] = frozenset(map(str, data.get("voids", ())))
+                changed[event.id] = touched(said, names) if said else hunts.get(event.job, frozenset())
+                if changed[event.id] and said != _NOTHING:
                     yield Disturbed(order=order, touched=changed[event.id])
             case "hunt-closed" if data.get("result") == "fixed" and event.job not in repaired:
                 yield Disturbed(order=order, touched=hunts.get(event.job, frozenset()))
             case "work-around-undone":
-                yield Disturbed(order=order, touched=changed.get(str(data.get("workaround", "")), frozenset()))
+                if named := by_name.get(str(data.get("workaround", ""))):
+                    yield Disturbed(order=order, steps=named)
+                # Who puts it right says what was touched; an older program did not ask.
+                if not (said := _said(data)):
+                    yield Disturbed(order=order, touched=changed.get(str(data.get("workaround", "")), frozenset()))
+                elif said != _NOTHING:
+                    yield Disturbed(order=order, touched=_with_all_on_it(touched(said, names), states))
+
+
+def _said(data: Mapping[str, Any]) -> tuple[str, ...]:
+    """What an event says was touched, in words; empty where it says nothing."""
+    return tuple(map(str, data.get("touched", ())))
 
 
 def about_of(text: str, names: Names) -> frozenset[str]:

@@ -88,6 +88,8 @@ class WorkaroundUndone(JobEvent):
     KIND: ClassVar[str] = "work-around-undone"
     workaround: str
     note: str = ""
+    touched: tuple[str, ...] = ()
+    """Ids of what was touched, "all" for everything and "none" for nothing; empty where nobody was asked."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.events import DispositionGiven, StepNotApplicable
+from benchtui.jobs.named import unknown_words
 from benchtui.jobs.plan import Before
 from benchtui.jobs.run_parting import alike, part
 from benchtui.jobs.unit_events import FirmwareLoaded, UnitMade, UnitTakenIn, WorkaroundUndone
@@ -90,9 +91,36 @@ async def put_right(ways: Ways, unit: str) -> None:
     if picked is None:
         return
     note = await ways.ask(f"Unit {unit}: {still[picked]}", "What was done instead", needed="say what was done")
-    if note is not None:
-        ways.units.write(unit, WorkaroundUndone(workaround=picked, note=note))
+    touched = None if note is None else await _touched(ways, unit, still[picked])
+    if note is not None and touched is not None:
+        ways.units.write(unit, WorkaroundUndone(workaround=picked, note=note, touched=touched))
         ways.report("it is put right, and open no more")
+
+
+async def _touched(ways: Ways, unit: str, text: str) -> tuple[str, ...] | None:
+    """What was touched in the unit to put something right; its tests are made again. None where it is not said."""
+    names = ways.units.names(unit)
+    rows = [
+        Row(id="no", text="No", right="nothing is tested again"),
+        Row(id="yes", text="Yes, or I am not sure", right="what was touched is tested again"),
+    ]
+    picked = await ways.pick(
+        f"Unit {unit}: {text}", "Was a lead, joint, plug or part of the unit touched for it?", rows
+    )
+    if picked != "yes":
+        return ("none",) if picked == "no" else None
+
+    def check(typed: str) -> str:
+        strange = unknown_words((typed,), names)
+        return f"nothing here is called {', '.join(strange)}: type {names.some or 'all'}" if strange else ""
+
+    said = await ways.ask(
+        f"Unit {unit}: {text}",
+        "What was touched, such as F3 J1; all: everything, or not sure",
+        check=check,
+        needed="name what was touched, or type all",
+    )
+    return None if said is None else tuple(said.replace(",", " ").split())
 
 
 async def leave_as_is(ways: Ways, unit: str) -> None:

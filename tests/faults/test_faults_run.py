@@ -12,7 +12,15 @@ from helpers.small_fault_model import small_model
 
 from benchtui.design import load_design
 from benchtui.errors import JobError, RecordError
-from benchtui.faults.events import HuntClosed, NeighboursTried, RepairDone, TestAnswered, TriedAgain, WalkOpened
+from benchtui.faults.events import (
+    HuntClosed,
+    NeighboursTried,
+    RepairDone,
+    TestAnswered,
+    TriedAgain,
+    WalkOpened,
+    WorkaroundDone,
+)
 from benchtui.faults.model_text import model_text, read_model_text
 from benchtui.faults.run import Hunts
 from benchtui.record.event import Draft
@@ -21,6 +29,7 @@ from benchtui.record.store import Store
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from benchtui.faults.events import HuntEvent
     from benchtui.faults.hunt import HuntState
 
 
@@ -217,6 +226,8 @@ def test_a_neighbour_left_alone_is_an_open_hunt_of_the_unit(tmp_path: Path, cloc
         ("replace-control", {"F3"}),
         ("seat-connector", {"J1", "F1", "F3", "F8"}),
         ("replace-board", {"all"}),
+        ("re-flow", {"F3"}),
+        ("reload", {"none"}),
         ("other-lead", {"none"}),
     ],
 )
@@ -234,6 +245,43 @@ def test_a_repair_writes_down_what_it_touched_whatever_was_hunted_on(
         written = set(store.events(job=run.job)[-1].data["touched"])
         assert touched <= written
         assert len(touched) > 1 or touched == written
+
+
+def test_what_a_repair_or_a_work_around_changes_besides_is_named_by_tests_that_there_are(
+    tmp_path: Path, clock: Clock
+) -> None:
+    # Firmware loaded again touches no joint: the tests of the firmware are made again, and no other.
+    from benchtui.content.library import Library
+
+    library = Library.open()
+    with Store.open(tmp_path / "voids.sqlite", clock=clock) as store:
+        ours = Hunts(library, store, clock=clock)
+        run = ours.start(DESIGN, model=ours.model("dead-input"), unit="0042", scope="control", subject="F3")
+        run.act(RepairDone(repair="reload"))
+        data = store.events(job=run.job)[-1].data
+        assert (data["touched"], data["voids"]) == (["none"], ["checksum", "replug", "compare"])
+        model = run.state.model
+        named = {id for each in (*model.repairs, *model.workarounds) for id in each.voids}
+    procedures = [library.procedure(entry.id) for entry in library.entries("procedure")]
+    assert named <= {step.id for procedure in procedures for step in procedure.steps if step.required}
+
+
+def test_a_work_around_writes_down_what_it_touched_where_the_model_says_so(tmp_path: Path, clock: Clock) -> None:
+    from benchtui.content.library import Library
+
+    with Store.open(tmp_path / "around.sqlite", clock=clock) as store:
+        ours = Hunts(Library.open(), store, clock=clock)
+
+        def closed(*acts: HuntEvent) -> tuple[object, object]:
+            run = ours.start(DESIGN, model=ours.model("dead-input"), unit="0042", scope="control", subject="F3")
+            for act in acts:
+                run.act(act)
+            run.act(HuntClosed(result="work-around", done="played on"))
+            data = store.events(job=run.job)[-1].data
+            return data.get("touched"), data.get("voids")
+
+        assert closed(WorkaroundDone(workaround="spare-control"), TriedAgain(gone=True)) == (["none"], ["compare"])
+        assert closed() == ([], []), "nobody said which: it may have touched what was hunted on"
 
 
 def test_a_repair_names_the_job_that_walked_through_it_and_no_other(tmp_path: Path, clock: Clock) -> None:

@@ -51,6 +51,33 @@ def test_a_work_around_of_a_hunt_is_about_what_was_hunted_on_when_set_and_when_u
     assert set(bench.units.missing(unit)) == about
 
 
+@pytest.mark.parametrize(
+    ("touched", "void"),
+    [(("none",), []), (("F1",), ["ohms@F1", "rail"]), (("all",), ["ohms@F1", "ohms@F2", "rail"])],
+)
+def test_who_puts_a_temporary_state_right_says_what_was_touched(
+    bench: PlannedBench, touched: tuple[str, ...], void: list[str]
+) -> None:
+    # Row I9: a strip of tape that comes off a knob touches no joint.
+    unit = built(bench, SOLDERED)
+    at = bench.units.write(unit, WorkaroundSet(text="knob F1 taped"))
+    bench.units.write(unit, WorkaroundUndone(workaround=at.id, note="tape off", touched=touched))
+    assert [proof.step.key for proof in bench.units.view(unit).void] == void
+
+
+def test_a_work_around_that_touched_nothing_makes_only_the_tests_it_names_void_and_only_once_undone(
+    bench: PlannedBench,
+) -> None:
+    # Its function was mapped to a spare control: the mapping is compared again once that is undone, and no joint is.
+    unit = built(bench, SOLDERED)
+    bench.store.append("hunt-started", unit=unit, job="H1", data={"title": "dead: F1", "subject": "F1"})
+    done = {"result": "work-around", "done": "on a spare", "touched": ["none"], "voids": ["rail"]}
+    at = bench.store.append("hunt-closed", unit=unit, job="H1", data=done)
+    assert bench.units.view(unit).void == ()
+    bench.units.write(unit, WorkaroundUndone(workaround=at.id, note="mapped back", touched=("none",)))
+    assert [proof.step.key for proof in bench.units.view(unit).void] == ["rail"]
+
+
 # -- repairs of what several controls run through --------------------------------------------------------------------
 
 
@@ -92,6 +119,15 @@ def test_a_rework_procedure_is_not_about_the_control_that_a_hunt_handed_to_it(
     bench.plans["swap"] = swap
     through(bench.start("swap", unit, subject="F1")).close()
     assert [proof.step.key for proof in bench.units.view(unit).void] == list(void)
+
+
+def test_a_repair_that_touched_nothing_makes_the_tests_it_names_void(bench: PlannedBench) -> None:
+    # Firmware loaded again: its own tests, and none of the wiring.
+    unit = built(bench, SOLDERED)
+    bench.store.append("hunt-started", unit=unit, job="H1", data={"title": "dead: F1", "subject": "F1"})
+    data = {"repair": "reload", "touched": ["none"], "voids": ["rail"]}
+    bench.store.append("hunt-repair", unit=unit, job="H1", data=data)
+    assert [proof.step.key for proof in bench.units.view(unit).void] == ["rail"]
 
 
 @pytest.mark.parametrize("walked", [True, False])

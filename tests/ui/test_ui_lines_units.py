@@ -107,7 +107,7 @@ def test_something_temporary_is_put_right_by_lines(bench: FakeBench) -> None:
     bench.start("hollin-wiring", UNIT)
     units = bench.units
     units.write(UNIT, WorkaroundSet(text="F1 does the work of F2"))
-    script = at_the_bench(bench, "units", "1", "u", "1", "mapped back", "")
+    script = at_the_bench(bench, "units", "1", "u", "1", "mapped back", "1", "")
     assert "open no more" in script.text
     assert not units.view(UNIT).workarounds
 

@@ -12,7 +12,7 @@ from helpers.screens import running, until
 from benchtui.jobs.conflicts import Conflict
 from benchtui.jobs.events import DefectFound, Suspended
 from benchtui.jobs.run_units import Units
-from benchtui.jobs.unit_events import UnitStateSet, WorkaroundSet
+from benchtui.jobs.unit_events import UnitStateSet, WorkaroundSet, WorkaroundUndone
 from benchtui.record.export import lines
 from benchtui.record.merge import merge
 from benchtui.record.store import Store
@@ -71,7 +71,14 @@ async def test_a_temporary_state_is_open_until_somebody_says_it_is_put_right(tmp
         await press(pilot, "enter")
         await until(pilot, "What was done instead")
         await press(pilot, *"soldered", "enter")
+        await until(pilot, "Was a lead, joint, plug or part of the unit touched for it?")
+        await press(pilot, "down", "enter")
+        await until(pilot, "What was touched, such as F3 J1")
+        await press(pilot, *"Q9", "enter")
+        await until(pilot, "nothing here is called Q9")
+        await press(pilot, "backspace", "backspace", *"all", "enter")
         await until(pilot, "open no more")
+        assert app.store.events(unit=UNIT, kinds=[WorkaroundUndone.KIND])[-1].data["touched"] == ["all"]
         assert not any("spare fader" in item for item in app.units.missing(UNIT))
 
 
