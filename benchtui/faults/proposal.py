@@ -81,6 +81,7 @@ def propose(
         costs_more_minutes=max(runner.minutes - option.minutes, 0.0) if runner else 0.0,
         workaround=workaround_now(state, elapsed),
         reserve=None if state.deadline is None else time_left(state, elapsed) - option.spends,
+        waits=None if state.deadline is None else time_left(state, elapsed),
         at=state.elapsed if elapsed is None else elapsed,
         contradiction=contradiction(state),
         depth=ranking.depth,

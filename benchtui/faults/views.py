@@ -85,6 +85,7 @@ class Proposal:
         parts: What is used up.
         workaround: The work-around that is always there; None when there is none.
         reserve: Minutes to spare after this move, before the work-around must begin; None without a deadline.
+        waits: Minutes that the work-around can wait from now, this move not made; None without a deadline.
         at: Minutes since the start of the hunt at which all this was worked out.
         contradiction: Said when the answers do not fit together; else empty.
         procedure: Id of the rework procedure that walks through a repair; empty for none.
@@ -114,6 +115,7 @@ class Proposal:
     parts: tuple[str, ...] = ()
     workaround: Workaround | None = None
     reserve: float | None = None
+    waits: float | None = None
     at: float = 0.0
     contradiction: str = ""
     procedure: str = ""

@@ -124,7 +124,9 @@ class Hunting:
         if shown.reserve is None:
             return shown
         way = shown.workaround if workaround_now(self.run.state, now) else None
-        return replace(shown, reserve=shown.reserve - (now - shown.at), workaround=way)
+        gone = now - shown.at
+        waits = None if shown.waits is None else shown.waits - gone
+        return replace(shown, reserve=shown.reserve - gone, waits=waits, workaround=way)
 
     @property
     def foretold(self) -> tuple[tuple[str, ...], ...]:

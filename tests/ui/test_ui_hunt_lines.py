@@ -162,7 +162,7 @@ def test_a_repair_whose_text_has_a_mistake_is_not_begun_and_the_hunt_goes_on(tmp
 def test_curtain_way_out_times_and_working_are_said_too(tmp_path: Path) -> None:
     text, _ = said(tmp_path, ["curtain 40", "working", "or", "or", "quit"])
     assert "Curtain in 40 min." in text
-    assert "; it can wait 37 min." in text
+    assert "; it can wait 38 min." in text
     assert "Test: Does it reach both ends? 30 s." in text
     assert "Or: back to the move that was proposed." in text
     assert "F3 at the lower stop:" in text  # the working names its test point

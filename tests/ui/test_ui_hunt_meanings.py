@@ -190,3 +190,18 @@ def test_minutes_are_not_cut_and_no_line_is_passed_over_in_the_smallest_window()
         }
     whole, _ = hunt_page(one.proposal, HuntSight(), width=72, height=16 + most, shapes=UNICODE)
     assert {plain([row]) for row in whole[: middle_of(whole)] if row} <= seen
+
+
+def test_how_long_the_way_out_can_wait_is_counted_alike_on_both_pages() -> None:
+    one = real_hunt("F3", "control-dead", minutes=40)
+    one.pick("re-terminate")  # a move of some minutes
+    text = page(one)
+    waits, after = one.proposal.waits, one.proposal.reserve
+    assert waits is not None
+    assert after is not None
+    assert f"; it can wait {waits:.0f} min, {after:.0f} min after this" in text
+    one.way_out()
+    assert f"this is the way out: begin it within {waits:.0f} min" in page(one)
+    quick = real_hunt("F3", "control-dead", minutes=40)
+    quick.pick("T33")  # half a minute: one figure says both
+    assert f"; it can wait {quick.proposal.waits:.0f} min\n" in f"{page(quick)}\n"

@@ -286,16 +286,29 @@ def _ways_out(proposal: Proposal, sight: HuntSight, width: int) -> list[Line]:
     elif way and proposal.kind == "try again":
         lines.append(cut(line(("if it is still there, the way out: ", "quiet"), way.title), width))
     elif way:
-        spare = ""
-        if proposal.reserve is not None:
-            late = f"; it can wait {minutes_text(proposal.reserve)}"
-            spare = late if proposal.reserve > 0 else "; begin it now"
-        lines.append(_way(" w ", " way out: ", way.title, f", {minutes_text(way.minutes)}{spare}", width))
+        times = f", {minutes_text(way.minutes)}{can_wait(proposal)}"
+        lines.append(_way(" w ", " way out: ", way.title, times, width))
     elif sight.too_late:
         lines.append(line(("there is no time any more for a work-around before curtain", "quiet")))
     elif proposal.kind in ("test", "repair"):
         lines.append(line(("there is no work-around for this", "quiet")))
     return lines
+
+
+def can_wait(proposal: Proposal) -> str:
+    """How long the work-around can wait, from now and once the move in sight is made; empty where there is no hurry.
+
+    Where the move takes so little that the two are the same to read, only the time from now is said.
+    """
+    if proposal.reserve is None:
+        return ""
+    now = proposal.reserve if proposal.waits is None else proposal.waits
+    if now <= 0:
+        return "; begin it now"
+    if proposal.reserve <= 0:
+        return f"; it can wait {minutes_text(now)}, not after this"
+    then = f", {minutes_text(proposal.reserve)} after this" if now - proposal.reserve >= 1.0 else ""
+    return f"; it can wait {minutes_text(now)}{then}"
 
 
 def _way(key: str, word: str, title: str, times: str, width: int) -> Line:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.faults.words import minutes_text, percent
-from benchtui.ui.view.hunt import WORDS, walk_words
+from benchtui.ui.view.hunt import WORDS, can_wait, walk_words
 
 if TYPE_CHECKING:
     from benchtui.faults.views import Proposal
@@ -89,10 +89,7 @@ def _ways_out(proposal: Proposal, sight: HuntSight) -> list[str]:
     elif way and proposal.kind == "try again":
         lines.append(f"If it is still there, the way out: {way.title}.")
     elif way:
-        late = ""
-        if proposal.reserve is not None:
-            late = f"; it can wait {minutes_text(proposal.reserve)}" if proposal.reserve > 0 else "; begin it now"
-        lines.append(f"Way out: {way.title}, {minutes_text(way.minutes)}{late}.")
+        lines.append(f"Way out: {way.title}, {minutes_text(way.minutes)}{can_wait(proposal)}.")
     elif sight.too_late:
         lines.append("There is no time any more for a work-around before curtain.")
     return lines
