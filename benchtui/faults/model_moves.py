@@ -32,6 +32,7 @@ class Outcome:
         settles: Ids of tests that this answer makes needless: they would say the same again, or cannot be made.
         locks: Ids of tests that have to come out healthy before the unit is powered again, because this answer may mean
             a short; those that fit the subject.
+        stop: What is said at once of such an answer, where a short is not the reason; sentences with their full stops.
         mended: Id of the repair that this answer says is in place, because test and repair are one act ("another
             lead"): the symptom is tried next. The healthy answer to such a test says that this repair does not help.
     """
@@ -44,6 +45,7 @@ class Outcome:
     shares: Mapping[str, float] = field(default_factory=dict)
     settles: tuple[str, ...] = ()
     locks: tuple[str, ...] = ()
+    stop: str = ""
     mended: str = ""
     place: Place
 

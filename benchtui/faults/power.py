@@ -43,11 +43,13 @@ def before_move(state: HuntState, move: Test | Repair, *, opens: bool) -> str:
     """
     powers = move.power == "on" or move.plugs
     # A test wants everything in its place; a repair of the very part that is loose puts it back by itself.
-    back = put_back(state) if isinstance(move, Test) or powers else ""
+    # What the same test left is as it wants it when it is made again.
+    again = (loose := _left_by(state)) is not None and loose.id == move.id
+    back = put_back(state) if (isinstance(move, Test) or powers) and not again else ""
     plugged = state.powered and not opens and not back
     told = [back]
     if move.power == "off" and not powers:
-        told += [UNPLUG] if plugged and not move.do.startswith(UNPLUG) else []
+        told += [UNPLUG] if plugged and not move.do.startswith(UNPLUG[:-1]) else []
     elif move.plugs:
         told += [first_power(state)] if is_first_power(state) else []
     elif powers and not plugged:
@@ -133,14 +135,18 @@ def left_undone(state: HuntState) -> str:
 
     What an earlier one left was put back before that one: a test wants everything in its place.
     """
-    found = ""
+    test = _left_by(state)
+    return "" if test is None else in_words(test.undo, state.target.title, state.target.kinds)
+
+
+def _left_by(state: HuntState) -> Test | None:
+    """The last test, unless the unit was put together since."""
+    found: Test | None = None
     for _, event in state.standing:
         if isinstance(event, TestAnswered) and not event.before:
-            test = next((each for each in state.layout.tests if each.id == event.test), None)
-            if test is not None:
-                found = in_words(test.undo, state.target.title, state.target.kinds)
+            found = next((each for each in state.layout.tests if each.id == event.test), found)
         elif _powers(state, event) or isinstance(event, WorkaroundDone):
-            found = ""
+            found = None
     return found
 
 

@@ -16,6 +16,7 @@ from benchtui.faults import engine
 from benchtui.faults.after_repair import after_a_repair
 from benchtui.faults.allowed import due_option, position_now, rank, safety_first
 from benchtui.faults.belief import contradiction, group_words, groups, leading, suspects
+from benchtui.faults.events import TestAnswered
 from benchtui.faults.hunt import HuntState, time_left
 from benchtui.faults.huntstate import in_haste, shutting, too_late, workaround_now
 from benchtui.faults.meanings import LITTLE, moved, outcomes_of
@@ -134,7 +135,9 @@ def _asked_for(state: HuntState, ranked: Sequence[Option], move: str, elapsed: f
 def _safety_words(state: HuntState) -> str:
     """Why safety goes first: what was noticed, what a test said, or what a repair was meant to clear."""
     sign = next((sign for sign in state.model.signs if sign.id in state.started.signs), None)
-    if state.pending:
+    if stop := _stop_words(state):
+        why = stop
+    elif state.pending:
         why = "A short was found or feared, so measure before this unit gets any power. Only then is the symptom tried."
     elif sign is not None and not state.answers:
         why = sign.why
@@ -145,6 +148,17 @@ def _safety_words(state: HuntState) -> str:
     else:
         why = "A short may be inside, so this unit gets no power before the measurement is healthy."
     return f"Safety goes first. {why}"
+
+
+def _stop_words(state: HuntState) -> str:
+    """What the answer that locked the power last says of itself; empty for one that means a short."""
+    for _, event in reversed(state.standing):
+        if isinstance(event, TestAnswered) and any(test.id == event.test for test in state.layout.tests):
+            outcomes = state.layout.tests[state.layout.test_index(event.test)].outcomes
+            chosen = next((each for each in outcomes if each.id == event.outcome and each.locks), None)
+            if chosen is not None:
+                return chosen.stop
+    return ""
 
 
 def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, more: bool) -> Proposal:

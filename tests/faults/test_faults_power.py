@@ -165,7 +165,7 @@ def test_plug_and_lid_are_followed_from_move_to_move() -> None:
     assert inside.do.startswith("USB out.")
     state = fold(state, TestAnswered(test="T15", outcome="good"))
     outside = propose(state, move="T32")
-    refit = "Refit each lead of fader F1 that was lifted."
+    refit = "Refit each lead of fader F1 that was lifted. Push J1 home again, pin 1 first."
     assert outside.do.startswith(f"{refit} The lid stays off. Plug the unit in.")
     assert "power-on-open-lid" in outside.uses
     state = fold(state, TestAnswered(test="T32", outcome="stays-low"))

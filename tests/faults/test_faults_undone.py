@@ -115,3 +115,16 @@ def test_every_plug_that_any_point_takes_off_is_put_back_whatever_is_hunted_on()
                     assert "board unplugged" not in test.do, (scope, subject, test.id)
             assert "unplugged" not in test.do or test.undo, (scope, subject, test.id)
     assert seen > 50
+
+
+def test_the_plug_is_pulled_once_and_not_pushed_home_for_the_very_same_test() -> None:
+    state = started("F1", ("T13", "right"))
+    assert state.powered
+    told = propose(state, move="T44").do
+    assert told.startswith("USB out, every connector inside home")
+    assert told.count("USB out") == 1
+    state = hunt.advance(started("F1"), TestAnswered(test="T11", outcome="low"))
+    state = hunt.advance(state, RepairDone(repair="clear-bridge"))
+    told = propose(state, move="T11").do
+    assert told.startswith("USB out, J1 unplugged")
+    assert "home again" not in told
