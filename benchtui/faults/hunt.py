@@ -41,7 +41,6 @@ from benchtui.faults.huntstate import HuntState, Phase, last_standing, time_left
 from benchtui.faults.layout import lay_out
 from benchtui.faults.locks import (
     clock,
-    counted_instead,
     curtain_set,
     lock_tests,
     locked_by,
@@ -50,15 +49,13 @@ from benchtui.faults.locks import (
     opening_minutes,
     power_after,
     short_beside,
-    shut_again,
     without,
 )
 from benchtui.faults.near_limit import fits, looked, parts_before
-from benchtui.faults.proofs import locked_through, pending_minutes, pending_proofs
-from benchtui.faults.soaked import try_minutes
 from benchtui.faults.table import normal
 from benchtui.faults.table import start as opening_position
 from benchtui.faults.target import Target, target_of
+from benchtui.faults.trying import dropped, neighbours_tried, require, tried_again, worked_around
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -195,13 +192,13 @@ def _apply(state: HuntState, event: HuntEvent) -> HuntState:
         case RepairDone():
             return _repaired(state, event)
         case WorkaroundDone():
-            return _worked_around(state, event)
+            return worked_around(state, event)
         case TriedAgain():
-            return _tried_again(state, event)
+            return tried_again(state, event)
         case NeighboursTried():
-            return _neighbours(state, event)
+            return neighbours_tried(state, event)
         case NotPossible():
-            return _dropped(state, event.move)
+            return dropped(state, event.move)
         case Opened():
             return _opened(state, event)
         case DeadlineSet():
@@ -220,7 +217,7 @@ def _apply(state: HuntState, event: HuntEvent) -> HuntState:
 
 
 def _answered(state: HuntState, event: TestAnswered) -> HuntState:
-    _require(state, "look")
+    require(state, "look")
     index = state.layout.test_index(event.test)
     test = state.layout.tests[index]
     outcomes = [outcome.id for outcome in test.outcomes]
@@ -279,7 +276,7 @@ def _mended(state: HuntState, outcomes: Sequence[Outcome], chosen: int, *, befor
 
 def _pattern(state: HuntState, event: PatternSeen) -> HuntState:
     """Answers that a line about many controls amounts to, and how well it fits single spots; no time passes."""
-    _require(state, "look")
+    require(state, "look")
     known = {test.id for test in state.layout.tests}
     for test, outcome in event.answers:
         if test in known and test not in dict(state.answers):
@@ -294,7 +291,7 @@ def _pattern(state: HuntState, event: PatternSeen) -> HuntState:
 def _repaired(state: HuntState, event: RepairDone) -> HuntState:
     if state.phase == "beside" and event.repair == state.pending:  # looked at again, for what it did to a neighbour
         state = replace(state, phase="look", repaired=tuple(id for id in state.repaired if id != event.repair))
-    _require(state, "look")
+    require(state, "look")
     index = state.layout.repair_index(event.repair)
     if event.before:  # it was done before the hunt began, and the symptom is still there
         position = engine.failed(state.layout.table, state.position, index)
@@ -315,85 +312,6 @@ def _repaired(state: HuntState, event: RepairDone) -> HuntState:
     )
 
 
-def _tried_again(state: HuntState, event: TriedAgain) -> HuntState:
-    _require(state, "again")
-    if event.unhealthy:
-        return _unproven(state, event)
-    # The soak is for clean tries: trouble that is still there mostly shows at the first.
-    tried = try_minutes(state, event.tries if event.gone else 1)
-    elapsed = clock(state, event.minute, pending_minutes(state) + tried)
-    state = replace(state, powered=True)
-    repair = state.pending in state.repaired
-    if event.gone:
-        return replace(state, phase="neighbours" if repair else "close", elapsed=elapsed)
-    if not repair:
-        return replace(_dropped(state, state.pending), phase="look", pending="", elapsed=elapsed)
-    index = state.layout.repair_index(state.pending)
-    position = replace(state.position, cures=state.position.cures & ~(1 << index))
-    if event.gone is False:
-        position = engine.failed(state.layout.table, state.position, index)
-    after = replace(state, position=position, phase="look", pending="", elapsed=elapsed, overturned=())
-    for test, old in state.overturned:  # the unit reads healthy now, so what it read before the repair counts no more
-        after = counted_instead(after, test, old)
-    return after
-
-
-def _unproven(state: HuntState, event: TriedAgain) -> HuntState:
-    """A proof of the repair came out bad before the unit was plugged in.
-
-    Where that may mean a short, nothing powers the unit before it is measured away, and the repair counts as one that
-    did not help. Any other bad proof says that the repair is to be made again.
-    """
-    proofs = [test.id for test in pending_proofs(state)]
-    if event.unhealthy not in proofs:
-        raise JobError(f"{event.unhealthy!r} is no proof of this repair", hint=f"one of {', '.join(proofs) or 'none'}")
-    index = state.layout.repair_index(state.pending)
-    locks = locked_through(state.layout, event.unhealthy)
-    elapsed = clock(state, event.minute, pending_minutes(state))
-    after = replace(state, phase="look", pending="", powered=False, elapsed=elapsed, overturned=())
-    if not locks:
-        position = replace(state.position, cures=state.position.cures | 1 << index)
-        return replace(after, position=position, repaired=tuple(id for id in state.repaired if id != state.pending))
-    position = engine.failed(state.layout.table, state.position, index)
-    return replace(after, position=replace(position, opened=state.position.opened), locks=locks, due=locks)
-
-
-def _worked_around(state: HuntState, event: WorkaroundDone) -> HuntState:
-    """A work-around is in place, and what was open is shut; a unit that stays out has no symptom to be tried."""
-    _require(state, "look")
-    found = next((each for each in state.model.workarounds if each.id == event.workaround), None)
-    if found is None:
-        raise JobError(f"the fault model knows no work-around {event.workaround!r}")
-    if state.locks and found.power == "on":
-        raise JobError("a short may be inside, so this unit must not play on", hint="pull its plug and leave it out")
-    if state.locks:
-        spent = clock(state, event.minute, found.minutes)
-        return replace(state, phase="close", pending=event.workaround, powered=False, elapsed=spent)
-    after = shut_again(state, event.minute, found.minutes)
-    return replace(after, phase="again", pending=event.workaround, powered=found.power == "on")
-
-
-def _neighbours(state: HuntState, event: NeighboursTried) -> HuntState:
-    """The lid is on again and the neighbours were tried; one that does not work is not passed over."""
-    if state.phase == "beside" and event.left:
-        return replace(state, phase="close")
-    _require(state, "neighbours")
-    after = shut_again(state, event.minute, state.model.try_again)
-    return replace(after, phase="close" if event.well or event.left else "beside", beside=event.which, powered=True)
-
-
-def _dropped(state: HuntState, move: str) -> HuntState:
-    position = state.position
-    for index, test in enumerate(state.layout.tests):
-        if test.id == move:
-            position = replace(position, looks=position.looks & ~(1 << index))
-    for index, repair in enumerate(state.layout.repairs):
-        if repair.id == move:
-            position = replace(position, cures=position.cures & ~(1 << index))
-    due = tuple(id for id in state.due if id != move)
-    return replace(state, position=position, dropped=state.dropped | {move}, due=due)
-
-
 def _opened(state: HuntState, event: Opened) -> HuntState:
     table = state.layout.table
     index = next((i for i, place in enumerate(table.places) if place.id == event.access), None)
@@ -410,19 +328,6 @@ def _opened(state: HuntState, event: Opened) -> HuntState:
         elapsed=clock(state, event.minute, minutes),
         powered=False,  # both are done with the plug out
     )
-
-
-def _require(state: HuntState, phase: Phase) -> None:
-    if state.phase != phase:
-        waits = {
-            "look": "a test or a repair",
-            "again": "the symptom to be tried again",
-            "neighbours": "the neighbours to be tried",
-            "beside": "what is to become of the neighbour that does not work",
-            "close": "the hunt to be closed",
-            "closed": "nothing more",
-        }
-        raise JobError(f"this hunt waits for {waits[state.phase]}")
 
 
 def _with_time(state: HuntState) -> HuntState:

@@ -9,13 +9,8 @@ from benchtui.design.wiring import wires
 from benchtui.errors import JobError
 from benchtui.faults.events import PatternSeen
 from benchtui.faults.one_by_one import diodes_that_fit, shorted_diode
-from benchtui.faults.patterns import (
-    Pattern,
-    lines_that_fit,
-    looks_like_channels,
-    read_pattern,
-    select_lines,
-)
+from benchtui.faults.patterns import Pattern, read_pattern
+from benchtui.faults.select_lines import lines_that_fit, looks_like_channels, select_lines
 from benchtui.faults.spots import feeds
 from benchtui.faults.words import listed
 
@@ -85,7 +80,11 @@ def _said(words: str) -> str:
 def _about_this(state: HuntState, design: Design | None, pattern: Pattern) -> None:
     """Refuse a line that says nothing of what is hunted on."""
     named = {*pattern.controls, *filter(None, (pattern.follower,))}
-    if design is None or not named or state.target.scope == "unit":
+    if design is None or not named:
+        return
+    if pattern.shape in ALIKE:
+        _about_all_of_it(state, design, pattern)
+    if state.target.scope == "unit":
         return
     own = {state.target.subject} if state.target.scope == "control" else set(state.target.neighbours)
     if pattern.shape == "held" and state.target.control:  # any of them may show what lies in one matrix
@@ -93,6 +92,27 @@ def _about_this(state: HuntState, design: Design | None, pattern: Pattern) -> No
     if not named & own:
         raise JobError(
             f"that line says nothing of {state.target.title}", hint="begin a hunt on those controls, or on their bank"
+        )
+
+
+ALIKE: Final = ("short-low", "short-high", "stays-low", "stays-high", "wanders", "dead")
+"""Shapes that say the same of each control that is named."""
+
+
+def _about_all_of_it(state: HuntState, design: Design, pattern: Pattern) -> None:
+    """Refuse a line of a few controls as one of the whole unit, and one of several as one of a single control."""
+    banks = list(dict.fromkeys(design.control(id).bank for id in pattern.controls))
+    where = f"bank {banks[0]}" if len(banks) == 1 and banks[0] else "the whole unit"
+    if state.target.scope == "unit" and len(set(pattern.controls)) < sum(
+        each.kind != "lamp" for each in design.controls
+    ):
+        place = where if len(pattern.controls) > 1 else pattern.controls[0]
+        place = "each bank" if place == "the whole unit" else place
+        raise JobError("that line is not about the whole unit", hint=f"begin a hunt on {place}")
+    if state.target.scope == "control" and len(pattern.controls) > 1 and state.target.subject in pattern.controls:
+        raise JobError(
+            f"others show the same, so that is hardly a fault of {state.target.title} alone",
+            hint=f"begin a hunt on {where}",
         )
 
 

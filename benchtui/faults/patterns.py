@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Final, Literal, NoReturn
 from benchtui.errors import JobError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
 LOWEST, HIGHEST = 3, 124
 """Values of 0 to 127 that count as an end: residual ohms and the last bit. Common practice."""
@@ -102,6 +102,17 @@ _SOME_WORK: Final = re.compile(
 _EACH_READS: Final = re.compile(rf"({_ID})\s*(?:reads?|shows?|sends?|is at|at|=|:)\s*(\d{{1,5}})\b", re.I)
 _EVERY_OTHER: Final = re.compile(r"\bevery\s+(?:second|other|third|fourth|2nd|3rd)\b|\balternate\b", re.I)
 _DENIED: Final = re.compile(rf"\b(?:are|is|do|does)\s*{_NOT}\s+(?:all\s+)?(?:dead|silent|stuck|stay|copy)", re.I)
+_EXCEPT: Final = re.compile(
+    r"\b(?:except|apart from|other than)\b|\b(?:all|every\w*|none|no one|nothing|both)\b.*\bbut\b", re.I
+)
+_NOW_AND_THEN: Final = re.compile(r"\b(?:sometimes|at times|now and then|occasionally|once in a while)\b", re.I)
+_NOT_SO: Final = re.compile(
+    rf"\b(?:never|no longer)\s+(?:stay|stick|stuck|sit|hang|follow|cop|mirror|repeat|wander|jump|jitter|flicker|drift)"
+    rf"|(?:\bnot|n't|\bnever|\bno longer)\s+(?:also\s+)?(?:moves?|follows?|cop(?:y|ies))\s+{_ID}",
+    re.I,
+)
+_NONE_OF: Final = re.compile(rf"^(?:none|no one|not one|neither)\s+of\s+({_SUBJECT})\s+(.*)$", re.I)
+_ONLY_REACHES: Final = re.compile(rf"\bonly\s+(?:reach|get|go|come)\w*\s+(?:up\s+)?(?:to\s+)?{_END}\s*$", re.I)
 _ONLY_UP: Final = re.compile(
     r"\b(?:up|as far as|reach|above|beyond|past|more than|higher than)\b.*?\b(\d{1,3})\b", re.I
 )
@@ -136,6 +147,7 @@ def read_pattern(text: str, known: Sequence[str] = ()) -> Pattern:
         raise JobError("it is not clear which ones", hint='name them: "F2, F4, F6 and F8 are dead"')
     if _DENIED.search(line):
         raise JobError("that line says what is not so", hint='say what they show: "F1 to F8 stay at 0"')
+    _refuse_exceptions(line)
     for rule in _HELD:
         if match := rule.match(line):
             held = tuple(_known(name, known) for name in re.findall(_ID, match[1], re.I))
@@ -149,6 +161,8 @@ def read_pattern(text: str, known: Sequence[str] = ()) -> Pattern:
     if match := _SAME.match(line):
         one, other = (_known(each, known) for each in match.groups())
         return Pattern(shape="same", controls=(one, other), words=f"{one} and {other} always show the same")
+    if match := _NONE_OF.match(line):
+        return _none_of(_controls(match[1], known)[0], match[2])
     if match := _NONE.match(line):
         return _short((), low=match[1].lower() in _LOW_WORDS)
     if match := _NOTHING_FROM.match(line):
@@ -164,25 +178,62 @@ def read_pattern(text: str, known: Sequence[str] = ()) -> Pattern:
     return _said_of(controls, rest)
 
 
+def _refuse_exceptions(line: str) -> None:
+    """Refuse a line that is read as its opposite where a word is passed over."""
+    if _EXCEPT.search(line):
+        raise JobError("it is not clear which ones", hint='name those that show it: "F1, F2 and F4 are dead"')
+    if _NOW_AND_THEN.search(line):
+        raise JobError("what is there now and then is no pattern", hint="say what they show while it is there")
+    if _NOT_SO.search(line):
+        raise JobError("that line says what is not so", hint='say what they show: "F1 to F8 stay at 0"')
+
+
+def _none_of(controls: tuple[str, ...], rest: str) -> Pattern:
+    """What is said of none of some controls."""
+    if match := re.search(rf"\b(?:reach|get|go|come)\w*\b.*?\b{_END}\b", rest, re.I):
+        return _short(controls, low=match[1].lower() in _LOW_WORDS)
+    if re.search(rf"\b{_WORK}\b", rest, re.I) and not re.search(_END, rest):
+        return _dead(controls)
+    raise JobError("that line is not understood", hint='say what they show: "F1 to F4 are dead"')
+
+
+def _dead(controls: tuple[str, ...]) -> Pattern:
+    return Pattern(shape="dead", controls=controls, words=f"{_span(controls)} {_verb(controls, 'is', 'are')} dead")
+
+
 def _said_of(controls: tuple[str, ...], rest: str) -> Pattern:
     """What is said of some controls, or of all."""
     if match := _STAY.search(rest):
+        if (
+            len(
+                {value.lower() for value in re.findall(rf"\b(?:{_END[1:-1]}|\d{{1,3}})\b", rest[match.start() :], re.I)}
+            )
+            > 1
+        ):
+            raise JobError("that line has two values", hint='say one line for each: "F1 stays at 0", "F2 stays at 127"')
         return _stays(controls, match[1])
     if (match := _AT.search(rest)) and (controls or "all" in rest.lower()):
         _parked(match[1])
     if (match := _STOPS.search(rest)) and LOWEST < int(match[1]) < HIGHEST:
         return _short(controls, low=int(match[1]) <= MIDDLE)
+    if match := _ONLY_REACHES.search(rest):
+        return _stays(controls, match[1])
     if _LIMITED.search(rest):
         if match := _ONLY_DOWN.search(rest):
-            return _short(controls, low=True)
+            return _stays(controls, match[1]) if int(match[1]) >= HIGHEST else _short(controls, low=True)
+        if match := re.search(rf"\b(?:reach|get|go|come)\w*\s+(?:to\s+)?{_END}\b", rest, re.I):
+            return _short(controls, low=match[1].lower() in _LOW_WORDS)
+        if (match := _ONLY_UP.search(rest)) and int(match[1]) <= LOWEST:
+            return _stays(controls, match[1])
         if (match := _ONLY_UP.search(rest)) and int(match[1]) < HIGHEST:
             return _short(controls, low=False)
         if match := re.search(rf"\b(?:reach|get|go|come)\w*\b.*?{_END}", rest, re.I):
             return _short(controls, low=match[1].lower() in _LOW_WORDS)
     if _DEAD.search(rest):
-        return Pattern(shape="dead", controls=controls, words=f"{_span(controls)} are dead")
+        return _dead(controls)
     if _WANDER.search(rest):
-        return Pattern(shape="wanders", controls=controls, words=f"{_span(controls)} wander")
+        words = f"{_span(controls)} {_verb(controls, 'wanders', 'wander')}"
+        return Pattern(shape="wanders", controls=controls, words=words)
     if _READ.search(rest):
         return _readings(controls, rest, rest)
     raise JobError(
@@ -205,7 +256,7 @@ def _held(held: tuple[str, ...], shown: str) -> Pattern:
 
 def _short(controls: tuple[str, ...], *, low: bool) -> Pattern:
     end = "bottom" if low else "top"
-    who = f"{_span(controls)} do not reach" if controls else "none of them reaches"
+    who = f"{_span(controls)} {_verb(controls, 'does', 'do')} not reach" if controls else "none of them reaches"
     return Pattern(shape="short-low" if low else "short-high", controls=controls, words=f"{who} the {end}")
 
 
@@ -213,11 +264,14 @@ def _stays(controls: tuple[str, ...], where: str) -> Pattern:
     word = where.lower()
     low = word in _LOW_WORDS or (word.isdecimal() and int(word) <= LOWEST)
     if word.isdecimal() and LOWEST < int(word) < HIGHEST:
-        return Pattern(shape="wanders", controls=controls, words=f"{_span(controls)} stay in between, at {word}")
+        return Pattern(
+            shape="wanders",
+            controls=controls,
+            words=f"{_span(controls)} {_verb(controls, 'stays', 'stay')} in between, at {word}",
+        )
     end = "bottom" if low else "top"
-    return Pattern(
-        shape="stays-low" if low else "stays-high", controls=controls, words=f"{_span(controls)} stay at the {end}"
-    )
+    words = f"{_span(controls)} {_verb(controls, 'stays', 'stay')} at the {end}"
+    return Pattern(shape="stays-low" if low else "stays-high", controls=controls, words=words)
 
 
 def _parked(where: str) -> NoReturn:
@@ -283,97 +337,10 @@ def _span(controls: Sequence[str]) -> str:
     return f"{controls[0]} to {controls[-1]}" if in_a_row else f"{', '.join(controls[:-1])} and {controls[-1]}"
 
 
+def _verb(controls: Sequence[str], one: str, several: str) -> str:
+    return one if len(controls) == 1 else several
+
+
 def _in_a_row(controls: Sequence[str]) -> bool:
     numbers = [int(re.sub(r"\D", "", each)) for each in controls]
     return len(controls) > 2 and all(b - a == 1 for a, b in pairwise(numbers))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
-    """One hypothesis about a multiplexer's select lines.
-
-    Attributes:
-        name: "S0 stuck low", "S0 and S1 swapped".
-        reads: For each channel, the channel whose value appears there.
-        swapped: Whether lines are exchanged, rather than one stuck.
-        shorted: Whether two lines are joined.
-    """
-
-    name: str
-    reads: tuple[int, ...]
-    swapped: bool = False
-    shorted: bool = False
-
-
-def select_lines(channels: int) -> tuple[Line, ...]:
-    """What every stuck, exchanged or shorted select line makes of the channels (worked out, as in the trade notes 2).
-
-    Two lines that are joined are both low as soon as one of them is driven low: an output sinks more than it gives
-    (common practice).
-    """
-    lines = max(channels - 1, 1).bit_length()
-    found = []
-    for line in range(lines):
-        for high in (False, True):
-            mask = 1 << line
-            reads = tuple((channel | mask) if high else (channel & ~mask) for channel in range(channels))
-            found.append(Line(name=f"S{line} stuck {'high' if high else 'low'}", reads=reads))
-    for one in range(lines):
-        for other in range(one + 1, lines):
-            reads = tuple(_exchange(channel, one, other) for channel in range(channels))
-            found.append(Line(name=f"S{one} and S{other} exchanged", reads=reads, swapped=True))
-            both = 1 << one | 1 << other
-            reads = tuple(channel if channel & both == both else channel & ~both for channel in range(channels))
-            found.append(Line(name=f"S{one} and S{other} shorted", reads=reads, shorted=True))
-    return tuple(found)
-
-
-def _exchange(channel: int, one: int, other: int) -> int:
-    a, b = channel >> one & 1, channel >> other & 1
-    channel &= ~(1 << one) & ~(1 << other)
-    return channel | a << other | b << one
-
-
-def lines_that_fit(
-    pattern: Pattern, channel_of: Mapping[str, int], channels: int, *, slack: int = 1, values_are_channels: bool = False
-) -> tuple[Line, ...]:
-    """The select-line faults that fit the readings.
-
-    A stuck line makes equal values where two controls show one channel. Which of the two it is (stuck low or high) can
-    only be told when the values are channel numbers, or from the controls' own positions.
-
-    Args:
-        pattern: Readings.
-        channel_of: Channel of each control.
-        channels: Channels of the multiplexer.
-        slack: How far two values may differ and still be copies.
-        values_are_channels: Whether the values name the channel that is seen, as in "0,0,2,2,4,4,6,6".
-    """
-    shown = {
-        channel_of[control]: value
-        for control, value in zip(pattern.controls, pattern.values, strict=True)
-        if control in channel_of
-    }
-    if len(shown) < 2:
-        return ()
-    if values_are_channels:
-        return tuple(
-            line for line in select_lines(channels) if all(line.reads[at] == value for at, value in shown.items())
-        )
-    found = []
-    for line in select_lines(channels):
-        if line.swapped:
-            continue
-        groups: dict[int, list[int]] = {}
-        for at, value in shown.items():
-            groups.setdefault(line.reads[at], []).append(value)
-        same = all(max(values) - min(values) <= slack for values in groups.values())
-        apart = all(abs(a - b) > slack for a, b in pairwise(sorted(values[0] for values in groups.values())))
-        if same and apart and len(groups) < len(shown):
-            found.append(line)
-    return tuple(found)
-
-
-def looks_like_channels(pattern: Pattern, channels: int) -> bool:
-    """Whether the values of a line are channel numbers rather than positions: small, and one for each channel."""
-    return len(pattern.values) == channels and all(value < channels for value in pattern.values)

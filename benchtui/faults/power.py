@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.design.testpoints import expected
 from benchtui.errors import BenchError
-from benchtui.faults.events import NeighboursTried, RepairDone, TestAnswered, TriedAgain, WorkaroundDone
+from benchtui.faults.events import NeighboursTried, RepairDone, ShortBeside, TestAnswered, TriedAgain, WorkaroundDone
 from benchtui.faults.model import Test
 from benchtui.faults.words import in_words
 from benchtui.units import format_value
@@ -112,6 +112,8 @@ def _fears(state: HuntState, event: HuntEvent) -> bool:
     """Whether an event says that a short may be inside: an answer that locks the power, or a bad proof of a repair."""
     if isinstance(event, TriedAgain):
         return bool(event.unhealthy)
+    if isinstance(event, ShortBeside):
+        return event.found
     if not isinstance(event, TestAnswered):
         return False
     test = next((each for each in state.layout.tests if each.id == event.test), None)

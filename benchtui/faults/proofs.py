@@ -34,7 +34,13 @@ def proof_minutes(repair: Repair, tests: Iterable[Test]) -> float:
 
 
 def pending_proofs(state: HuntState) -> tuple[Test, ...]:
-    """What has to be measured before the symptom is tried again; what was measured since the repair is not among it."""
+    """What has to be measured before the symptom is tried again.
+
+    What was measured since the repair is not among it, and nothing is where the unit is on already: a test that mended
+    it has plugged it in.
+    """
+    if state.powered:
+        return ()
     repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
     measured = {id for id, _ in state.overturned}
     return tuple(each for each in cold(repair, state.layout.tests) if each.id not in measured) if repair else ()

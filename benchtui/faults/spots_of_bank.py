@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from benchtui.design.circuit.elements import Bridge, Open, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.wiring import wires
-from benchtui.faults.patterns import select_lines
+from benchtui.faults.select_lines import select_lines
 from benchtui.faults.spots import (
     BAD_JOINT,
     BAD_LAMP_RETURN,

@@ -13,8 +13,8 @@ from benchtui.faults.belief import groups, suspects, two_at_once, unknown_share_
 from benchtui.faults.events import RepairDone, TestAnswered, TriedAgain
 from benchtui.faults.from_design import spots
 from benchtui.faults.pattern_evidence import pattern_event
-from benchtui.faults.patterns import select_lines
 from benchtui.faults.proposal import propose
+from benchtui.faults.select_lines import select_lines
 from benchtui.faults.target import target_of
 from benchtui.faults.words import in_words
 

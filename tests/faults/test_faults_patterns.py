@@ -11,8 +11,9 @@ from benchtui.faults.belief import suspects
 from benchtui.faults.events import TestAnswered, Withdrawn
 from benchtui.faults.foretold import foretell
 from benchtui.faults.pattern_evidence import pattern_event
-from benchtui.faults.patterns import lines_that_fit, read_pattern, select_lines
+from benchtui.faults.patterns import read_pattern
 from benchtui.faults.points import points_of
+from benchtui.faults.select_lines import lines_that_fit, select_lines
 
 EIGHT = [f"F{number}" for number in range(1, 9)]
 CHANNEL = {name: index for index, name in enumerate(EIGHT)}

@@ -140,7 +140,7 @@ def test_an_input_that_leaks_below_zero_is_no_healthy_one() -> None:
     target = target_of(design, scope="control", subject="F3")
     entry = next(each for each in shipped_model().tests if each.id == "T13")
     points = points_of(design, target, entry)
-    assert judge(entry, points, ("-0.4", "-0.4", "-0.4")).outcome == "stuck"
+    assert judge(entry, points, ("-0.4", "-0.4", "-0.4")).outcome == "wrong"
     assert judge(entry, points, ("-0.01", "1.65", "3.3")).outcome == "right"  # a count or two of the meter
 
 
