@@ -157,9 +157,16 @@ def left_open(view: UnitView) -> Iterator[LeftOpen]:
 
 def _steps(job: JobState, wanted: Set[str]) -> tuple[PlanStep, ...]:
     """The open steps, and those that begin and end a hazard which stands around one, such as power on and off."""
+    within = around(job.plan.steps, wanted)
+    every = [step for step, _ in job.every() if step.key in wanted | within] if wanted else []
+    return tuple(replace(step, number=number) for number, step in enumerate(every, start=1))
+
+
+def around(steps: Sequence[PlanStep], wanted: Set[str]) -> frozenset[str]:
+    """Keys of the steps that begin and end a hazard which stands around a wanted one, such as power on and off."""
     begun: list[PlanStep] = []
     within: set[str] = set()
-    for step in job.plan.steps:
+    for step in steps:
         if step.key in wanted:
             within |= {each.key for each in begun}
         if step.begins:
@@ -168,8 +175,7 @@ def _steps(job: JobState, wanted: Set[str]) -> tuple[PlanStep, ...]:
             for each in [each for each in begun if each.begins == step.ends]:
                 within |= {step.key} if each.key in within or each.key in wanted else set()
                 begun.remove(each)
-    every = [step for step, _ in job.every() if step.key in wanted | within] if wanted else []
-    return tuple(replace(step, number=number) for number, step in enumerate(every, start=1))
+    return frozenset(within)
 
 
 def _rework(job: JobState, defect: OpenDefect) -> Plan:

@@ -1,0 +1,135 @@
+"""The job that makes void tests again can be walked: its own steps switch power on and off, and waits are kept."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.bench_of_plans import PlannedBench
+from helpers.builder import Builder
+from helpers.jobs import BANK, plan, step
+from helpers.proven import bench_on, built, heated
+
+from benchtui.jobs.plan import Before
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from benchtui.jobs.plan import Plan, PlanStep
+    from benchtui.jobs.run import Run
+
+
+@pytest.fixture
+def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[PlannedBench]:
+    monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")
+    with bench_on(tmp_path) as bench:
+        yield bench
+
+
+def measured(key: str, about: str = "") -> PlanStep:
+    return replace(step(key, "measure", limits=BANK, required=True), about=about)
+
+
+def page(**lines: tuple[str, ...]) -> Before:
+    return Before(**lines)
+
+
+OHMS = replace(
+    plan(step("set"), measured("ohms@F1"), id="inspect", title="Inspect", design_id="hollin-cue-desk"),
+    before=page(conditions=("the lead is out",), tools=("meter",)),
+    after=("the lid is on",),
+)
+POWER = replace(
+    plan(
+        step("limit"),
+        replace(step("on"), begins="power-on"),
+        step("load"),
+        measured("current"),
+        replace(step("off"), ends="power-on"),
+        measured("label", "papers"),
+        id="power",
+        title="First power",
+        design_id="hollin-cue-desk",
+    ),
+    before=page(conditions=("inspect is passed",), tools=("meter", "USB meter")),
+    after=("the lead is out",),
+)
+
+
+def walk(bench: PlannedBench, run: Run) -> None:
+    Builder(lambda seconds: bench.clock.forward(seconds=seconds)).finish(run)
+
+
+def retest(bench: PlannedBench, *plans: Plan) -> tuple[str, Plan]:
+    unit = built(bench)
+    for each in plans:
+        bench.plans[each.id] = each
+        walk(bench, bench.start(each.id, unit))
+    heated(bench, unit)
+    # The build of the helpers has tests of its own, which stand before these.
+    return unit, bench.units.retest_plan(unit)
+
+
+def test_power_comes_on_and_goes_off_around_a_test_that_needs_it(bench: PlannedBench) -> None:
+    # ISO 9001:2015 8.7.1: what was put right is shown to conform; by steps that a builder can walk.
+    unit, again = retest(bench, OHMS, POWER)
+    keys = [each.key for each in again.steps]
+    assert keys[keys.index("before-inspect") :] == ["before-inspect", "ohms@F1", "before-power", "on", "current", "off"]
+    assert [(each.begins, each.ends) for each in again.steps if each.begins or each.ends] == [
+        ("power-on", ""),
+        ("", "power-on"),
+    ]
+    assert [each.number for each in again.steps] == list(range(1, len(keys) + 1))
+    walk(bench, bench.open(again, unit))
+    assert bench.units.missing(unit) == ()
+
+
+def test_what_has_to_be_so_is_that_of_the_procedures_of_its_own_tests(bench: PlannedBench) -> None:
+    # The last one of the build asks whether every test is passed, and none of its tests is made again here.
+    pack = replace(
+        plan(measured("serial", "papers"), id="pack", title="Close", design_id="hollin-cue-desk"),
+        before=page(conditions=("every test is passed",)),
+        after=("the weight is noted",),
+    )
+    _, again = retest(bench, OHMS, POWER, pack)
+    assert again.before == page(tools=("meter", "USB meter"))
+    assert again.after == ("the lid is on", "the lead is out")
+    # What comes to be so in this job is asked where it is, and not before the job.
+    assert {each.key: each.detail for each in again.steps if each.step_id == "before"} == {
+        "before-inspect": ("the lead is out",),
+        "before-power": ("inspect is passed",),
+    }
+
+
+def test_a_test_that_comes_after_a_wait_is_made_again_after_the_wait(bench: PlannedBench) -> None:
+    # A log says nothing before its day has passed, and nothing where it was not started.
+    soak = plan(
+        step("supply"),
+        replace(step("start"), begins="soak-fire"),
+        step("log-start"),
+        step("day", "wait", seconds=60.0),
+        measured("log"),
+        step("after-log"),
+        replace(step("stop"), ends="soak-fire"),
+        id="soak",
+        title="Soak",
+        design_id="hollin-cue-desk",
+    )
+    _, again = retest(bench, soak)
+    keys = [each.key for each in again.steps]
+    assert keys[keys.index("start") :] == ["start", "log-start", "day", "log", "stop"]
+
+
+def test_two_procedures_that_switch_on_by_one_id_each_do_it(bench: PlannedBench) -> None:
+    other = replace(POWER, id="inputs", title="Test every input", before=Before(), after=())
+    tighter = replace(measured("current"), limits=replace(BANK, high=2700.0, text="2.0 kΩ to 2.7 kΩ"))
+    other = replace(other, steps=(other.steps[1], tighter, other.steps[4]))
+    unit, again = retest(bench, POWER, other)
+    keys = [each.key for each in again.steps if each.begins or each.ends]
+    assert keys == ["power:on", "power:off", "inputs:on", "inputs:off"]
+    # What was made again is void after the next work, and its power comes on once more.
+    walk(bench, bench.open(again, unit))
+    heated(bench, unit)
+    assert [each.key for each in bench.units.retest_plan(unit).steps] == [each.key for each in again.steps]
