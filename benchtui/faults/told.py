@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
-from benchtui.faults.words import asked
+from benchtui.errors import BenchError
+from benchtui.faults.model_text import read_model_text
+from benchtui.faults.words import asked, in_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
     from typing import Any
 
     from benchtui.faults.model import FaultModel
@@ -17,6 +19,8 @@ class Kept(Protocol):
     """An event as the record keeps it."""
 
     @property
+    def job(self) -> str: ...
+    @property
     def kind(self) -> str: ...
     @property
     def time(self) -> str: ...
@@ -24,13 +28,43 @@ class Kept(Protocol):
     def data(self) -> Mapping[str, Any]: ...
 
 
-def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tuple[str, str]]:
+def teller(events: Iterable[Kept], text: Callable[[str], str]) -> Callable[[Kept], Sequence[str]]:
+    """What tells an event of any of these hunts in words, by the model that the record kept with it.
+
+    Args:
+        events: Events of a unit or a job, those that began its hunts among them.
+        text: Gives a text of the record by its digest; raises a `BenchError` where it has none.
+
+    Returns:
+        A function from an event to its lines; none for what is no event of a hunt.
+    """
+    begun = {event.job: event for event in events if event.kind == "hunt-started"}
+    models: dict[str, FaultModel | None] = {}
+
+    def tell(event: Kept) -> Sequence[str]:
+        if not event.kind.startswith("hunt-"):
+            return ()
+        start = begun.get(event.job)
+        if event.job not in models:
+            try:
+                models[event.job] = read_model_text(text(str(start.data.get("digest")))) if start else None
+            except BenchError:  # the ids stand in for the words
+                models[event.job] = None
+        it = str((start.data.get("target") or {}).get("title", "")) if start else ""
+        return [words for _, words in hunt_lines([event], models[event.job], it=it)]
+
+    return tell
+
+
+def hunt_lines(events: Iterable[Kept], model: FaultModel | None, *, it: str = "") -> Iterator[tuple[str, str]]:
     """Time and words of each event of a hunt.
 
     Args:
         events: All events of the job, in order.
         model: The fault model it was led by; ids stand in for titles where it is not to be had.
+        it: What the hunt is about, where its first event is not among them.
     """
+    symptoms = {each.id: each.title for each in model.symptoms} if model else {}
     tests = {test.id: test for test in model.tests} if model else {}
     titles = {item.id: item.title for group in _groups(model) for item in group}
     for event in events:
@@ -40,6 +74,10 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tup
                 f", curtain in {data['deadline']:g} min" if data.get("deadline") else ""
             )
             yield event.time, words
+            it = str((data.get("target") or {}).get("title", "")) or it
+            if data.get("symptom"):
+                name = str(data["symptom"])
+                yield event.time, f"it does this: {symptoms.get(name, name)}"
             if data.get("locked"):
                 yield event.time, "another hunt had left a short inside: measured before anything else"
             if data.get("words"):
@@ -47,10 +85,14 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tup
         elif event.kind == "hunt-test":
             name, outcome = str(data.get("test")), str(data.get("outcome"))
             known = {each.id: each.text for each in tests[name].outcomes} if name in tests else {}
+            text = in_words(known.get(outcome, outcome.replace("-", " ")), it or "it")
             typed = ", ".join(data.get("typed", ()))
             read = f" (read {typed})" if typed else ""
             before = "known before: " if data.get("before") else ""
-            yield event.time, f"test, {before}{asked(titles.get(name, name))} {known.get(outcome, outcome)}{read}"
+            yield event.time, f"test, {before}{asked(titles.get(name, name))} {text}{read}"
+        elif event.kind == "hunt-reading":
+            name = str(data.get("test"))
+            yield event.time, f"read {data.get('typed')}: {titles.get(name, name)}"
         elif event.kind == "hunt-caution":
             yield event.time, f"read the caution {data.get('caution')}"
         elif event.kind == "hunt-repair":
@@ -78,6 +120,9 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None) -> Iterator[tup
             yield event.time, f"another hunt on this unit, {data.get('job')}, {what}"
         elif event.kind == "hunt-withdrawn":
             yield event.time, "the answer before was taken back"
+        elif event.kind == "hunt-again" and data.get("unhealthy"):
+            name = str(data["unhealthy"])
+            yield event.time, f"not healthy after the repair, so not plugged in: {titles.get(name, name)}"
         elif event.kind == "hunt-again":
             gone = {True: "gone", False: "still there", None: "cannot tell"}[data.get("gone")]
             tries = data.get("tries", 1)

@@ -83,6 +83,7 @@ async def visit(app: BenchApp, place: str, *, design: Design | None = None, mark
 
 def _page(app: BenchApp, place: str, design: Design | None, mark: str) -> Page:
     """The page of a place."""
+    from benchtui.faults.told import teller
     from benchtui.jobs.expand import caution_of
     from benchtui.ui.screens.pages import TextPage
     from benchtui.ui.view.cautions import in_full
@@ -99,7 +100,8 @@ def _page(app: BenchApp, place: str, design: Design | None, mark: str) -> Page:
         return _design_page(app, load_design(app.library.path_of("design", name)), entry, "")
     if kind == "closed":
         events = app.store.events(job=id)
-        return TextPage(f"Job {id}", lambda width: job_lines(events, width))
+        hunts = teller(events, app.store.text)
+        return TextPage(f"Job {id}", lambda width: job_lines(events, width, hunts=hunts))
     caution = caution_of(app.library.cautions()[id])
     return TextPage(
         "Caution",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.faults.told import teller
 from benchtui.ui import unit_acts
 from benchtui.ui.lines.talk import WIDTH
 from benchtui.ui.view.history import unit_lines
@@ -68,7 +69,8 @@ def unit_page(ways: LineWays, unit: str, find: Callable[[str], None]) -> None:
         if picked is None:
             return
         if picked == "h":
-            for row in unit_lines(ways.store.events(unit=unit, newest=500), WHOLE):
+            events = ways.store.events(unit=unit, newest=500)
+            for row in unit_lines(events, WHOLE, hunts=teller(events, ways.store.text)):
                 ways.talk.say(plain([row]))
             ways.talk.ask("Enter goes on")
         elif picked == "f":

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.faults.told import teller
 from benchtui.jobs.left_open import left_open
 from benchtui.jobs.unit_events import FirmwareLoaded
 from benchtui.jobs.units import missing
@@ -165,7 +166,8 @@ class UnitPage(Page):
     def action_history(self) -> None:
         events = self.host.store.events(unit=self.unit, newest=500)
         # Laid out once for each width, and not at each key that scrolls.
-        lines = cache(lambda width: unit_lines(events, width))
+        hunts = teller(events, self.host.store.text)
+        lines = cache(lambda width: unit_lines(events, width, hunts=hunts))
         self.app.push_screen(TextPage(f"Unit {self.unit}", lines))
 
     def action_again(self) -> None:
