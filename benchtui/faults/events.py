@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 Result = Literal["fixed", "work-around", "not reproduced", "open"]
 
 CANNOT_TELL: Final = "cannot tell"
+NOT_AT_HAND: Final = "not at hand"
 """Outcome that fits every test: it costs the time and says nothing."""
 
 
@@ -186,10 +187,17 @@ class WorkaroundDone:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NotPossible:
-    """A move cannot be made here: a tool or a part is missing. Costs no time; the move drops out."""
+    """A move cannot be made here: a tool or a part is missing. Costs no time; the move drops out.
+
+    Attributes:
+        move: Its id.
+        why: The reason, as typed.
+        missing: Tools that are not at hand, so that every other move that wants one of them drops out as well.
+    """
 
     move: str
     why: str = ""
+    missing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

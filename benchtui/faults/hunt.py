@@ -55,7 +55,7 @@ from benchtui.faults.near_limit import fits, looked, parts_before
 from benchtui.faults.table import normal
 from benchtui.faults.table import start as opening_position
 from benchtui.faults.target import Target, target_of
-from benchtui.faults.trying import dropped, neighbours_tried, require, tried_again, worked_around
+from benchtui.faults.trying import dropped, neighbours_tried, require, tried_again, without_tools, worked_around
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -198,7 +198,7 @@ def _apply(state: HuntState, event: HuntEvent) -> HuntState:
         case NeighboursTried():
             return neighbours_tried(state, event)
         case NotPossible():
-            return dropped(state, event.move)
+            return without_tools(dropped(state, event.move), event.missing)
         case Opened():
             return _opened(state, event)
         case DeadlineSet():

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.faults import engine
 from benchtui.faults.belief import group_words, groups
-from benchtui.faults.events import CANNOT_TELL
+from benchtui.faults.events import CANNOT_TELL, NOT_AT_HAND
 from benchtui.faults.layout import UNKNOWN
 from benchtui.faults.views import OutcomeView
-from benchtui.faults.words import in_words, percent
+from benchtui.faults.words import in_words, listed, percent
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -73,6 +73,9 @@ def outcomes_of(state: HuntState, index: int) -> tuple[OutcomeView, ...]:
             )
         )
     views.append(OutcomeView(key=CANNOT_TELL, text="cannot tell", meaning="no change"))
+    if test.borrowed:
+        said = f"not at hand: {listed(list(test.tools))}"
+        views.append(OutcomeView(key=NOT_AT_HAND, text=said, meaning="not asked for again in this hunt"))
     return tuple(views)
 
 

@@ -87,6 +87,7 @@ class Test:
         disturbs: Whether it can change the fault, the wiring or the evidence.
         needs: Features the design must have.
         tools: What must be at hand.
+        borrowed: Whether not every bench has those tools, so that "not at hand" is one more answer.
         scopes: Extents it makes sense for; empty for all.
         after: Ids of tests that come before it; it is not proposed until they are answered, where they fit.
         kinds: Kinds of control it fits; empty for all.
@@ -119,6 +120,7 @@ class Test:
     disturbs: bool
     needs: tuple[str, ...] = ()
     tools: tuple[str, ...] = ()
+    borrowed: bool = False
     scopes: tuple[Scope, ...] = ()
     after: tuple[str, ...] = ()
     kinds: tuple[str, ...] = ()
@@ -202,6 +204,7 @@ class Workaround:
         do: What to do.
         detail: Further lines.
         minutes: Time it takes.
+        tools: What must be at hand.
         power: "on" when this unit plays on, so that it is never offered while a short may be inside; "off" when this
             unit stays unplugged, offered only then; "either" when another one takes its place, offered always.
         loses: What is lost by it.
@@ -221,6 +224,7 @@ class Workaround:
     do: str
     detail: tuple[str, ...] = ()
     minutes: float
+    tools: tuple[str, ...] = ()
     power: Power = "on"
     loses: str
     worth: float

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.faults import engine
@@ -11,6 +12,11 @@ from benchtui.faults.huntstate import HuntState, Phase
 from benchtui.faults.locks import clock, counted_instead, shut_again
 from benchtui.faults.proofs import locked_through, pending_minutes, pending_proofs
 from benchtui.faults.soaked import try_minutes
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from benchtui.faults.model import Repair, Test, Workaround
 
 
 def tried_again(state: HuntState, event: TriedAgain) -> HuntState:
@@ -96,6 +102,15 @@ def dropped(state: HuntState, move: str) -> HuntState:
             position = replace(position, cures=position.cures & ~(1 << index))
     due = tuple(id for id in state.due if id != move)
     return replace(state, position=position, dropped=state.dropped | {move}, due=due)
+
+
+def without_tools(state: HuntState, missing: Sequence[str]) -> HuntState:
+    """The hunt without the moves that want a tool which is not at hand."""
+    moves: list[Test | Repair | Workaround] = [*state.layout.tests, *state.layout.repairs, *state.model.workarounds]
+    for move in moves:
+        if set(move.tools) & set(missing):
+            state = dropped(state, move.id)
+    return state
 
 
 def require(state: HuntState, phase: Phase) -> None:

@@ -21,6 +21,8 @@ def event_for(proposal: Proposal, outcome: str, typed: tuple[str, ...] = (), tri
     """The event that an answer to a proposal makes; None where the answer is a page of its own."""
     id = proposal.move.id if proposal.move else ""
     match proposal.kind:
+        case "test" if outcome == ev.NOT_AT_HAND:
+            return ev.NotPossible(move=id, why=outcome, missing=proposal.tools)
         case "test":
             return ev.TestAnswered(test=id, outcome=outcome, typed=typed)
         case "repair":

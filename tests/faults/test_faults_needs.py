@@ -10,10 +10,13 @@ from helpers.second_plug import with_second_plug
 
 from benchtui.design.model import Design
 from benchtui.faults import hunt
+from benchtui.faults.events import NOT_AT_HAND, NotPossible, Withdrawn, from_data, kind_of, to_data
 from benchtui.faults.from_design import model_for
 from benchtui.faults.huntstate import HuntState
 from benchtui.faults.plugs import like_plugs
+from benchtui.faults.proposal import propose
 from benchtui.faults.target import target_of
+from benchtui.ui.hunt_answers import event_for
 
 
 def started(design: Design, subject: str, *, scope: str = "control") -> HuntState:
@@ -83,3 +86,19 @@ def test_an_encoder_without_a_push_switch_is_not_pressed_ten_times() -> None:
     for each, pressed in ((design, True), (plain, False)):
         state = hunt.start(shipped_model(), each, target=target_of(each, scope="control", subject="E1"))
         assert ("T37" in {test.id for test in state.layout.tests}) is pressed
+
+
+def test_what_is_not_at_hand_is_asked_for_once() -> None:
+    state = started(demo()[0], "", scope="unit")
+    page = propose(state, move="T27")
+    answer = page.outcomes[-1]
+    assert (answer.key, answer.text) == (NOT_AT_HAND, "not at hand: the spare unit")
+    event = event_for(page, answer.key)
+    assert event == NotPossible(move="T27", why="not at hand", missing=("the spare unit",))
+    assert from_data(kind_of(event), to_data(event)) == event
+    after = hunt.advance(state, event)
+    assert {"T27", "spare-unit"} <= after.dropped
+    assert after.elapsed == state.elapsed
+    assert after.workaround is None or after.workaround.id != "spare-unit"
+    back = hunt.advance(after, Withdrawn())
+    assert back.workaround is not None and back.workaround.id == "spare-unit"
