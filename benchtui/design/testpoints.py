@@ -87,6 +87,7 @@ _TABLE: Final[tuple[tuple[str, str, tuple[str, ...], str, Power, _Work], ...]] =
     ("contact-open", "contact, open", _SWITCHES, "resistance", "off", contacts.contact_open),
     ("wire-loop", "signal wire, lug to connector pin", _CONTROLS, "resistance", "off", feeds.wire_loop),
     ("feed-loop", "feed, connector to furthest lug", ("bus", "bank"), "resistance", "off", feeds.feed_loop),
+    ("supply-pin", "supply at the board to ground", DIVIDERS, "voltage", "on", dividers.supply_pin),
     ("supply-lug", "supply lug to ground", DIVIDERS, "voltage", "on", dividers.end_lug("supply")),
     ("ground-lug", "ground lug to ground", DIVIDERS, "voltage", "on", dividers.end_lug("ground")),
     ("signal-low", "signal lug at the lower stop", DIVIDERS, "voltage", "on", dividers.signal("low", at_pin=False)),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import UnitError
 from benchtui.faults import engine
 from benchtui.faults.events import CANNOT_TELL, TestAnswered
-from benchtui.faults.points import judge, value_of
+from benchtui.faults.points import REFERENCE, held_against, judge, value_of
 from benchtui.units import format_value
 
 if TYPE_CHECKING:
@@ -40,8 +40,11 @@ def parts_of(test: Test, expected: Sequence[Expected], typed: Sequence[str], out
     try:
         if judge(test, expected, typed).outcome != outcome:
             return {}  # the person knows better than the reading
+        expected = held_against(expected, typed)
         closest, other = inf, ""
         for number, (point, text) in enumerate(zip(expected, typed, strict=False)):
+            if point.point == REFERENCE:  # the others are held against it
+                continue
             distance, across = _across(point, value_of(point, text))
             if distance < min(closest, 1.0):
                 texts = [*typed[:number], across, *typed[number + 1 :]]

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from math import inf, prod
+from math import inf, isfinite, prod
 from typing import TYPE_CHECKING
 
 from benchtui.design.circuit.elements import Bridge, Open, Short, Worse
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.wiring import wires
 from benchtui.faults.on_bench import Answer, Case, below, inside, of_one
-from benchtui.faults.points import ALIKE, FEED, WIRE, common_wires
+from benchtui.faults.points import ALIKE, FEED, HELD, REFERENCE, WIRE, allowed, common_wires
 from benchtui.faults.probing import Shown
 from benchtui.faults.spots import Detached, Exchange, Value
 
@@ -81,8 +81,16 @@ def _end_volts_of(case: Case, control: Control) -> Answer | None:
         return None
     if any(isinstance(change, Exchange) and change.one == "ground" for change in case.spot.changes):
         return {"exchanged": 1.0}  # each lug by its own name: the leads are on the wrong ends
-    limits = (case.bench.limits(name, control.id) for name in ("supply-lug", "ground-lug"))
-    up, down = (inside(shown, each.low, each.high) for shown, each in zip((supply, ground), limits, strict=True))
+    lugs = [case.bench.limits(name, control.id) for name in (HELD, "ground-lug")]
+    up, down = (inside(shown, each.low, each.high) for shown, each in zip((supply, ground), lugs, strict=True))
+    reference = case.bench.point(case.spot, REFERENCE, control.id)
+    if reference is not None and isfinite(reference.value) and isfinite(supply.value):
+        at = case.bench.limits(REFERENCE, control.id)
+        if (at.low or 0.0) <= reference.value <= (at.high or inf):  # judged by what is lost on the way to the lug
+            healthy, band = (at.nominal or 0.0) - (lugs[0].nominal or 0.0), allowed(reference.value)
+            # What the supply is off moves both of them together.
+            lost = Shown(reference.value - supply.value, abs(reference.spread - supply.spread))
+            up = inside(lost, -band, healthy + band)
     return {"right": up * down, "supply": (1.0 - up) * (0.5 + 0.5 * down), "ground": (1.0 - down) * (0.5 + 0.5 * up)}
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 from typing import TYPE_CHECKING, Final
 
@@ -26,6 +26,14 @@ FEED: Final = "feed-loop"
 
 OVER: Final = frozenset({"ol", "o.l", "o.l.", "0l", "0.l", "over", "overload", "over range", "over-range", "open"})
 """What meters show, and people type, when the value is beyond the range."""
+
+REFERENCE: Final = "supply-pin"
+HELD: Final = "supply-lug"
+"""A voltage that is read first, and the one that is held against it: the supply's own tolerance is none of a wire's."""
+
+SHARE, COUNT, LEAST_BAND = 0.01, 0.01, 0.02
+"""How far a lug may be from the reference just read: 1 % and one count, and at least 20 mV (common practice; the count
+is that of a meter of 2000 counts on its 20 V range)."""
 
 AROUND_ZERO: Final = {"voltage": 0.05, "resistance": 0.5}
 """How far below 0 a meter may show what is 0, in V and ohm: some counts, or leads that were zeroed out. Estimate."""
@@ -78,6 +86,54 @@ def points_of(design: Design | None, target: Target, test: Test) -> tuple[Expect
         except DesignError:
             # The design has no such point for this subject, such as the bank of a lone lamp: the words of the test do.
             continue
+    return _told(found)
+
+
+def _told(points: Sequence[Expected]) -> tuple[Expected, ...]:
+    """Points in the words of how they are judged: one that is held against the first says so."""
+    first = points[0] if points else None
+    if first is None or first.point != REFERENCE or first.nominal is None:
+        return tuple(points)
+    return tuple(
+        replace(point, text=f"no more than {_lost_at_most(first, point)} below the first reading")
+        if point.point == HELD and point.nominal is not None
+        else point
+        for point in points
+    )
+
+
+def _lost_at_most(first: Expected, point: Expected) -> str:
+    nominal = first.nominal or 0.0
+    return format_value(nominal - (point.nominal or 0.0) + allowed(nominal), point.kind, digits=2)
+
+
+def allowed(reference: float) -> float:
+    """How much more than on a healthy way may be lost between the supply just read and a lug, in V."""
+    return max(SHARE * abs(reference) + COUNT, LEAST_BAND)
+
+
+def held_against(expected: Sequence[Expected], typed: Sequence[str]) -> tuple[Expected, ...]:
+    """The points of a test with the limits that follow from the reference just read, where that is healthy itself.
+
+    Args:
+        expected: Points of the test, in order.
+        typed: What was typed so far.
+
+    Raises:
+        UnitError: A reading cannot be understood.
+    """
+    first = expected[0] if expected and typed else None
+    if first is None or first.point != REFERENCE or first.nominal is None:
+        return tuple(expected)
+    value = value_of(first, typed[0])
+    if side_of(first, value) != "inside":
+        return tuple(expected)
+    found = []
+    for point in expected:
+        if point.point == HELD and point.nominal is not None:
+            at = value - (first.nominal - point.nominal)
+            point = replace(point, low=at - allowed(value), nominal=at, high=value + allowed(value))
+        found.append(point)
     return tuple(found)
 
 
@@ -155,11 +211,17 @@ def judge(test: Test, expected: Sequence[Expected], typed: Sequence[str]) -> Jud
     Returns:
         The first reading outside its limits decides, unless the test has an answer for what several readings show
         together: then all of them are asked for. When all lie inside, the outcome for that. None where a test that has
-        an answer for "all below" reads but one of them low. A negative one is outside, and neither below nor above.
+        an answer for "all below" reads but one of them low. Of a test that begins with a reference, the others decide,
+        held against it. A negative one is outside, and neither below nor above.
 
     Raises:
         UnitError: A reading cannot be understood.
     """
+    expected = held_against(expected, typed)
+    if len(expected) > 1 and typed and expected[0].point == REFERENCE:
+        first = f"{expected[0].title}: {SIDES[side_of(expected[0], value_of(expected[0], typed[0]))]}"
+        rest = judge(test, expected[1:], typed[1:])
+        return replace(rest, words=(first, *rest.words))
     top = _top(expected)
     values = [value_of(point, text, top=top) for point, text in zip(expected, typed, strict=False)]
     sides = [side_of(point, value) for point, value in zip(expected, values, strict=False)]

@@ -6,7 +6,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Final
 
 from benchtui.faults.points import shown_unit, side_of, unit_of, value_of
-from benchtui.units import format_value
+from benchtui.units import format_band, format_value
 from benchtui.units.bare import is_bare
 from benchtui.units.slips import by_thousands, how_far, point_misplaced
 
@@ -45,7 +45,8 @@ def question(point: Expected, typed: str) -> str:
         return f"{shown} is below 0: are the probes exchanged, or is the black one not on its place?"
     if bare and shown_unit(point) != unit_of(point):
         return f"{shown} {how_far(value, point.low, point.high, point.kind, point.text)}: {meant} or {shown}?"
-    wanted = f"the {point.text} that is healthy"
+    limits = format_band(point.low, point.high, point.kind) if point.low and point.high else point.text
+    wanted = f"the {limits} that is healthy"
     healthy = point.nominal or (point.low + point.high) / 2 if point.low and point.high else point.nominal
     slipped = bare or _healthy_at(point, value, 1e3, 1e-3, 1e6, 1e-6)
     if point.low and healthy and slipped and (asked := by_thousands(value, healthy, point.kind, wanted)):

@@ -31,10 +31,10 @@ def judged(control: str, test: str, *typed: str, scope: str = "control") -> tupl
         ("T13", ("3.295 V", "1.65 V", "0.005 V"), "reversed"),
         ("T13", ("3.3 V", "3.3 V", "3.3 V"), "stuck"),
         ("T13", ("0", "2.4", "3.295"), "wrong"),
-        ("T14", ("3.3 V", "0 V"), "right"),
-        ("T14", ("0 V", "3.3 V"), "exchanged"),
-        ("T14", ("0.4 V", "0 V"), "supply"),
-        ("T14", ("3.3 V", "3.3 V"), "ground"),
+        ("T14", ("3.3 V", "3.3 V", "0 V"), "right"),
+        ("T14", ("3.3 V", "0 V", "3.3 V"), "exchanged"),
+        ("T14", ("3.3 V", "0.4 V", "0 V"), "supply"),
+        ("T14", ("3.3 V", "3.3 V", "3.3 V"), "ground"),
     ],
 )
 def test_readings_of_one_travel_are_judged_together(test: str, typed: tuple[str, ...], outcome: str) -> None:
@@ -68,15 +68,15 @@ def test_a_diode_is_short_only_when_it_reads_low_both_ways(typed: tuple[str, str
 
 def test_a_reading_of_the_wrong_sign_is_never_healthy_and_blames_no_lug() -> None:
     # A black probe on a ground that is open reads so: K2 at a low stop, 977 mV below its own connector's pin.
-    assert judged("F3", "T14", "3.3 V", "-0.98 V") == ("", 0)
+    assert judged("F3", "T14", "3.3 V", "3.3 V", "-0.98 V") == ("", 0)
     assert judged("F3", "T12", "-0.98", "1.65", "3.3") == ("wrong", 0)
-    for test, typed in (("T15", ("-5",)), ("T11", ("-1.2k",)), ("T14", ("3.3", "-3.3"))):
+    for test, typed in (("T15", ("-5",)), ("T11", ("-1.2k",)), ("T14", ("3.3", "3.3", "-3.3"))):
         with pytest.raises(UnitError, match="below 0"):
             judged("F3", test, *typed)
 
 
 def test_a_meter_may_show_a_little_below_nought_where_nought_is_healthy() -> None:
-    assert judged("F3", "T14", "3.3 V", "-5 mV") == ("right", 0)
+    assert judged("F3", "T14", "3.3 V", "3.3 V", "-5 mV") == ("right", 0)
 
 
 def test_a_travel_that_goes_beyond_its_ends_reaches_them() -> None:
@@ -114,3 +114,31 @@ def test_no_answer_names_a_limit_that_the_design_does_not_have(scope: str, subje
     assert point.high != 1.0
     assert not any("ohm" in outcome.text for outcome in found.outcomes)
     assert any("limit" in outcome.text for outcome in found.outcomes)
+
+
+@pytest.mark.parametrize(
+    ("typed", "outcome"),
+    [
+        (("3.30", "3.24", "0.002"), "supply"),  # 60 mV are lost on the way: within the supply's own tolerance, and bad
+        (("3.21", "3.20", "0.002"), "right"),
+        (("3.40", "3.30", "0.002"), "supply"),
+        (("3.40", "3.39", "0.002"), "right"),
+        (("3.30", "0.001", "3.29"), "exchanged"),
+        (("3.30", "3.30", "0.06"), "ground"),
+        (("0.4", "0.4", "0"), "supply"),  # the supply itself is down, so its own limits hold
+    ],
+)
+def test_a_lug_is_held_against_the_supply_just_read(typed: tuple[str, ...], outcome: str) -> None:
+    assert judged("F3", "T14", *typed) == (outcome, 0)
+    assert judged("F3", "T14", typed[0]) == ("", 2)
+
+
+def test_the_page_says_what_a_lug_is_held_against() -> None:
+    design, _ = demo()
+    for control, said in (
+        ("F3", "no more than 43 mV below the first reading"),
+        ("R1", "no more than 116 mV below the first reading"),
+    ):
+        target = target_of(design, scope="control", subject=control)
+        found = next(each for each in model_of("control", control).tests if each.id == "T14")
+        assert points_of(design, target, found)[1].text == said

@@ -9,7 +9,7 @@ from benchtui.design.circuit.build import State, build, read_node
 from benchtui.design.circuit.elements import Circuit
 from benchtui.design.circuit.readings import Quotient, Share, meter_volts, ohms
 from benchtui.design.parts import DIVIDERS
-from benchtui.design.points.places import bus_pin, ground, lug, pin
+from benchtui.design.points.places import bus_pin, ground, lug, pin, place
 from benchtui.design.points.spec import Spec, unplugged
 from benchtui.errors import AbsentError, DesignError
 
@@ -131,6 +131,19 @@ def _lamps(design: Design, control: Control) -> str:
     """Said where lamps share a bus with a control: what they draw would lift its ground."""
     banks = joined(design, control.bank)
     return ", all lamps off" if any(each.kind == "lamp" and each.bank in banks for each in design.controls) else ""
+
+
+def supply_pin(design: Design, id: str) -> Spec:
+    """Volts of the supply where it leaves the board for the bank: what its lugs are held against."""
+    control = design.control(id)
+    bus = design.bus(design.bank(control.bank).supply)
+    red, black = place(design, f"{bus.connector}.{bus.pin}.board"), ground(design, control)
+    return Spec(
+        probes=((red, black),),
+        reading=meter_volts(build(design, id), red.node, black.node, meter_ohms=design.meter.input.value),
+        where=f"red on {red.words}, black on {black.words}",
+        formula="the rail as it is, before any wire",
+    )
 
 
 def end_lug(role: str) -> Callable[[Design, str], Spec]:
