@@ -37,12 +37,12 @@ def own_problems(procedure: Procedure) -> Iterator[Problem]:
         yield Problem(procedure.place, "the first revision is 1", "raise it by one at each change")
     if procedure.minutes <= 0:
         yield Problem(procedure.place, "minutes: how long it takes cannot be nothing", "an estimate will do")
-    if procedure.touches and procedure.kind != "rework":
-        hint = "take the line out, or call it rework"
-        yield Problem(procedure.place, "touches: only rework says what it touches", hint)
+    if procedure.touches and procedure.kind not in ("rework", "service"):
+        hint = "take the line out, or call it rework or service"
+        yield Problem(procedure.place, "touches: only rework and service say what they touch", hint)
     elif "nothing" in procedure.touches:
         hint = "name it, or take the line out"
-        yield Problem(procedure.place, "touches: rework touches something of the unit", hint)
+        yield Problem(procedure.place, "touches: such work touches something of the unit", hint)
     standing: dict[str, Step] = {}
     for step in procedure.steps:
         yield from _shape(step)

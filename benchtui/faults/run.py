@@ -347,13 +347,15 @@ class HuntRun:
         return bool(written)
 
     def _walked(self, repair: str) -> str:
-        """Name of the job that walked through a repair since the one before it; empty when none did."""
+        """Name of the job that walked through a repair to its end since the one before it; empty when none did."""
         procedure = next((each.procedure for each in self.state.layout.repairs if each.id == repair), "")
         for event in reversed(self.state.events):
             if isinstance(event, RepairDone):
                 break
             if isinstance(event, WalkOpened) and event.procedure == procedure:
-                return event.job
+                # One that was closed short was not gone through: the repair was made by hand, after it.
+                ends = self.hunts.store.events(job=event.job, kinds=["job-closed"], newest=1)
+                return event.job if ends and ends[0].data.get("result") == "complete" else ""
         return ""
 
     def _near_limit(self, event: TestAnswered) -> Mapping[str, float]:

@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.jobs.hunted import taken_back
-from benchtui.jobs.left_open import root_of
+from benchtui.jobs.left_open import first_of, root_of
 from benchtui.jobs.named import Names, names_of, touched
 from benchtui.jobs.parts import exchanged
+from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -80,10 +81,12 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
                 repaired.add(event.job)
                 said = _said(data)
                 walk = str(data.get("walked", ""))
-                # Done step by step in a job of its own, it was done once that was closed, and the tests in it hold.
+                # Done step by step in a job of its own, it was done once that was closed, and the tests in it hold. One
+                # that was closed short may have been made by hand at any time until it was written down.
+                whole = walk in ended and states[walk].closed == "complete"
                 done = Disturbed(
-                    order=ended.get(walk, order),
-                    family=_family(walk, states) if walk in ended else frozenset(),
+                    order=ended[walk] if whole else order,
+                    family=_family(walk, states) if whole else frozenset(),
                     start=starts.get(walk, order),
                 )
                 if data.get("voids"):
@@ -139,8 +142,7 @@ def _by_step(order: int, state: JobState, key: str, states: Mapping[str, JobStat
 def _by_job(
     order: int, state: JobState, start: int, states: Mapping[str, JobState], names: Names
 ) -> Iterator[Disturbed]:
-    if state.plan.procedure_kind == "rework":
-        about = _worked_on(state.plan, names)
+    for about in _worked_at(state, states, names):
         yield Disturbed(order=order, touched=about, family=_family(state.job, states), start=start)
     for defect in state.defects.values():
         # Rework that was begun and never ended: what it touched was never said.
@@ -148,8 +150,35 @@ def _by_job(
             yield Disturbed(order=order, touched=about_of(defect.subject, names))
 
 
+def _worked_at(state: JobState, states: Mapping[str, JobState], names: Names) -> set[frozenset[str]]:
+    """What a job worked on by each of the texts it went by; none where its procedure touches nothing of what is tested.
+
+    What a closed job left open is work of its procedure too, once something of it was done.
+    """
+    first = first_of(state, states)
+    if first is not state and not _worked(state):
+        return set()
+    return {
+        _worked_on(plan, names)
+        for plan in (*first.texts, first.plan, *state.texts)
+        # A job that makes tests again, or puts a defect right, is no run of the procedure it has its text from.
+        if plan.procedure_kind == "rework" or (plan.touched and not any(step.again[0] for step in plan.steps))
+    }
+
+
+def _worked(state: JobState) -> bool:
+    """Whether something was done to the unit in a job, and not only tested, or switched on and off for a test."""
+    return any(
+        step.act in ("do", "call") and not step.begins and not step.ends and known.status not in _NOT_TOUCHED
+        for step, known in state.every()
+    )
+
+
+_NOT_TOUCHED: Final = (Status.OPEN, Status.SKIPPED, Status.NOT_APPLICABLE)
+
+
 def _worked_on(plan: Plan, names: Names) -> frozenset[str]:
-    """Ids of what a rework procedure works on; empty for everything.
+    """Ids of what a procedure that says so, or one of rework, works on; empty for everything.
 
     It may be handed a control that none of its steps is about, by the hunt it was begun from.
     """

@@ -99,6 +99,8 @@ class JobState:
     last: str = ""
     """Time of the last event."""
     steps: Mapping[str, StepState] = field(default_factory=dict)
+    texts: tuple[Plan, ...] = ()
+    """Texts of its procedure that it went by before this one, oldest first."""
     gone: Mapping[str, Gone] = field(default_factory=dict)
     """Steps that newer texts of the procedure took out, by key."""
     current: str = ""

@@ -43,10 +43,14 @@ def taken_up(job: JobState, view_jobs: tuple[JobState, ...]) -> tuple[JobState, 
 
 def root_of(job: JobState, jobs: Mapping[str, JobState]) -> str:
     """Id of the procedure that a job goes through, also where it takes up what another job of it had left open."""
-    id = job.plan.id
-    while id.startswith(_LEFT) and id.removeprefix(_LEFT) in jobs:
-        id = jobs[id.removeprefix(_LEFT)].plan.id
-    return id
+    return first_of(job, jobs).plan.id
+
+
+def first_of(job: JobState, jobs: Mapping[str, JobState]) -> JobState:
+    """The job that left open what this one takes up, however often it was taken up; itself where it is none."""
+    while job.plan.id.startswith(_LEFT) and job.plan.id.removeprefix(_LEFT) in jobs:
+        job = jobs[job.plan.id.removeprefix(_LEFT)]
+    return job
 
 
 def closed_short(view: UnitView) -> Iterator[tuple[JobState, tuple[OpenItem, ...]]]:
@@ -199,6 +203,7 @@ def _rework(job: JobState, defect: OpenDefect) -> Plan:
         procedure_kind="service",
         steps=steps,
         subject=defect.subject,
+        touched=(),
         hidden=(),
         after=(),
     )

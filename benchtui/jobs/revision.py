@@ -85,7 +85,7 @@ def move(state: JobState, event: RevisionMoved, plan: Plan) -> JobState:
     back = {key: gone.known for key, gone in state.gone.items() if plan.has(key)}
     gone = {key: each for key, each in {**state.gone, **left}.items() if not plan.has(key)}
     steps = {step.key: state.steps.get(step.key, back.get(step.key, StepState())) for step in plan.steps}
-    new = replace(state, plan=plan, steps=steps, gone=gone if state.rules else {})
+    new = replace(state, plan=plan, texts=(*state.texts, state.plan), steps=steps, gone=gone if state.rules else {})
     for key in opened:
         was = state.step(key)
         same_call = was is not None and (was.call, was.subject) == (plan.step(key).call, plan.step(key).subject)

@@ -168,12 +168,12 @@ RULES = {
         ["f:1:1: the first revision is 1; raise it by one at each change"],
     ),
     "what it touches, said of no rework": (
-        ("kind: rework", "kind: service\ntouches: [connector]"),
-        ["f:1:1: touches: only rework says what it touches; take the line out, or call it rework"],
+        ("kind: rework", "kind: assembly\ntouches: [connector]"),
+        ["f:1:1: touches: only rework and service say what they touch; take the line out, or call it rework or service"],
     ),
     "rework that touches nothing": (
         ("kind: rework", "kind: rework\ntouches: [nothing]"),
-        ["f:1:1: touches: rework touches something of the unit; name it, or take the line out"],
+        ["f:1:1: touches: such work touches something of the unit; name it, or take the line out"],
     ),
     "what it is about, said of a step that is no test": (
         ("    uses: [iron]", "    uses: [iron]\n    about: papers"),
