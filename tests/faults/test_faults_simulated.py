@@ -6,10 +6,10 @@ fixed order of the trade notes 0.49, 0.45, 0.50, 0.45 and 0.51 (19 minutes to 39
 75, the first one behind the lid in 88: nine in ten is not reached there. A lid is opened in 61 of 100, against 86.
 Of single toggles 85 in 100 end cured, below what is asked here of every kind. Forty hunts are only a smoke test.
 
-Those figures leave out what is measured before power after a repair. The clock counts it since, for both orders, and a
-try at the venue takes its eleven minutes for both. So counted, 100 hunts for each of the seeds 11 to 15 gave 22.5 minutes
-to 38.0, a ratio of 0.59 (0.53 on the same desks before): the half is not reached there, and the long form has still to be
-run.
+Those figures leave out what is measured before power after a repair. The clock counts it since, for both orders, and
+a try at the venue takes its eleven minutes for both. So counted, 100 hunts for each of the seeds 11 to 15 gave 22.5
+minutes to 38.0, a ratio of 0.59 (0.53 on the same desks before): the half is not reached there, and the long form has
+still to be run.
 """
 
 from __future__ import annotations
