@@ -2,9 +2,9 @@
 
 Where the circuit knows the spots of a class ("bad joint at the signal lug"), the class gives way to its spots. They
 inherit from it what no circuit can tell (how it behaves when tapped, what mends it, how it is reported), and get their
-likelihoods for everything that can be measured from the fault dictionary. Together they weigh what the classes weighed;
-among them, the rates of parts and joints decide. Classes without a spot stay as they are: lead, computer, firmware,
-mechanics.
+likelihoods for everything that can be measured from the fault dictionary. Together they weigh what the classes weighed:
+one half is shared out as the trade weighs each class, the other by the rates of all parts and joints. Classes without a
+spot stay as they are: lead, computer, firmware, mechanics.
 
 The result is a plain `FaultModel`: the record keeps it as it was, and nothing downstream knows where it came from.
 """
@@ -62,6 +62,9 @@ UNSEEN: Final = 0.05
 PLAIN: Final = 0.2
 """Chance of being seen below which a spot is not one that anybody sees by trying the controls. Our own choice."""
 
+TRADE: Final = 0.5
+"""Part of a class's weight that is the trade's own; the rest is shared out by the parts count. Our own choice."""
+
 PLACED: Final = frozenset({"F20", "F21", "F22", "F24", "F25", "F26", "F27", "F30", "F33", "F34", "F35", "F45", "F49"})
 """Classes of a single control whose every place the circuit knows: where it knows none, there is no such fault. A
 button of a matrix has no lead of its own that could break, for example: its row and its column have."""
@@ -96,10 +99,13 @@ def model_for(model: FaultModel, design: Design, target: Target, *, bench: Bench
         return model
     bench = bench or Bench(design)
     replaced = {spot.class_id for spot in found}
-    scale = sum(classes[id].weight for id in replaced) / sum(spot.rate for spot in found)
+    weights = _weights(found, classes)
     gone = replaced | (PLACED if target.scope == "control" else frozenset())
     faults = [fault for fault in model.faults if fault.id not in gone]
-    faults += [_fault(spot, classes[spot.class_id], scale * _fits(bench, target, spot)) for spot in found]
+    faults += [
+        _fault(spot, classes[spot.class_id], weight * _fits(bench, target, spot))
+        for spot, weight in zip(found, weights, strict=True)
+    ]
     tests = {test.id: _test(model, test, found, target, bench, gone) for test in model.tests}
     mending = (_repair(repair, found, gone) for repair in model.repairs)
     each_place = (each for repair in mending for each in repairs_at(design, target, repair, found, tests))
@@ -140,14 +146,32 @@ def _fits(bench: Bench, target: Target, spot: Spot) -> float:
     return max(chances[target.control], MISFIT)
 
 
-def _fault(spot: Spot, its_class: Fault, scale: float) -> Fault:
+def _weights(found: Sequence[Spot], classes: Mapping[str, Fault]) -> tuple[float, ...]:
+    """Weight of each spot, before anything is known: between what its class weighs and what the parts count says.
+
+    The rate of a mated connector tells how seldom it fails of itself, not how often somebody leaves it half home; the
+    trade's weight of the class knows that, but not how many connectors this design has.
+    """
+    total = sum(classes[id].weight for id in {spot.class_id for spot in found})
+    rates: dict[str, float] = {}
+    for spot in found:
+        rates[spot.class_id] = rates.get(spot.class_id, 0.0) + spot.rate
+    every = sum(rates.values())
+    return tuple(
+        TRADE * classes[spot.class_id].weight * spot.rate / rates[spot.class_id]
+        + (1.0 - TRADE) * total * spot.rate / every
+        for spot in found
+    )
+
+
+def _fault(spot: Spot, its_class: Fault, weight: float) -> Fault:
     return replace(
         its_class,
         id=spot.id,
         title=spot.title,
         short=spot.short,
-        weight=spot.rate * scale,
-        source=f"{spot.source}; all spots together weigh what the estimates give their classes",
+        weight=weight,
+        source=f"{spot.source}; with half of the weight that the estimates give its class",
         spot=spot.where,
     )
 

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Mapping, Sequence
 
     from benchtui.design.model import Design
-    from benchtui.faults.model import Fault
     from benchtui.faults.spots import Spot
     from benchtui.faults.target import Target
 
@@ -80,7 +79,7 @@ def repairs_at(
         )
 
 
-def diodes_that_fit(design: Design, faults: Sequence[Fault], held: Collection[str], shown: str) -> tuple[str, ...]:
+def diodes_that_fit(design: Design, held: Collection[str], shown: str) -> tuple[str, ...]:
     """Buttons whose shorted diode lets a press of one show while others are held, in the order of the design.
 
     The current goes from the row of the one that shows through a held button of that row into its column, backwards
@@ -89,7 +88,6 @@ def diodes_that_fit(design: Design, faults: Sequence[Fault], held: Collection[st
 
     Args:
         design: The design.
-        faults: The suspects, so that only those are named that the hunt knows.
         held: Buttons that are held.
         shown: The one that reports itself.
     """
@@ -102,8 +100,7 @@ def diodes_that_fit(design: Design, faults: Sequence[Fault], held: Collection[st
         for (row, column), id in at.items()
         if row != here.row and column != here.column and {(here.row, column), (row, here.column)} <= set(at)
     ]
-    known = {fault.id for fault in faults}
-    return tuple(each.id for each in design.controls if each.id in corners and shorted_diode(each.id) in known)
+    return tuple(each.id for each in design.controls if each.id in corners)
 
 
 def shorted_diode(button: str) -> str:

@@ -27,7 +27,7 @@ MANY = 3
 """Readings from which on equal ones are copies, and not two controls that happen to stand alike. Our own choice."""
 
 BY_CHANCE = 0.1
-"""What a fault of another sort keeps: it would have to make just this pattern by chance. Our own choice."""
+"""The most that a fault of another sort keeps: it would have to make just this pattern by chance. Our own choice."""
 
 
 def pattern_event(state: HuntState, text: str) -> PatternSeen:
@@ -47,7 +47,15 @@ def pattern_event(state: HuntState, text: str) -> PatternSeen:
         raise JobError("that is known already", hint="say what else they show")
     words, factors = pattern.words, {}
     if pattern.shape == "held" and design is not None:
-        diodes = diodes_that_fit(design, state.layout.faults, pattern.controls, pattern.follower)
+        corners = diodes_that_fit(design, pattern.controls, pattern.follower)
+        known = {fault.id for fault in state.layout.faults}
+        diodes = tuple(each for each in corners if shorted_diode(each) in known)
+        if corners and not diodes:
+            told = f"that is the diode of {listed(corners, last='or')}"
+            raise JobError(
+                f"{told}, and a hunt on {state.target.title} knows of none",
+                hint=f"begin a hunt on {pattern.follower}, or on its bank",
+            )
         if not diodes:
             raise JobError(
                 f"the ones held are no three corners of a rectangle with {pattern.follower}",
@@ -189,7 +197,12 @@ def _diode_factors(state: HuntState, diodes: Sequence[str]) -> dict[str, float]:
 
 
 def _with_others(state: HuntState, factors: dict[str, float]) -> dict[str, float]:
-    """Faults that make no pattern of their own seldom make just this one; nothing when no spot fits it."""
+    """Faults that make no pattern of their own seldom make just this one; nothing when no spot fits it.
+
+    The answer to the test that the line amounts to says already how likely any such pattern is under them. It is this
+    one among as many as there are spots of its kind.
+    """
     if 1.0 not in factors.values():
         return {}
-    return {fault: factors.get(fault, BY_CHANCE) for fault in state.layout.table.faults}
+    chance = min(BY_CHANCE, 1.0 / len(factors))
+    return {fault: factors.get(fault, chance) for fault in state.layout.table.faults}
