@@ -33,6 +33,15 @@ WORKED_ONCE: Final = 0.05
 MOST_NEIGHBOURS: Final = 6
 """How many neighbours get an answer of their own, so that all answers have a figure key."""
 
+HANDFUL: Final = 5
+"""Tries that are asked for where no number of them would prove anything. Our own choice."""
+
+SELDOM: Final = (
+    "It shows so seldom that no number of clean tries in one sitting proves it gone. Wiggling brings out what comes "
+    "and goes much sooner. Say so at the close, and look at it again after the next shows."
+)
+"""The success run of a fault that hardly ever shows: hopeless, so it is said (notes on fault finding, 6)."""
+
 
 def after_a_repair(state: HuntState, elapsed: float | None = None) -> Proposal:
     """What is to be done now, in any phase but that of looking for the next move.
@@ -67,9 +76,14 @@ def _again(state: HuntState, elapsed: float | None) -> Proposal:
     if repair:
         index = state.layout.repair_index(repair.id)
         belief = engine.chance_of_cure(state.layout.table, state.position, index)
+    hopeless = False
     if state.shows < 1.0:
-        tries = max(tries, tries_to_believe(belief, state.shows))
+        enough = tries_to_believe(belief, state.shows)
+        hopeless = not enough
+        tries = max(tries, enough or HANDFUL)
     times = "" if tries == 1 else f" Try it {tries} times, all of them clean."
+    if hopeless:
+        times = f" Try it {tries} times, and wiggle leads, plugs and what was repaired meanwhile."
     proofs = pending_proofs(state)
     before, after = _proofs(state, repair)
     plug = ""
@@ -81,7 +95,7 @@ def _again(state: HuntState, elapsed: float | None) -> Proposal:
         title="Try the original symptom again",
         do=f"{back}{before}{plug}{again}{times}",
         detail=(f"When it is gone, test also: {after}.",) if after else (),
-        why=_why_again(state.shows, belief, tries, told=state.started.shows is not None),
+        why=(SELDOM if hopeless else _why_again(state.shows, belief, tries, told=state.started.shows is not None)),
         minutes=pending_minutes(state) + try_minutes(state, tries),
         outcomes=(
             OutcomeView(
@@ -169,7 +183,7 @@ def _neighbours(state: HuntState) -> Proposal:
     if own:
         names = listed(spans([id for id in near if id not in own])) or "the controls next to it"
         names = f"{names} one after the other, and press {own[0]} as well as turning it"
-    else:
+    elif len(near) != 1:
         names = f"{names} one after the other"
     shut = f"{shut_words(state)} {PLUG_IN} " if is_open(state) else ""
     return Proposal(

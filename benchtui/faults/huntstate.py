@@ -179,6 +179,11 @@ def in_haste(state: HuntState, workaround: Workaround, elapsed: float | None = N
     return workaround.minutes + shutting(state) > _to_curtain(state, elapsed)
 
 
+def no_time_to_shut(state: HuntState, elapsed: float | None = None) -> bool:
+    """Whether what is open cannot be fastened before curtain, only put back."""
+    return shutting(state) > _to_curtain(state, elapsed)
+
+
 def shutting(state: HuntState) -> float:
     """Minutes to shut what is open before curtain; none for a unit that stays out, because a short may be inside."""
     return 0.0 if state.locks else state.layout.table.shutting(state.position.opened)

@@ -18,7 +18,7 @@ from benchtui.faults.allowed import due_option, position_now, rank, safety_first
 from benchtui.faults.belief import contradiction, group_words, groups, leading, suspects
 from benchtui.faults.events import TestAnswered
 from benchtui.faults.hunt import HuntState, time_left
-from benchtui.faults.huntstate import in_haste, shutting, too_late, workaround_now
+from benchtui.faults.huntstate import in_haste, no_time_to_shut, shutting, too_late, workaround_now
 from benchtui.faults.meanings import LITTLE, moved, outcomes_of
 from benchtui.faults.moves import clock_minutes, move_view, opened_by, own_minutes
 from benchtui.faults.picking import pick
@@ -222,7 +222,8 @@ def _nothing_left(state: HuntState, elapsed: float | None, *, some: bool) -> Pro
         title, do = "Little is left to try", f"{do} What is left stands in the list of all moves."
     if state.locks:
         do = f"Pull the plug of this unit and leave it out: a short may be inside. {do}"
-    return Proposal(kind="close", title=title, do=do if state.locks else _joined(shut_words(state), do))
+    shut = shut_words(state, haste=no_time_to_shut(state, elapsed))
+    return Proposal(kind="close", title=title, do=do if state.locks else _joined(shut, do))
 
 
 def _where_first(state: HuntState, cure: int) -> tuple[str, ...]:

@@ -307,6 +307,8 @@ class HuntRun:
             JobError: It does not fit, or another hunt on this unit has found a short in between; nothing was written.
             RecordError: It could not be written down; nothing has changed.
         """
+        if isinstance(event, Withdrawn) and self.state.phase == "closed":
+            raise JobError("this hunt is closed, and its end stands", hint="start a new one for the same trouble")
         if self._catch_up() and forbidden(self.state, event):
             raise JobError(
                 "another hunt on this unit has found that a short may be inside, so nothing was kept",

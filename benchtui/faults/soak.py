@@ -7,6 +7,7 @@ for hours; Bayes' rule for the rest. The choice of risk is ours.
 from __future__ import annotations
 
 from math import ceil, exp, log
+from typing import Final
 
 from benchtui.errors import CalcError
 
@@ -57,12 +58,20 @@ def doubt(belief: float, shows: float, clean: int) -> float:
     return missed / (belief + missed) if belief + missed > 0.0 else 1.0
 
 
-def tries_to_believe(belief: float, shows: float, *, risk: float = RISK, most: int = 200) -> int:
-    """Clean tries that bring the doubt under a risk; at least 1, at most `most`."""
-    for clean in range(1, most):
-        if doubt(belief, shows, clean) <= risk + _SLACK:
-            return clean
-    return most
+MOST: Final = 200
+"""Clean tries beyond which nobody gets in one sitting. Our own choice."""
+
+
+def tries_to_believe(belief: float, shows: float, *, risk: float = RISK, most: int = MOST) -> int:
+    """Clean tries that bring the doubt under a risk; at least 1, and 0 where `most` of them do not.
+
+    Args:
+        belief: Chance that the repair was the right one, before trying.
+        shows: Share of tries in which the fault showed before the repair.
+        risk: Doubt that is accepted.
+        most: Tries beyond which nobody gets.
+    """
+    return next((clean for clean in range(1, most + 1) if doubt(belief, shows, clean) <= risk + _SLACK), 0)
 
 
 def clean_hours(between_failures: float, confidence: float) -> float:

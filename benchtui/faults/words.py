@@ -144,7 +144,7 @@ def in_words(text: str, it: str, kinds: Sequence[str] = ()) -> str:
     """
     each = f"each control of {it}" if it.startswith("bank ") else it.replace("every ", "each ", 1)
     if it == WHOLE_UNIT:
-        each = "three controls of different kinds"
+        each = "three controls of different kinds, or all there are"
     first, *rest = TAG.split(text)
     for tag, part in zip(rest[::2], rest[1::2], strict=True):
         wanted = [kind.strip() for kind in tag.split(",") if kind.strip()]

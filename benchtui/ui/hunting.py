@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Concatenate, Final, ParamSpec
 from benchtui.errors import BenchError
 from benchtui.faults import allowed
 from benchtui.faults import events as ev
-from benchtui.faults.huntstate import last_standing, workaround_now
+from benchtui.faults.huntstate import workaround_now
 from benchtui.faults.model import Test
 from benchtui.faults.points import judge
 from benchtui.faults.questions import question
@@ -42,6 +42,9 @@ HOLD: Final = 0.8
 
 KEEPS: Final = "The same once more keeps it as typed"
 """Said with a question about a reading."""
+
+BESIDE: Final = (ev.DeadlineSet, ev.Noted, ev.CautionAcknowledged, ev.WalkOpened, ev.ShortBeside)
+"""What is written down while a test is under way and says nothing of it."""
 
 WORKING_OUT: Final = "the best move is still being worked out: a moment"
 """Said to a key that would begin a move before it is shown."""
@@ -98,14 +101,18 @@ class Hunting:
         self.settled = not looking
         begun = self._half_measured()
         if begun and begun != self.move:
-            self.pick(begun)
-        self.settled = self.settled or bool(begun)
+            self.pick(begun)  # unless safety or the curtain forbids it by now
+        self.settled = self.settled or bool(begun and begun == self.move)
 
     def _half_measured(self) -> str:
-        """Id of the test whose first readings were typed last, with others still to come; empty for none."""
-        last = last_standing(self.run.state)
-        event = None if last is None or self.run.state.phase != "look" else self.run.state.events[last]
-        return event.test if isinstance(event, ev.ReadingTyped) else ""
+        """Id of the test whose first readings were typed last, with others still to come; empty for none.
+
+        A curtain time that was set in between leaves the probe where it is.
+        """
+        state = self.run.state
+        last = next((event for _, event in reversed(state.standing) if not isinstance(event, BESIDE)), None)
+        begun = last.test if isinstance(last, ev.ReadingTyped) and state.phase == "look" else ""
+        return begun if begun and state.readings(begun) else ""
 
     @property
     def typed(self) -> tuple[str, ...]:
@@ -238,7 +245,7 @@ class Hunting:
         told = f"{asked(self.proposal.title)} {said}"
         if isinstance(event, ev.NeighboursTried) and event.left:
             return self._left_beside(event, told)
-        if isinstance(event, ev.TriedAgain) and event.gone and 0 < self.tries < self.proposal.tries:
+        if isinstance(event, ev.TriedAgain) and event.gone and self.tries and self._doubt() > RISK:
             told = f"{told}. {self._doubt_told()}, and the hunt closes with that"
         return self.act(event, told) if event else Reply(ask="close")
 
@@ -302,14 +309,18 @@ class Hunting:
         made = "in the one try" if self.tries == 1 else f"in all {self.tries} tries"
         self.proposal = replace(self.proposal, outcomes=(replace(gone, text=f"it is gone {made}"), *others))
         more = ""
-        if self.tries < self.proposal.tries:
+        wanted = doubt(gone.share, self.run.state.shows, self.proposal.tries)
+        if self.tries < self.proposal.tries and wanted <= RISK:
             more = f"; {self.proposal.tries} clean tries would bring it under {percent(RISK)}"
         return Reply(f"{self._doubt_told()}{more}. Answer with a number")
 
     def _doubt_told(self) -> str:
         """What the clean tries typed are worth."""
-        belief = self.proposal.outcomes[0].share
-        return doubt_words(self.tries, doubt(belief, self.run.state.shows, self.tries))
+        return doubt_words(self.tries, self._doubt())
+
+    def _doubt(self) -> float:
+        """Chance that the fault is still there after the clean tries typed."""
+        return doubt(self.proposal.outcomes[0].share, self.run.state.shows, self.tries)
 
     @_replied
     def undo(self) -> Reply:

@@ -81,6 +81,21 @@ def test_a_hunt_taken_up_in_the_middle_of_a_test_shows_that_test() -> None:
     assert (later.move, later.typed, later.settled) == ("T32", ("3",), True)
 
 
+def test_a_hunt_taken_up_after_a_new_curtain_time_shows_the_test_that_was_half_measured() -> None:
+    one = real_hunt()
+    one.pick("T32")
+    one.reading("3")
+    one.curtain("90")
+    later = hunting(one.run.state)
+    assert (later.move, later.typed, later.settled) == ("T32", ("3",), True)
+    # A curtain so near that the test does not fit any more leaves what does in sight.
+    one.curtain("1")
+    near = hunting(one.run.state)
+    near.settle()
+    assert near.settled
+    assert near.proposal.kind in ("work-around", "close", "test")
+
+
 def test_no_move_is_shown_before_it_is_worked_out_and_then_it_stays() -> None:
     seconds = [0.0]
     one = Hunting(hunting().run, clock=lambda: seconds[0])
