@@ -165,7 +165,7 @@ def _fitted(state: JobState, event: ev.PartFitted, _time: str) -> JobState:
     origin = event.serial or event.lot
     if event.step and origin:
         state = change(state, event.step, fitted=(*state[event.step].fitted, origin))
-    return _exchanged(state, event) if event.replaces and state.rules else state
+    return _exchanged(state, event) if event.replaces and not event.untouched and state.rules else state
 
 
 def _exchanged(state: JobState, event: ev.PartFitted) -> JobState:

@@ -21,6 +21,15 @@ class PartFitted(JobEvent):
     """What was at that place before, when something was taken out."""
     reason: str = ""
     step: str = ""
+    beside: bool = False
+    """It was asked, and nothing came out for it: it went in beside what is there."""
+    touched: tuple[str, ...] = ()
+    """"none" where it was asked, and no lead, joint or plug was touched for it; empty for all that is at its place."""
+
+    @property
+    def untouched(self) -> bool:
+        """Whether it is said that the change touched nothing that a test is about, as that of a knob or a screw."""
+        return tuple(self.touched) == ("none",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,7 @@ from benchtui.jobs.bad import fails, shows_bad
 from benchtui.jobs.glance import glance_text
 from benchtui.jobs.mistakes import refusal
 from benchtui.jobs.named import names_of, unknown_words
-from benchtui.jobs.parts import other_in_place, parts_of
+from benchtui.jobs.parts import Fitted, other_in_place, parts_of
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.readings import doubt, read_typed, take
 from benchtui.jobs.revision import Changes, compare, reopened_by
@@ -115,12 +115,14 @@ class Run:
             return replace(event, shared=bool(made) and made[0].unit != self.unit)
         if not isinstance(event, ev.PartFitted) or event.replaces or not self.unit:
             return event
-        fitted = parts_of(self.bench.store.events(unit=self.unit, kinds=[ev.PartFitted.KIND]))
-        old = other_in_place(fitted, event)
+        old = other_in_place(self.fitted(), event)
         if old is None:
             return event
-        said = f"{old.part}, {old.origin}" if old.origin else old.part
-        return replace(event, replaces=said, reason=event.reason or "another one was written down in its place")
+        return replace(event, replaces=old.named, reason=event.reason or "another one was written down in its place")
+
+    def fitted(self) -> tuple[Fitted, ...]:
+        """Every part ever fitted to the unit, in order; none where the job is about no unit."""
+        return parts_of(self.bench.store.events(unit=self.unit, kinds=[ev.PartFitted.KIND])) if self.unit else ()
 
     def prepare(self, event: ev.JobEvent, *, happened: str = "", plan: Plan | None = None) -> tuple[Draft, str]:
         """What has to be appended for an act, and the job's line after it; raises as `act` does and changes nothing."""

@@ -5,12 +5,14 @@ As in `ui.work`, each act writes through the job's `Run` and gives back what to 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import part_named
+from benchtui.jobs.parts import may_come_out
 from benchtui.jobs.past import is_limit
 from benchtui.ui.work import Reply, Work
 
@@ -58,26 +60,66 @@ def fitting(work: Work, origin: str) -> ev.JobEvent:
     )
 
 
-def fit_other(work: Work, part: str, place: str, lot: str, serial: str, *, replaces: str = "", why: str = "") -> Reply:
-    """Keep a part that went in, at a step that does not ask for it by itself."""
-    event = ev.PartFitted(
-        step=work.key,
-        part=part.strip(),
-        place=place.strip() or place_of(work),
-        lot=lot.strip(),
-        serial=serial.strip(),
+GOES = {
+    "in": ("In place of it", "what was tested there is tested again"),
+    "plain": ("In place of it, and no lead, joint or plug was touched", "as for a knob or a screw"),
+    "beside": ("Beside it: nothing came out", "no test is made again"),
+}
+"""How a part can go in where another one is that it may take the place of: words, and what follows from it."""
+
+
+def in_the_way(work: Work, part: str, place: str, lot: str, serial: str) -> str:
+    """The part that a new one may go in place of, so that it is asked before it is kept; empty for none."""
+    old = may_come_out(work.run.fitted(), _part(work, part, place, lot, serial))
+    return f"{old.named} at {old.place}" if old else ""
+
+
+def fit_other(
+    work: Work, part: str, place: str, lot: str, serial: str, *, replaces: str = "", why: str = "", goes: str = ""
+) -> Reply:
+    """Keep a part that went in, at a step that does not ask for it by itself.
+
+    Args:
+        work: The job.
+        part: What it is.
+        place: Where it went; empty for where the step says.
+        lot: Its lot.
+        serial: Its serial number.
+        replaces: What came out for it.
+        why: Why that came out.
+        goes: Which of `GOES` was answered, where that was asked.
+    """
+    event = _part(work, part, place, lot, serial)
+    if goes in ("in", "plain") and (old := may_come_out(work.run.fitted(), event)):
+        replaces = replaces.strip() or old.named
+    event = replace(
+        event,
         replaces=replaces.strip(),
         reason=why.strip() or ("changed" if replaces.strip() else ""),
+        beside=goes == "beside",
+        touched=("none",) if goes == "plain" else (),
     )
     out = ""
     if not event.replaces and isinstance(whole := work.run.whole(event), ev.PartFitted) and whole.replaces:
         out = f". It counts as put in for {whole.replaces}: what was tested there is tested again"
+    elif goes in ("in", "plain"):
+        out = f". It went in for {event.replaces}" + (": what was tested there is tested again" if goes == "in" else "")
     origin = ", ".join(
         text
         for text in (f"lot {event.lot}" if event.lot else "", f"serial {event.serial}" if event.serial else "")
         if text
     )
     return _act(work, event) or Reply(f"kept: {event.part} at {event.place}{', ' if origin else ''}{origin}{out}")
+
+
+def _part(work: Work, part: str, place: str, lot: str, serial: str) -> ev.PartFitted:
+    return ev.PartFitted(
+        step=work.key,
+        part=part.strip(),
+        place=place.strip() or place_of(work),
+        lot=lot.strip(),
+        serial=serial.strip(),
+    )
 
 
 def place_of(work: Work) -> str:

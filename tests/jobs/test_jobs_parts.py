@@ -65,7 +65,7 @@ def test_a_part_over_another_is_an_exchange_though_nobody_said_what_came_out(ben
     run.read("2.5", reason="tested again")
     run.act(ev.StepDone(step="ohms@F1"))
     assert bench.units.view(run.unit).joints == {"F1 lug 2": (1, 2)}
-    run.act(ev.PartFitted(step="close", part="Fader 60 mm", place="f1", lot="L2"))
+    run.act(ev.PartFitted(step="close", part="Fader", place="f1", lot="L2"))
     written = bench.store.events(unit=run.unit, kinds=["part-fitted"])[-1]
     assert written.data["replaces"] == "fader, lot L1"
     assert run.state["ohms@F1"].status == "reopened"
@@ -101,8 +101,8 @@ def test_what_was_signed_of_a_joint_of_one_part_says_nothing_of_the_next_part(be
 
 @pytest.mark.parametrize(
     ("part", "place", "lot"),
-    [("fader", "F1", "L1"), ("knob", "F1", "K7"), ("fader", "F2", "L2")],
-    ids=["the same piece twice", "another thing at the same control", "another place"],
+    [("fader", "F1", "L1"), ("knob", "F1", "K7"), ("fader knob", "F1", "K9"), ("fader", "F2", "L2")],
+    ids=["the same piece twice", "another thing at the same control", "with a word of the other", "another place"],
 )
 def test_what_takes_no_other_part_s_place_leaves_the_tests_as_they_are(
     bench: PlannedBench, part: str, place: str, lot: str
@@ -111,6 +111,23 @@ def test_what_takes_no_other_part_s_place_leaves_the_tests_as_they_are(
     run.act(ev.PartFitted(step="close", part=part, place=place, lot=lot))
     assert run.state["ohms@F1"].status == "done"
     assert [each.lot for each in bench.units.view(run.unit).parts_now()] == list(dict.fromkeys(("L1", lot)))
+
+
+def test_a_knob_that_went_in_for_another_touched_nothing_that_a_test_is_about(bench: PlannedBench) -> None:
+    # It was asked before it was kept. The fader stays in, its joints keep their count, and its test holds.
+    run = passed(bench)
+    heat(run, "D1")
+    run.read("2.5", reason="tested again")
+    run.act(ev.StepDone(step="ohms@F1"))
+    for lot, said in (
+        ("K1", {}),
+        ("K2", {"replaces": "fader knob, lot K1", "reason": "changed", "touched": ("none",)}),
+    ):
+        run.act(ev.PartFitted(step="close", part="fader knob", place="F1", lot=lot, **said))  # type: ignore[arg-type]
+    assert run.state["ohms@F1"].status == "done"
+    view = bench.units.view(run.unit)
+    assert [part.lot for part in view.parts_now()] == ["L1", "K2"]
+    assert (view.joints, view.void) == ({"F1 lug 2": (1, 2)}, ())
 
 
 def test_in_a_record_from_elsewhere_a_part_over_another_makes_the_tests_before_it_void(bench: PlannedBench) -> None:
@@ -138,6 +155,12 @@ def test_a_released_unit_whose_part_was_covered_by_another_is_in_work(bench: Pla
         ({"part": "feet", "place": "unit", "lot": "A"}, {"part": "cable", "place": "unit", "lot": "B"}, ["A", "B"]),
         ({"part": "feet", "place": "unit", "lot": "A"}, {"part": "feet", "place": "unit", "lot": "B"}, ["B"]),
         ({"part": "fader", "place": "F1", "lot": "A"}, {"part": "slider", "place": "F1", "lot": "B"}, ["A", "B"]),
+        ({"part": "fader 60 mm", "place": "F1", "lot": "A"}, {"part": "fader", "place": "F1", "lot": "B"}, ["A", "B"]),
+        (
+            {"part": "LED", "place": "F1", "lot": "A"},
+            {"part": "LED", "place": "F1", "lot": "B", "beside": True},
+            ["A", "B"],
+        ),
         (
             {"part": "fader", "place": "F1", "lot": "A"},
             {"part": "slider", "place": "F1", "lot": "B", "replaces": "the worn one"},
@@ -162,6 +185,14 @@ def test_the_lot_of_what_is_at_no_one_place_typed_again_makes_no_test_void(bench
 
 
 # -- as built --------------------------------------------------------------------------------------------------------
+
+
+def test_screws_of_another_lot_make_no_test_void(bench: PlannedBench) -> None:
+    run = passed(bench)
+    for lot in ("A", "B"):
+        run.act(ev.PartFitted(step="close", part="board screws M2.5", place="board", lot=lot))
+    assert run.state["ohms@F1"].status == "done"
+    assert [part.lot for part in bench.units.view(run.unit).parts_now()] == ["L1", "B"]
 
 
 def test_what_was_in_a_unit_at_its_release_does_not_hang_on_the_clock(bench: PlannedBench) -> None:
@@ -191,7 +222,10 @@ def test_what_was_in_a_unit_at_its_release_does_not_hang_on_the_clock(bench: Pla
     ("kind", "data", "known"),
     [
         ("part-fitted", {"part": "board", "place": "board", "serial": "N2", "replaces": "board", "reason": "dead"}, ""),
-        ("part-fitted", {"part": "controller board", "place": "board", "serial": "N2"}, ""),
+        ("part-fitted", {"part": "controller board", "place": "board", "serial": "N2", "replaces": "board"}, ""),
+        ("part-fitted", {"part": "board screws", "place": "board", "lot": "B", "replaces": "board screws"}, "1.2"),
+        ("part-fitted", {"part": "carrier board", "place": "board", "lot": "B", "replaces": "carrier board"}, "1.2"),
+        ("part-fitted", {"part": "module", "place": "board", "lot": "B", "replaces": "module"}, ""),
         ("part-fitted", {"part": "whole unit", "place": "unit", "replaces": "whole unit", "reason": "fell"}, ""),
         ("hunt-repair", {"repair": "replace-board"}, ""),
         ("part-fitted", {"part": "fader", "place": "F1", "lot": "L2", "replaces": "fader", "reason": "worn"}, "1.2"),

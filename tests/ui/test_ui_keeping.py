@@ -88,6 +88,20 @@ async def test_a_step_that_wants_the_lot_asks_for_it_and_where_it_went_is_found(
         assert [use.place for use in app.units.where_used(part="washer")] == ["F2"]
 
 
+async def test_whether_a_part_goes_in_place_of_another_is_asked_before_it_is_kept(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.5.2: what is in the unit is what the builder says, and not a guess from a word in two names.
+    async with running(tmp_path) as (app, pilot):
+        screen = await work_on(app, pilot, tracing())
+        await press(pilot, "space", *"2231", "enter", "space", *"b7", "enter")
+        await press(pilot, "f", *typed("fader knob"), "enter", *"F1", "enter", *"K9", "enter", "enter", "enter")
+        await until(pilot, "In place of the fader, lot 2231 at F1, or beside it?")
+        assert len(app.store.events(kinds=["part-fitted"])) == 2
+        await press(pilot, "down", "down", "enter")
+        await until(pilot, "kept: fader knob at F1, lot K9")
+        assert [part.lot for part in app.units.view("HCD-003-K").parts_now()] == ["2231", "", "K9"]
+        assert screen.work.state["fit-fader@F1"].status is Status.DONE
+
+
 async def test_a_unit_does_not_leave_before_its_firmware_is_written_down(tmp_path: Path) -> None:
     # ISO 9001:2015 8.5.2, AS9102 form 2: the firmware's identity is known at release, where a procedure asks for it.
     steps = (make_step(1, "load", "Load the firmware.", trace="firmware"), make_step(2, "look", "Look at it."))

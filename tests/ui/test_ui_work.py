@@ -313,14 +313,26 @@ def test_a_strap_that_does_not_read_right_is_no_strap_test(work: Work, typed: st
     assert work.run.bench.store.events(kinds=["strap-tested"])
 
 
-def test_a_part_over_another_says_what_follows_from_it(work: Work) -> None:
-    # ISO 9001:2015 8.7.1: nobody is surprised by a test that is open again.
+def test_a_part_over_another_is_asked_about_before_it_is_kept(work: Work) -> None:
+    # ISO 9001:2015 8.7.1: nobody is surprised by a test that is open again, nor by a fader that counts as taken out.
     first = kept.fit_other(work, "fader", "F1", "L1", "")
     assert first.text == "kept: fader at F1, lot L1"
-    assert kept.fit_other(work, "fader", "F1", "L1", "").text == first.text
-    assert kept.fit_other(work, "Fader 60 mm", "f1", "L2", "").text == (
-        "kept: Fader 60 mm at f1, lot L2. It counts as put in for fader, lot L1: what was tested there is tested again"
+    assert not kept.in_the_way(work, "fader", "F1", "L1", "")
+    assert not kept.in_the_way(work, "knob", "F1", "K1", "")
+    assert kept.in_the_way(work, "fader knob", "F1", "K1", "") == "fader, lot L1 at F1"
+    beside = kept.fit_other(work, "fader knob", "F1", "K1", "", goes="beside")
+    assert beside.text == "kept: fader knob at F1, lot K1"
+    assert kept.in_the_way(work, "fader knob", "F1", "K2", "") == "fader knob, lot K1 at F1"
+    plain = kept.fit_other(work, "fader knob", "F1", "K2", "", goes="plain")
+    assert plain.text == "kept: fader knob at F1, lot K2. It went in for fader knob, lot K1"
+    asked = kept.fit_other(work, "Fader 60 mm", "f1", "L2", "", goes="in")
+    assert asked.text == (
+        "kept: Fader 60 mm at f1, lot L2. It went in for fader, lot L1: what was tested there is tested again"
     )
+    events = work.run.bench.store.events(kinds=["part-fitted"])
+    assert [event.data["lot"] for event in events] == ["L1", "K1", "K2", "L2"]
+    assert (events[1].data["beside"], events[2].data["touched"]) == (True, ["none"])
+    assert [part.lot for part in work.run.fitted() if part.out is None] == ["K2", "L2"]
 
 
 def test_a_step_that_is_only_looked_at_is_not_left_with_its_caution_unread(tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ from benchtui.ui.past import Background
 from benchtui.ui.places import place_doubt
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view.revision import hidden_lines
+from benchtui.ui.view.rows import Row
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.work import Reply, Work
 
@@ -78,7 +79,19 @@ class KeepingScreen(CautiousScreen[str]):
                 doubted.append(typed)
             return f"{doubt}. Enter again keeps it as typed" if doubt else ""
 
-        self.ask_each(asked, lambda *said: kept.fit_other(work, *said[:4], replaces=said[4]), check=where)
+        def fit(*said: str) -> Reply:
+            if said[4].strip() or not (old := kept.in_the_way(work, *said[:4])):
+                return kept.fit_other(work, *said[:4], replaces=said[4])
+            self.host.go(self._fit_beside(old, *said[:4]))
+            return Reply()
+
+        self.ask_each(asked, fit, check=where)
+
+    async def _fit_beside(self, old: str, *said: str) -> None:
+        """Ask before it is kept whether a part goes in place of the one that is there, or beside it."""
+        rows = [Row(id=id, text=text, under=means) for id, (text, means) in kept.GOES.items()]
+        goes = await self.host.pick(f"Part: {said[0]}", f"In place of the {old}, or beside it?", rows)
+        self.settle(Reply("nothing was kept") if goes is None else kept.fit_other(self.work, *said, goes=goes))
 
     def ask_part(self) -> None:
         """Ask for the lot or serial number that the step wants."""
