@@ -23,7 +23,7 @@ out."""
 ENDS: Final = frozenset({"hunt-started", "hunt-closed", FORGOTTEN})
 """Beginnings and ends of hunts, and resets."""
 
-OF_SHORTS: Final = ENDS | {"hunt-test"}
+OF_SHORTS: Final = ENDS | {"hunt-test", "hunt-again"}
 """Those that `short_left` wants."""
 
 
@@ -79,6 +79,7 @@ def short_left(events: Iterable[Event]) -> bool:
     """
     begun_locked: dict[str, bool] = {}
     measured: set[str] = set()
+    unproved: set[str] = set()
     left = False
     for event in events:
         data = event.data
@@ -88,6 +89,12 @@ def short_left(events: Iterable[Event]) -> bool:
         elif event.kind == "hunt-test" and data.get("power") is not None:
             measured.add(event.job)
             left = {"forbids": True, "frees": False}.get(str(data["power"]), left)
+            unproved = set() if data["power"] == "frees" else unproved
+        elif event.kind == "hunt-again":
+            # The proof of a repair, before any power; whether it was about a short, the end of the hunt says.
+            unproved |= {event.job} if data.get("unhealthy") else set()
+        elif event.kind == "hunt-closed" and event.job in unproved:
+            left = left or bool(data.get("locked"))
         elif event.kind == "hunt-closed" and event.job not in measured:
             # A record of an older version does not say what a measurement meant, or nothing was measured at all.
             if data.get("locked"):

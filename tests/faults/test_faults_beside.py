@@ -152,6 +152,22 @@ def test_the_last_measurement_decides_and_not_the_last_close(ours: Hunts) -> Non
     assert begin(ours, "F4").state.locks == BOTH
 
 
+def test_a_repair_whose_proof_is_not_healthy_is_a_short_for_all(ours: Hunts) -> None:
+    other, mender = begin(ours, "F2"), begin(ours, "F3")
+    mender.act(TestAnswered(test="T12", outcome="stuck"))
+    mender.act(RepairDone(repair="rewire-leg"))
+    mender.act(TriedAgain(gone=None, unhealthy="T44"))
+    assert mender.state.locks
+    assert taken_up(ours, other).state.locks == BOTH
+    mender.act(HuntClosed(result="open"))
+    assert ours.short_left("0042", DESIGN)
+    later = taken_up(ours, other)
+    later.act(SOUND)
+    later.act(STEADY)
+    later.act(HuntClosed(result="open"))
+    assert not ours.short_left("0042", DESIGN)
+
+
 def test_a_healthy_measurement_after_the_short_counts_though_the_finder_closes_later(ours: Hunts) -> None:
     finder = begin(ours, "F1")
     finder.act(LOW)
