@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.glance import JobSummary, glance_text
+from benchtui.jobs.left_out import left_out_work
 from benchtui.jobs.mistakes import refuse
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.plans import Plans
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from benchtui.content.library import Library
     from benchtui.errors import Problem
     from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.left_open import LeftOpen
     from benchtui.jobs.plan import Plan
     from benchtui.record.store import Store
 
@@ -92,6 +94,20 @@ class Bench:
     def mistakes(self, plan: Plan) -> tuple[Problem, ...]:
         """What the check finds wrong with the files of a plan; no job is begun by such a text or moved to it."""
         return self._judge(self.library, plan) if self._judge else ()
+
+    def left_open(self, unit: str) -> tuple[LeftOpen, ...]:
+        """What closed jobs of a unit left open, and what they left out that is for it by what is known now.
+
+        Raises:
+            JobError: A procedure whose steps were left out is there no more.
+            ContentError: Its file has problems.
+        """
+
+        def plan_of(job: JobState) -> Plan:
+            return self.plan(job.plan.id, design_id=job.plan.design_id, subject=job.plan.subject, unit=unit)
+
+        view = self.units.view(unit)
+        return (*self.units.left_open(unit), *left_out_work(view, plan_of))
 
     def start(
         self,

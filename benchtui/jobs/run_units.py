@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import JobError
@@ -12,6 +12,7 @@ from benchtui.jobs.disagree import check_one_unit
 from benchtui.jobs.events import JobStarted
 from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.left_open import LeftOpen, left_open
+from benchtui.jobs.left_out import left_out
 from benchtui.jobs.mistakes import refuse_other_design
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
@@ -73,7 +74,48 @@ class Units:
 
     def facts(self, unit: str) -> UnitFacts:
         """What is fixed about a unit, for steps that are only for some."""
-        return facts_of(unit, self.store.events(unit=unit, kinds=[UnitMade.KIND, UnitFixed.KIND]))
+        told = self.store.events(unit=unit, kinds=[UnitMade.KIND, UnitFixed.KIND])
+        return facts_of(unit, told, knowing=Knowing(self.store.events(kinds=[KNOWS])))
+
+    def correct(self, unit: str, said: UnitFacts, *, reason: str, by: str) -> UnitView:
+        """Put right what is fixed of a unit; what was said before stays in its history.
+
+        Args:
+            unit: Serial number.
+            said: What is so: a hardware revision, empty where that was right, and the options, of those `asked`.
+            reason: What was seen.
+            by: Who says so.
+
+        Returns:
+            The unit, with the steps that are for it now and were left out among what is missing.
+
+        Raises:
+            JobError: It is as the record has it, or a reason or a name is missing.
+        """
+        needed(reason, "a reason", "say what you saw on the unit")
+        needed(by, "a name", "type who says so")
+        view = self.view(unit)
+        was = view.facts
+        options = tuple(name for name in was.options if name not in said.asked) + said.options
+        same = said.hardware in ("", was.hardware) and set(options) == set(was.options)
+        if same and set(said.asked) <= set(was.asked):
+            raise JobError(f"the record has it so already: {unit} stays as it is")
+        event = UnitFixed(
+            hardware=said.hardware,
+            options=said.options,
+            asked=said.asked,
+            reason=reason.strip(),
+            by=by.strip(),
+            was_hardware=was.hardware,
+            was_options=was.options,
+        )
+        after = replace(view, made=replace(view.made or UnitMade(design=view.design), **_so(said, was, options)))
+        drafts = [_draft(unit, event)]
+        if any(left_out(after)):
+            # A step that is for it was never done: it is good to go no more (ISO 9001:2015 8.7.1).
+            drafts[:0] = self.found_bad(unit, f"what is fixed of it was put right: {reason.strip()}")
+        self.store.append_all(drafts)
+        return self.view(unit)
 
     def opening(self, unit: str, plan: Plan, *, batch: str = "") -> list[Draft]:
         """What has to be written about a unit when a job is opened on it: that it is known, and in work.
@@ -400,6 +442,11 @@ class Units:
         """
         found = self.store.events(kinds=["reading"], where=("meter", meter))
         return tuple(event for event in found if not start or since(event.time, start))
+
+
+def _so(said: UnitFacts, was: UnitFacts, options: tuple[str, ...]) -> dict[str, Any]:
+    asked = tuple(dict.fromkeys((*was.asked, *said.asked)))
+    return {"hardware": said.hardware or was.hardware, "options": options, "asked": asked}
 
 
 def _draft(unit: str, event: JobEvent) -> Draft:

@@ -34,6 +34,12 @@ class UnitFixed(JobEvent):
     hardware: str = ""
     options: tuple[str, ...] = ()
     asked: tuple[str, ...] = ()
+    reason: str = ""
+    """Why it is not as it was said before; empty where it was not known before."""
+    by: str = ""
+    was_hardware: str = ""
+    """What was known before, where it is corrected."""
+    was_options: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,13 +8,14 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError, RecordError
-from benchtui.jobs.applies import told_otherwise, with_fixed
+from benchtui.jobs.applies import UnitFacts, fixed_of
 from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import fold
 from benchtui.jobs.heated import too_often
 from benchtui.jobs.hunted import open_hunts
 from benchtui.jobs.left_open import left_lines
+from benchtui.jobs.left_out import left_out_lines
 from benchtui.jobs.order import Order, order_of
 from benchtui.jobs.parts import Fitted as Fitted
 from benchtui.jobs.parts import parts_of, without_firmware
@@ -122,6 +123,12 @@ class UnitView:
         )
 
     @property
+    def facts(self) -> UnitFacts:
+        """What is fixed of it, which tells what steps are for it."""
+        made = self.made or UnitMade(design="")
+        return UnitFacts(serial=self.unit, hardware=made.hardware, options=made.options, asked=made.asked)
+
+    @property
     def design(self) -> str:
         """Id of its design."""
         if self.made:
@@ -174,9 +181,13 @@ def fold_unit(
         view = _take_in(view, recorded)
         if order in lost and view.firmware is not None:
             view = replace(view, firmware=None, board_changed=True)
+    fixed = fixed_of(events, knowing=knowing, design=view.design)
+    for recorded, differ in fixed.disputed:
+        view = _disputed(view, recorded, f"{differ}: look at the unit")
     settled = decided(events)
     return replace(
         view,
+        made=fixed.made if view.made or any(event.kind == UnitFixed.KIND for event in events) else None,
         conflicts=tuple(
             # One entry that does not fit in two ways is decided once.
             {each.id: each for each in view.conflicts if each.matters and each.id not in settled}.values()
@@ -241,6 +252,7 @@ def lasting_lines(view: UnitView, needs: Needs) -> Iterator[str]:
         # Somebody who knows the unit has to answer for it, where no procedure does (ISO 9001:2015 8.6).
         yield f"nothing says what it has to pass: {needs.unsaid}"
     yield from left_lines(view, "step", "kit")
+    yield from left_out_lines(view)
     yield from _cut_short(view)
     for joint, (times, attempts) in view.joints.items():
         if text := too_often(joint, times, attempts, since=_since_changed(view, joint)):
@@ -313,11 +325,6 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
                     view, recorded, f"{view.unit} was given at two benches: is it one unit, or are they two?"
                 )
             return replace(view, made=event)
-        case UnitFixed():
-            made = view.made or UnitMade(design=view.design)
-            if differ := told_otherwise(made, event):
-                view = _disputed(view, recorded, f"{differ}: look at the unit")
-            return replace(view, made=with_fixed(made, event))
         case UnitParted():
             told = f"two units were {view.unit}; one of them is {event.serial} from then on"
             return replace(view, numbers=(*view.numbers, f"{told}: {event.reason} ({event.by})"))

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import BenchError, nearest_word
 from benchtui.faults.words import listed
 from benchtui.jobs.applies import UnitFacts
+from benchtui.jobs.left_out import left_out
 from benchtui.jobs.unit_events import UnitFixed
 
 if TYPE_CHECKING:
@@ -84,6 +85,50 @@ async def fixed_of_it(
         if _plain(answer) not in UNSAID:
             said = replace(said, options=options_of(answer, options), asked=tuple(options))
     return said
+
+
+async def correct(ways: Ways, unit: str) -> None:
+    """Put right what was said of a unit by a slip; the steps that are for it then follow."""
+    view = ways.units.view(unit)
+    facts = view.facts
+    procedures = [job.plan.id for job in view.jobs] or [""]
+    told = [asked_of(ways.library, id, view.design if place == 0 else "") for place, id in enumerate(procedures)]
+    revisions = list(dict.fromkeys(name for some, _ in told for name in some))
+    options = list(dict.fromkeys((*(name for _, some in told for name in some), *facts.options)))
+    if not revisions and not options and not facts.hardware:
+        ways.report("no step depends on a revision or an option of this unit: nothing is fixed of it")
+        return
+    title, said = f"What is fixed of unit {unit}", UnitFacts()
+    if revisions or facts.hardware:
+        known = list(dict.fromkeys((*revisions, *filter(None, [facts.hardware]))))
+        now = facts.hardware or "not known"
+        question = (
+            f"Hardware revision, {now} until now: {listed(known, last='or')}, or other and its name (nothing: right)"
+        )
+        answer = await ways.ask(title, question, check=lambda typed: unknown_revision(typed, known))
+        if answer is None:
+            return
+        said = replace(said, hardware=revision_of(answer, known))
+    if options:
+        now = ", ".join(facts.options) or "none known"
+        question = f"Options fitted, {now} until now: of {', '.join(options)} (none: none of them; nothing: right)"
+        answer = await ways.ask(title, question, check=lambda typed: unknown_option(typed, options))
+        if answer is None:
+            return
+        if _plain(answer) not in UNSAID:
+            said = replace(said, options=options_of(answer, options), asked=tuple(options))
+    if said == UnitFacts():
+        ways.report("nothing was changed")
+        return
+    why = await ways.ask(title, "It was written down otherwise. What you saw", needed="say what you saw on the unit")
+    name = None if why is None else await ways.ask(title, "Said by", needed="type who says so")
+    if why is None or name is None:
+        return
+    after = ways.units.correct(unit, said, reason=why, by=name)
+    count = sum(1 for _ in left_out(after))
+    steps = "1 step was left out that is" if count == 1 else f"{count} steps were left out that are"
+    more = f"; {steps} for this unit: o does {'it' if count == 1 else 'them'}" if count else ""
+    ways.report(f"kept; what was said before stays in its history{more}")
 
 
 def unknown_revision(typed: str, known: Sequence[str]) -> str:

@@ -145,7 +145,7 @@ async def leave_as_is(ways: Ways, unit: str) -> None:
 
 async def do_left_open(ways: Ways, unit: str) -> None:
     """Do what a closed job left open: its steps as a job of their own, or a defect, put right or used as it is."""
-    left = {each.id: each for each in ways.units.left_open(unit)}
+    left = {each.id: each for each in ways.bench.left_open(unit)}
     if not left:
         ways.report("no closed job of this unit left anything open that can be done")
         return

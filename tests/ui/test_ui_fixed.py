@@ -10,7 +10,16 @@ from helpers.screens import running, until
 from benchtui.content.library import Library
 from benchtui.jobs.applies import UnitFacts, not_for
 from benchtui.record.store import Store
-from benchtui.ui.fixed import asked_of, fix, fixed_of_it, options_of, revision_of, unknown_option, unknown_revision
+from benchtui.ui.fixed import (
+    asked_of,
+    correct,
+    fix,
+    fixed_of_it,
+    options_of,
+    revision_of,
+    unknown_option,
+    unknown_revision,
+)
 from benchtui.ui.lines.bench import BenchTalk
 from benchtui.ui.lines.talk import Talk
 
@@ -162,21 +171,35 @@ def test_an_option_that_nobody_asked_for_is_asked_when_a_step_depends_on_it(tmp_
 
 def test_two_benches_that_tell_a_unit_otherwise_are_a_conflict(tmp_path: Path) -> None:
     from benchtui.jobs.unit_events import UnitFixed
+    from benchtui.record.export import lines
+    from benchtui.record.merge import merge
 
-    with Store.open(tmp_path / "record.sqlite") as store:
+    with Store.open(tmp_path / "record.sqlite") as store, Store.open(tmp_path / "other.sqlite") as other:
         talk, _ = talk_of(tmp_path, store)
-        units = talk.bench.units
-        units.make("d", hardware="B", asked=("ribbon",), serial=UNIT)
-        units.write(UNIT, UnitFixed(hardware="b", asked=("dim",)))
-        assert units.view(UNIT).conflicts == ()
-        units.write(UNIT, UnitFixed(hardware="C"))
-        units.write(UNIT, UnitFixed(options=("ribbon",), asked=("ribbon",)))
-        told = [each.message for each in units.view(UNIT).conflicts]
-        assert told == [
-            "its hardware is B at one bench and C at the other: look at the unit",
-            "one bench says that it has ribbon, another that it has not: look at the unit",
-        ]
+        units, theirs = talk.bench.units, talk_of(tmp_path, other)[0].bench.units
+        units.make("d", serial=UNIT)
+        merge(other, lines(store))
+        units.write(UNIT, UnitFixed(hardware="B", asked=("ribbon",)))
+        theirs.write(UNIT, UnitFixed(hardware="C", options=("ribbon",), asked=("ribbon",)))
+        merge(store, lines(other))
+        (found,) = units.view(UNIT).conflicts
+        assert "one bench says that it has ribbon, another that it has not: look at the unit" in found.message
+        assert "its hardware is " in found.message
         assert units.facts(UNIT).options == ("ribbon",), "the step is shown"
+
+
+def test_a_slip_is_put_right_on_the_page_of_the_unit(tmp_path: Path) -> None:
+    write(tmp_path, "first", "hardware: [B, D], options: [ribbon]", design="d")
+    with Store.open(tmp_path / "record.sqlite") as store:
+        talk, said = talk_of(tmp_path, store, "b", "ribbon", "it says B on the board", "the builder", "", "")
+        units = talk.bench.units
+        units.make("d", hardware="D", asked=("ribbon",), serial=UNIT)
+        talk.ways.go(correct(talk.ways, UNIT))
+        assert (units.facts(UNIT).hardware, units.facts(UNIT).options) == ("B", ("ribbon",))
+        assert units.view(UNIT).conflicts == ()
+        talk.ways.go(correct(talk.ways, UNIT))
+    assert any("Hardware revision, D until now: B or D" in line for line in said)
+    assert any("Nothing was changed" in line for line in said)
 
 
 @pytest.mark.parametrize(

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.faults.told import teller
 from benchtui.ui import unit_acts
+from benchtui.ui.fixed import correct
 from benchtui.ui.lines.talk import WIDTH
 from benchtui.ui.view.history import unit_lines
 from benchtui.ui.view.passport import passport_lines
@@ -29,6 +30,7 @@ ACTS: Final[Mapping[str, tuple[str, Callable[[Ways, str], Awaitable[None]]]]] = 
     "l": ("sign that something missing stays as it is", unit_acts.leave_as_is),
     "i": ("it came in: condition, damage, what came with it", unit_acts.take_in),
     "w": ("write down which firmware was loaded", unit_acts.load_firmware),
+    "c": ("put right what is fixed of it: hardware revision, options", correct),
 }
 """Key of the page of a unit to what it says and does; a test holds them against that page."""
 

@@ -10,9 +10,11 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.faults.told import teller
 from benchtui.jobs.left_open import left_open
+from benchtui.jobs.left_out import left_out
 from benchtui.jobs.unit_events import FirmwareLoaded
 from benchtui.jobs.units import missing
 from benchtui.ui import flows, unit_acts
+from benchtui.ui.fixed import correct
 from benchtui.ui.screens.base import Key
 from benchtui.ui.screens.pages import Page, TextPage
 from benchtui.ui.view.head import plain_head
@@ -51,6 +53,7 @@ class UnitPage(Page):
         Binding("l", "leave_as_is", "sign that something missing stays as it is"),
         Binding("i", "take_in", "it came in: condition, damage, what came with it"),
         Binding("w", "firmware", "write down which firmware was loaded"),
+        Binding("c", "correct", "put right what is fixed of it: hardware revision, options"),
         Binding("escape,q,left", "leave", "back", key_display="Esc or q"),
         Binding("down,pagedown", "scroll(1)", "further down"),
         Binding("up,pageup", "scroll(-1)", "further up"),
@@ -103,7 +106,8 @@ class UnitPage(Page):
         view, _ = self.known
         if view.conflicts:
             return Key("d", "decide", "decide")
-        return Key("o", "do what is open", "left_open") if any(left_open(view)) else Key("f", "find a fault", "find")
+        left = any(left_open(view)) or any(left_out(view))
+        return Key("o", "do what is open", "left_open") if left else Key("f", "find a fault", "find")
 
     def action_left_open(self) -> None:
         self.host.go(self._left_open())
@@ -144,6 +148,9 @@ class UnitPage(Page):
 
     def action_leave_as_is(self) -> None:
         self.host.go(unit_acts.leave_as_is(self.host, self.unit))
+
+    def action_correct(self) -> None:
+        self.host.go(correct(self.host, self.unit))
 
     def action_take_in(self) -> None:
         self.host.go(unit_acts.take_in(self.host, self.unit))
