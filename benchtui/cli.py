@@ -136,6 +136,10 @@ def _screen_options(arguments: list[str]) -> _Options:
             if not value:
                 raise UsageError("--record needs a file name", hint="type: benchtui --record FILE")
             options = replace(options, record=Path(value).expanduser())
+        elif argument in COMMANDS:
+            raise UsageError(
+                f"the command {argument!r} comes first", hint=f"put options after it: benchtui {argument} --record FILE"
+            )
         else:
             raise UsageError(f"there is no command or option {argument!r}", hint=_nearest(argument))
     return options

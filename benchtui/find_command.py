@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import UsageError
@@ -11,8 +12,30 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 USAGE: Final = """\
-usage: benchtui find WORDS    steps, checklists, cautions, controls, parts, symptoms, notes and records
+usage: benchtui find WORDS [--record FILE]
+                              steps, checklists, cautions, controls, parts, symptoms, notes and records
                               that hold these words, in any order; each may be only begun"""
+
+
+def _record_of(argv: Sequence[str]) -> tuple[list[str], Path | None]:
+    """The words without the option, and the record it names; an option is never looked up as a word."""
+    words: list[str] = []
+    record: Path | None = None
+    rest = iter(argv)
+    for argument in rest:
+        name, equals, value = argument.partition("=")
+        if name == "--record":
+            value = value if equals else next(rest, "")
+            if not value:
+                raise UsageError("--record needs a file name", hint="type: benchtui find WORDS --record FILE")
+            record = Path(value).expanduser()
+            if not record.is_file():
+                raise UsageError(f"there is no record {record}", hint="look at the name of the file")
+        elif name.startswith("--"):
+            raise UsageError(f"there is no option {name!r}", hint="type: benchtui find WORDS --record FILE")
+        else:
+            words.append(argument)
+    return words, record
 
 
 def main(argv: Sequence[str]) -> int:
@@ -31,6 +54,7 @@ def main(argv: Sequence[str]) -> int:
     if "--help" in argv or "-h" in argv:
         print(USAGE)
         return 0
+    argv, record = _record_of(argv)
     typed = " ".join(argv)
     if not typed.strip():
         raise UsageError("say what to look for", hint="type: benchtui find WORDS")
@@ -45,7 +69,7 @@ def main(argv: Sequence[str]) -> int:
     for hit in hits:
         item = f" {hit.item}" if hit.item else ""
         print(f"{hit.entry.kind} {hit.entry.id}{item}: {hit.text}")
-    with Store.open(record_file(), read_only=True) as store:
+    with Store.open(record or record_file(), read_only=True) as store:
         events = find_events(store, typed)
         for event in events:
             print(f"record {when(event.time)} {event.unit} {event.job}: {said(event.kind, event.data) or event.kind}")

@@ -56,5 +56,5 @@ class Sittings:
         return begun or _Sitting(state.suspended, state.acknowledged, state.identify)
 
 
-ABOUT_THE_SITTING: Final = (ev.Suspended, ev.Resumed)
+ABOUT_THE_SITTING: Final = (ev.Suspended, ev.Resumed, ev.BenchSaid)
 """Acts about a sitting and not about the unit: no ground for two benches to disagree."""

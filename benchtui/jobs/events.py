@@ -330,6 +330,14 @@ class Resumed(JobEvent):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BenchSaid(JobEvent):
+    """What is on, hot or loose at the bench was said while the work went on; what was said before holds no more."""
+
+    KIND: ClassVar[str] = "bench-said"
+    bench: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RevisionMoved(JobEvent):
     """The job goes on by a newer text of its procedure; changed steps that were done are open again."""
 

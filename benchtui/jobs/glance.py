@@ -140,7 +140,7 @@ def hazard_words(hazard: str) -> str:
 def _left_on(state: JobState) -> tuple[str, ...]:
     """What still stands at the bench, each once, whichever of the two has told it."""
     standing = [hazard_words(hazard) for hazard in state.standing]
-    said = state.suspended.bench if state.suspended else ()
+    said = [what for what in state.left if what not in standing]
     return () if state.closed else tuple(dict.fromkeys((*standing, *said)))
 
 

@@ -106,6 +106,8 @@ class JobState:
     current: str = ""
     """Key of the step in focus; empty when nothing is left to do."""
     suspended: Suspended | None = None
+    left: tuple[str, ...] = ()
+    """What was said to be on, hot or loose at the bench, such as "power on", and not yet said to be so no longer."""
     identify: bool = False
     """The serial number has to be read off the unit before anything is marked."""
     conditions: Mapping[str, str] = field(default_factory=dict)

@@ -152,6 +152,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "file-attached": "file {name} kept with {step}",
     "suspended": "put aside",
     "resumed": "taken up again",
+    "bench-said": "on, hot or loose at the bench: {bench}",
     "unit-made": "serial number given",
     "unit-fixed": "found out of it later: {hardware} {options}",
     "unit-state": "{state}",

@@ -240,7 +240,7 @@ class Bench:
         if folded.state.suspended is None and not folded.state.closed and not self.store.read_only:
             elsewhere = root_of(self.store.events(job=job, newest=1)[0].origin) != root_of(self.store.origin)
             # Nothing was ended from outside here: the other bench has it in hand, or had when it gave its record out.
-            run.act(ev.Suspended(forced=True, elsewhere=elsewhere))
+            run.act(ev.Suspended(bench=folded.state.left, forced=True, elsewhere=elsewhere))
         self._runs[job] = run
         return run
 

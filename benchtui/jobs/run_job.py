@@ -232,11 +232,18 @@ class Run:
         timer = self.state[step or self.state.current].timer
         return None if timer is None else remaining(timer, moment(self.bench.clock))
 
-    def suspend(self, *, next_act: str = "", bench: Sequence[str] = (), forced: bool = False) -> JobState:
-        """Stop work, in one key when nothing is said; harmless when the job is suspended or closed already."""
+    def suspend(self, *, next_act: str = "", bench: Sequence[str] | None = None, forced: bool = False) -> JobState:
+        """Stop work, in one key when nothing is said; harmless when the job is suspended or closed already.
+
+        Args:
+            next_act: What will be done next.
+            bench: What is on, hot or loose; None where nobody was asked, so that what was said before still stands.
+            forced: The program was ended from outside.
+        """
         if self.state.suspended is not None or self.state.closed:
             return self.state
-        return self.act(ev.Suspended(next_act=next_act, bench=tuple(bench), forced=forced))
+        left = self.state.left if bench is None else tuple(bench)
+        return self.act(ev.Suspended(next_act=next_act, bench=left, forced=forced))
 
     def close(self, *, decision: str = "") -> JobState:
         """Close the job: complete, or with open items by a decision.

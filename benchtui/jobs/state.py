@@ -21,6 +21,7 @@ from benchtui.jobs.readings import doubt as doubt
 from benchtui.jobs.readings import verdict as verdict
 from benchtui.jobs.revision import move
 from benchtui.jobs.serials import same_unit
+from benchtui.jobs.standing import left_after
 from benchtui.jobs.steps import Note, Status, StepState
 
 if TYPE_CHECKING:
@@ -95,6 +96,9 @@ def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan |
         new = move(state, event, plan)
     else:
         new = _MOVES[type(event)](state, event, time)
+    if state.left and isinstance(event, ev.StepDone) and (ends := state.plan.step(step).ends):
+        # The step that switches it off says so as plainly as a word.
+        new = replace(new, left=tuple(what for what in new.left if what != ends.replace("-", " ")))
     act = Act(time=time, kind=event.KIND, step=step)
     return replace(new, last=time, trail=(*state.trail, act)[-TRAIL:])
 
@@ -148,7 +152,7 @@ def _short(state: JobState, event: ev.StartedShort, _time: str) -> JobState:
 def _suspended(state: JobState, event: ev.Suspended, _time: str) -> JobState:
     if state.suspended is not None:
         raise JobError("this job is already suspended")
-    return replace(state, suspended=event)
+    return replace(state, suspended=event, left=event.bench)
 
 
 def _resumed(state: JobState, event: ev.Resumed, _time: str) -> JobState:
@@ -160,7 +164,13 @@ def _resumed(state: JobState, event: ev.Resumed, _time: str) -> JobState:
     # Hazards are acknowledged anew: the reader may be another person, or the same one on another day.
     identify = event.identify and bool(state.unit)
     rules = max(state.rules, event.rules)
-    return replace(state, suspended=None, acknowledged=frozenset(), identify=identify, rules=rules)
+    # Only the plain word ends it: "still so", and "not looked at", leave it standing at every screen of the job.
+    left = left_after(state.suspended.bench, event.answers)
+    return replace(state, suspended=None, left=left, acknowledged=frozenset(), identify=identify, rules=rules)
+
+
+def _said(state: JobState, event: ev.BenchSaid, _time: str) -> JobState:
+    return replace(state, left=event.bench)
 
 
 # -- what is kept beside the marks -----------------------------------------------------------------------------------
@@ -216,6 +226,7 @@ _MOVES: Final[Mapping[type[ev.JobEvent], Move]] = {
     ev.StartedShort: _short,
     ev.Suspended: _suspended,
     ev.Resumed: _resumed,
+    ev.BenchSaid: _said,
     ev.NoteAdded: _noted,
     ev.NoticeRead: _nothing,
     ev.FileAttached: _attached,

@@ -299,6 +299,9 @@ class BenchApp(App[None]):
         """Put a job aside; `then` is called when that was done."""
         from benchtui.ui.screens.aside import AsideScreen
 
+        if self.store.read_only:  # it is only looked at: nothing can be said about the bench, and nothing is left
+            then()
+            return
         self.push_screen(AsideScreen(run), lambda left: then() if left else None)
 
     def close_page(self, run: Run, then: Callable[[str | None], None]) -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import UsageError
+from benchtui.jobs.standing import power_was_said_on
 from benchtui.ui.fixed import fixed_of_it
 from benchtui.ui.flows import pick_design
+from benchtui.ui.work import Reply, Work
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -230,6 +233,17 @@ async def take_in_hand(app: BenchApp, batch: Batch) -> None:
     if left is not None and not run.state.closed:
         # It was put aside only to go on with the others, so what was said of it a moment ago still holds.
         run.act(Resumed(answers=("still so",) * len(left.bench)))
+
+
+def power_off(runs: Sequence[Run], typed: str) -> Reply:
+    """The power of the bench is off, for all units that were put aside with it on."""
+    said = Reply()
+    for run in runs:
+        if power_was_said_on(run.state):
+            said = Work(run).power_off(typed)
+            if said.problem:
+                return said
+    return replace(said, ask="")
 
 
 async def close_jobs(app: BenchApp, batch: Batch) -> None:

@@ -11,8 +11,10 @@ from benchtui.jobs.run_sitting import Past
 from benchtui.jobs.sitting import KINDS, sitting_of
 from benchtui.record.event import root_of
 from benchtui.ui.view.ages import clock_time, lasting
+from benchtui.ui.view.head import stands_now
 
 if TYPE_CHECKING:
+    from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.past import PastNote, PastRedline
     from benchtui.jobs.plan import PlanStep
     from benchtui.jobs.run import Run
@@ -28,6 +30,19 @@ def called_from(run: Run) -> str:
         return f"called from job {run.state.caller}"
     places = [f"{title}, step {number}" if number else title for _, number, title in stack]
     return f"Called from {', then '.join(places)}; back there when this is closed."
+
+
+def around(run: Run) -> tuple[str, ...]:
+    """What stands in the work a job was called from, in words: the lead is still in, whoever's heading one reads."""
+    caller = run.state.caller
+    states: list[JobState] = []
+    try:
+        while caller:
+            states.append(run.bench.look(caller))
+            caller = states[-1].caller
+    except BenchError:  # it cannot be read, and the page that says where one comes from says so
+        return ()
+    return stands_now(states)
 
 
 def other_bench(run: Run) -> str:

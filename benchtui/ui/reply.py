@@ -22,7 +22,7 @@ class Reply:
     text: str = ""
     problem: bool = False
     ask: str = ""
-    """Name of what to ask for next: reading, why again, override, strap, sign, part, fail."""
+    """Name of what to ask for next: reading, why again, override, strap, power, sign, part, fail."""
     open: str = ""
     """Name of a job to go to: the procedure that was called."""
     at_end: bool = False

@@ -6,11 +6,12 @@ record first, and gives back what to say and what to ask for next. A refusal is 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.run_sitting import strap_tested
 from benchtui.jobs.sitting import STRAP_TEST
+from benchtui.jobs.standing import wants_it_off, without_power
 from benchtui.jobs.steps import TO_DO, Status
 from benchtui.ui.reply import Reply as Reply
 from benchtui.ui.reply import answered
@@ -29,6 +30,10 @@ if TYPE_CHECKING:
     from benchtui.jobs.plan import Caution, PlanStep
     from benchtui.jobs.run import Run
     from benchtui.jobs.steps import StepState
+
+OFF: Final = "off"
+POWER_ASKED: Final = "You said that the power is on. Pull the lead out first, then type off"
+"""Asked before a reading that is taken with the power off."""
 
 UNREAD = "read the caution first; a says that you have"
 """Said when a key would pass a caution."""
@@ -263,6 +268,8 @@ class Work:
         """
         if self.strap.due(self.step):
             return Reply(ask="strap")
+        if self.power_in_the_way:
+            return Reply(ask="power")
         key = self.key
         question = self.run.question(typed, step=key)
         if question and (self._asked != (typed, question) or not sure):
@@ -286,6 +293,19 @@ class Work:
         if verdict == "near limit":
             return Reply("near the limit: it passes, and is worth a second look. Space keeps it and goes on")
         return Reply("outside the limits: m measures again, x writes down the defect", problem=True)
+
+    @property
+    def power_in_the_way(self) -> bool:
+        """The reading of the step in sight is taken with the power off, and it was said to be on."""
+        return bool(self.key) and wants_it_off(self.state, self.step.limits)
+
+    @answered
+    def power_off(self, typed: str) -> Reply:
+        """Whether the power is off now, before a reading that is taken without it."""
+        if typed.strip().lower() != OFF:
+            return Reply("type off once the lead is out; Esc leaves the reading", problem=True)
+        self.run.act(ev.BenchSaid(bench=without_power(self.state)))
+        return Reply("the power is off", ask="reading")
 
     def _meter_expired(self) -> bool:
         meter = self.run.bench.meter

@@ -60,3 +60,14 @@ def test_the_record_lies_in_the_data_folder_that_the_system_names(
     assert paths.user_folder() == Path.home() / ".local" / "share" / "benchtui", "a relative place is ignored"
     monkeypatch.setenv("BENCHTUI_HOME", str(tmp_path / "stick"))
     assert paths.record_file() == tmp_path / "stick" / "record.sqlite"
+
+
+def test_an_option_is_never_looked_up_as_a_word_and_a_command_behind_one_is_named(tmp_path: Path) -> None:
+    alone = run(tmp_path, "find", "corner")
+    assert alone.returncode == 0
+    gone = run(tmp_path, "find", "--record", str(tmp_path / "gone.sqlite"), "corner")
+    assert gone.returncode == 2
+    assert "there is no record" in gone.stderr
+    swapped = run(tmp_path, "--record", "x.sqlite", "record")
+    assert swapped.returncode == 2
+    assert "benchtui record --record FILE" in swapped.stderr

@@ -53,7 +53,7 @@ async def test_whoever_gives_up_at_the_serial_number_has_not_taken_the_work_up(t
         for _ in range(2):
             app.go(flows.open_work(app, job))
             await until(pilot, "iron hot")
-            await pilot.press("1", "space")
+            await pilot.press("2", "space")
             await until(pilot, "Serial number, read off the unit")
             await pilot.press(*"002-M", "enter")
             await until(pilot, "that is not HCD-001-R: look again which unit is on the bench")
@@ -65,7 +65,7 @@ async def test_whoever_gives_up_at_the_serial_number_has_not_taken_the_work_up(t
             assert state.suspended.bench == ("iron hot",), "it is still to be answered for"
         app.go(flows.open_work(app, job))
         await until(pilot, "iron hot")
-        await pilot.press("1", "space", *"HCD-002-M", "enter")
+        await pilot.press("2", "space", *"HCD-002-M", "enter")
         await until(pilot, "that is not HCD-001-R")
         await pilot.press(*"001-R", "enter")
         await until(pilot, "step 1 of 3")

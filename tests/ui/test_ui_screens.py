@@ -206,7 +206,7 @@ async def test_putting_aside_and_coming_back(tmp_path: Path, request: pytest.Fix
         await check_saved(app, "resume_80x24", request)
         await press(pilot, "space")
         assert "say how each thing" in screen_text(app)
-        await press(pilot, "1", "1", "space")
+        await press(pilot, "2", "2", "space")
         assert isinstance(app.screen, StepScreen)
         assert app.screen.work.key == "solder@F1"
 

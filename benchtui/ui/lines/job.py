@@ -54,6 +54,10 @@ ASKED: Final[Mapping[str, tuple[str, Callable[[Work, str], Reply]]]] = {
         "loose parts: test the wrist strap first; it reads (nothing: go back)",
         lambda work, typed: work.strap.keep(typed) if typed else Reply(),
     ),
+    "power": (
+        "you said that the power is on: pull the lead out first, then type off (Enter: go back)",
+        lambda work, typed: work.power_off(typed) if typed else Reply(),
+    ),
     "override": ("the meter's calibration has run out; it is used because", Work.override),
 }
 """Name of what is asked for next, to the question and the act it answers."""
@@ -406,8 +410,14 @@ class JobTalk:
 
     def _leave(self) -> None:
         next_act = self.talk.ask("Next you will (nothing: say nothing)")
-        bench = self.talk.ask("Left at the bench, such as power on, iron hot (nothing: none)")
-        self.run.suspend(next_act=next_act, bench=[part.strip() for part in bench.split(",") if part.strip()])
+        before = self.run.state.left
+        if before:
+            bench = self.talk.ask(f"Left at the bench: {', '.join(before)}. Enter: still so; none; or say what is")
+        else:
+            bench = self.talk.ask("Left at the bench, such as power on, iron hot (Enter: none)")
+        said = [part.strip() for part in bench.split(",") if part.strip()]
+        none = [part.lower() for part in said] in (["none"], ["off"])
+        self.run.suspend(next_act=next_act, bench=[] if none else said or before)
         self.talk.say("Put aside. Everything is kept.")
 
 

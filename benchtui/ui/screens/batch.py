@@ -8,13 +8,14 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.jobs.serials import number_of, same_unit
+from benchtui.jobs.standing import wants_it_off
 from benchtui.ui import batches, kept, strap
 from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view import signature
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import Reply, Work
+from benchtui.ui.work import POWER_ASKED, Reply, Work
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -248,6 +249,9 @@ class BatchScreen(BatchView):
             return
         if self.strap.due(step):
             self._ask(strap.ASKED, self.strap.keep)
+            return
+        if wants_it_off(self.group.runs()[unit].state, step.limits):
+            self._ask(POWER_ASKED, lambda typed: batches.power_off(self.runs, typed))
             return
         work = Work(self.group.runs()[unit], override=self._override)
         label = f"{unit}, {step.limits.text}"

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from benchtui.ui.screens.before import BeforeScreen
 from benchtui.ui.view.batch import batch_head
+from benchtui.ui.view.before import HEADINGS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from benchtui.jobs.run import Run
+    from benchtui.ui.view.rows import Row
     from benchtui.ui.view.text import Line
 
 
@@ -22,12 +25,16 @@ class BatchBefore(BeforeScreen):
         self.group_name = batch
         self.runs = tuple(runs)
 
-    def on_mount(self) -> None:
-        super().on_mount()
-        if self.run.plan.before.parts:
-            self.say(f"Parts are listed for one unit: count out {len(self.runs)} times as many.")
+    def rows(self) -> list[Row]:
+        """The lines of the page; how many times the parts are counted out stands over them, and does not go away."""
+        count = len(self.runs)
+        times = f"{HEADINGS['parts']}: listed for one unit; count out {count} times as many"
+        rows = super().rows()
+        if count < 2 or not self.run.plan.before.parts:
+            return rows
+        return [replace(row, text=times) if row.text == HEADINGS["parts"] and not row.id else row for row in rows]
 
     def head(self, width: int) -> list[Line]:
         step = self.run.plan.steps[0]
         states = [run.state for run in self.runs]
-        return batch_head(self.group_name, self.run.plan.title, states, step, width, self.shapes)
+        return batch_head(self.group_name, self.run.plan.title, states, step, width, self.shapes, around=self.around)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from benchtui.ui.past import Background
+from benchtui.ui.past import Background, around
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.screens.pages import TextPage
 from benchtui.ui.view import batch as view
@@ -29,6 +29,7 @@ class BatchView(CautiousScreen[None]):
     def __init__(self, batch: Batch, procedure: str, title: str) -> None:
         super().__init__()
         self.group = batch
+        self.around = around(next(iter(batch.runs().values()))) if batch.runs() else ()
         self.procedure = procedure
         self.about = title
         self._step = ""
@@ -86,7 +87,9 @@ class BatchView(CautiousScreen[None]):
         if step is not None and self._looked_at:
             step = self.lead.plan.step(self._looked_at)
         out = self.group.left_out()
-        return view.batch_head(self.group.name, self.about, states, step, width, self.shapes, out=out)
+        return view.batch_head(
+            self.group.name, self.about, states, step, width, self.shapes, out=out, around=self.around
+        )
 
     def body(self, width: int, height: int) -> list[Line]:
         step, group = self._now, self.group

@@ -9,6 +9,8 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
+from benchtui.ui.gate import READING_TIME
+from benchtui.ui.past import around
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.screens.pages import TextPage
 from benchtui.ui.view.before import HEADINGS, about, ahead, before_rows, next_open
@@ -21,10 +23,12 @@ from benchtui.ui.widgets.rows import Rows
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
     from benchtui.jobs.run import Run
+    from benchtui.ui.view.rows import Row
     from benchtui.ui.view.text import Line
 
 
@@ -51,6 +55,9 @@ class BeforeScreen(BenchScreen[bool]):
     def __init__(self, run: Run) -> None:
         super().__init__()
         self.run = run
+        self.around = around(run)
+        self._letter = float("-inf")
+        """When a letter was pressed last: one that comes right after it belongs to a word, and ticks nothing."""
 
     def compose_body(self) -> ComposeResult:
         yield Pane(id="about")
@@ -58,7 +65,7 @@ class BeforeScreen(BenchScreen[bool]):
         yield Rows(id="rows", shapes=self.host.shapes, marks=lambda row: row.id.partition(":")[0] not in HEADINGS)
 
     def head(self, width: int) -> list[Line]:
-        return job_head(self.run.state, width, self.shapes)
+        return job_head(self.run.state, width, self.shapes, around=self.around)
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
@@ -67,7 +74,7 @@ class BeforeScreen(BenchScreen[bool]):
             Key("space", "yes, here"),
             Key("x", "no, missing", "missing"),
             Key("e", "all in sight", "everything"),
-            Key("t", "a value", "value"),
+            *((Key("t", "a value", "value"),) if self._here()[0] == "condition" else ()),
             Key("?", "keys", "app.help"),
         )
 
@@ -80,8 +87,12 @@ class BeforeScreen(BenchScreen[bool]):
         self._fill("")
         self.query_one(Rows).focus()
 
+    def rows(self) -> list[Row]:
+        """The lines of the page."""
+        return before_rows(self.run.state, self.shapes)
+
     def _fill(self, wanted: str | None = None) -> None:
-        self.query_one(Rows).fill(before_rows(self.run.state, self.shapes), wanted=wanted)
+        self.query_one(Rows).fill(self.rows(), wanted=wanted)
         self.redraw()
 
     def _here(self) -> tuple[str, str]:
@@ -109,9 +120,24 @@ class BeforeScreen(BenchScreen[bool]):
         elif heading in HEADINGS:
             self._act(ev.KitTicked(heading=heading, item=text, found=True))
 
+    def on_key(self, event: events.Key) -> None:
+        if self.typing or len(event.key) > 1:
+            return
+        press = self.host.keyboard.of(event)
+        among, self._letter = press.at - self._letter < READING_TIME, press.at
+        if among and event.key in self.MARKING:
+            event.stop()
+            self.say("that key came among others: press it once more by itself", problem=True)
+
+    @on(Rows.Moved)
+    def _row_moved(self) -> None:
+        self.redraw()  # what the keys do depends on the line
+
     def action_value(self) -> None:
         heading, text = self._here()
-        if heading == "condition":
+        if heading != "condition":
+            self.say("a value is typed only at a line under Is it so; here Space says that it is here", problem=True)
+        else:
             answered = lambda typed: self._act(ev.ConditionAnswered(condition=text, answer=typed))  # noqa: E731
             self.ask(Question("State or value:", answered))
 

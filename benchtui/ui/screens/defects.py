@@ -9,6 +9,7 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.ui import defect_acts
+from benchtui.ui.past import around
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.defects import defect_rows
 from benchtui.ui.view.head import job_head
@@ -45,13 +46,14 @@ class DefectScreen(BenchScreen[None]):
     def __init__(self, run: Run, *, step: str = "") -> None:
         super().__init__()
         self.run = run
+        self.around = around(run)
         self.step = step
 
     def compose_body(self) -> ComposeResult:
         yield Rows(id="rows", shapes=self.shapes)
 
     def head(self, width: int) -> list[Line]:
-        return job_head(self.run.state, width, self.shapes)
+        return job_head(self.run.state, width, self.shapes, around=self.around)
 
     def keys(self) -> Sequence[Key]:
         if self.typing:

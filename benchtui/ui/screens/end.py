@@ -11,6 +11,7 @@ from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import lacking
 from benchtui.ui.closing import hand_on, staying
+from benchtui.ui.past import around
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.before import end_rows, heading_of, next_tick
 from benchtui.ui.view.head import job_head
@@ -49,6 +50,7 @@ class EndScreen(BenchScreen[str]):
     def __init__(self, run: Run) -> None:
         super().__init__()
         self.run = run
+        self.around = around(run)
         self.ticked: frozenset[int] = frozenset()
         self.stay: Mapping[str, str] = {}
         """Tools that stay in use for the work this job was called from, to its title."""
@@ -56,11 +58,11 @@ class EndScreen(BenchScreen[str]):
         """Tools that were named when t was pressed last: only those are counted back in by the next t."""
 
     def compose_body(self) -> ComposeResult:
-        # Tools are counted back in as fast as one can look; what is seen to, decided and closed is not.
-        yield Rows(id="rows", shapes=self.host.shapes, marks=lambda row: not row.id.startswith("back:"))
+        # Tools and lines are ticked as fast as one can look; what is decided and closed is not.
+        yield Rows(id="rows", shapes=self.host.shapes, marks=lambda row: not row.id.startswith(("back:", "after:")))
 
     def head(self, width: int) -> list[Line]:
-        return job_head(self.run.state, width, self.shapes)
+        return job_head(self.run.state, width, self.shapes, around=self.around)
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
@@ -159,9 +161,12 @@ class EndScreen(BenchScreen[str]):
         self._fill(next_tick(self.run.state, self.ticked, self.query_one(Rows).row, stay=self.stay))
 
     def _close(self) -> None:
-        unticked = len(self.run.plan.after) - len(self.ticked)
+        unticked = [number for number in range(len(self.run.plan.after)) if number not in self.ticked]
         if unticked:
-            self.say(f"{unticked} more to see to above", problem=True)
+            # The line itself comes on the page: what is asked for stands where it can be read.
+            self._fill(f"after:{unticked[0]}")
+            more = f", and {len(unticked) - 1} more" if len(unticked) > 1 else ""
+            self.say(f"not ticked yet: {self.run.plan.after[unticked[0]]}{more}", problem=True)
             return
         try:
             hand_on(self.run)

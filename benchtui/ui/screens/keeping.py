@@ -11,7 +11,7 @@ from benchtui.errors import BenchError
 from benchtui.jobs.named import names_of
 from benchtui.ui import kept
 from benchtui.ui.newer import newer_text
-from benchtui.ui.past import Background
+from benchtui.ui.past import Background, around
 from benchtui.ui.places import place_doubt
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view.revision import hidden_lines
@@ -45,6 +45,7 @@ class KeepingScreen(CautiousScreen[str]):
     def __init__(self, run: Run) -> None:
         super().__init__()
         self.run = run
+        self.around = around(run)
         self.work = Work(run)
         self.background = Background(run)
 

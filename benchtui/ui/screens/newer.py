@@ -9,6 +9,7 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.jobs.mistakes import refusal
 from benchtui.ui.newer import move
+from benchtui.ui.past import around
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
@@ -50,12 +51,13 @@ class NewerPage(BenchScreen[bool]):
     def __init__(self, run: Run, newer: Newer) -> None:
         super().__init__()
         self.run = run
+        self.around = around(run)
         self.newer = newer
         self.top = 0
         self._most = 0
 
     def head(self, width: int) -> list[Line]:
-        return job_head(self.run.state, width, self.shapes)
+        return job_head(self.run.state, width, self.shapes, around=self.around)
 
     def body(self, width: int, height: int) -> list[Line]:
         new = self.newer

@@ -8,6 +8,7 @@ from textual.binding import Binding
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Caution
+from benchtui.ui.past import around
 from benchtui.ui.screens.base import Key
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view.ages import clock_time
@@ -48,11 +49,12 @@ class NoticeScreen(CautiousScreen[bool]):
     def __init__(self, run: Run, note: PastNote, *, place: str = "") -> None:
         super().__init__()
         self.run = run
+        self.around = around(run)
         self.note = note
         self.place = place
 
     def head(self, width: int) -> list[Line]:
-        return job_head(self.run.state, width, self.shapes)
+        return job_head(self.run.state, width, self.shapes, around=self.around)
 
     def body(self, width: int, height: int) -> list[Line]:
         note = self.note

@@ -8,7 +8,8 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.jobs.serials import same_unit
-from benchtui.ui.past import other_bench
+from benchtui.jobs.standing import numbered
+from benchtui.ui.past import around, other_bench
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.taking_up import take_up
 from benchtui.ui.view.head import job_head
@@ -31,7 +32,7 @@ class ResumeScreen(BenchScreen[bool]):
     """Leaves with whether the work was taken up."""
 
     WRITES = True
-    MARKING = ("space", "right", "pagedown", "enter", "1", "2", "3", "4")
+    MARKING = ("space", "right", "pagedown", "enter", *"123456789")
 
     HELP = (
         "Where the work stands after a break. What was left on, hot or loose has to be answered for, by its number: "
@@ -39,7 +40,7 @@ class ResumeScreen(BenchScreen[bool]):
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,right,pagedown,enter", "take_up", "take the work up", key_display="Space"),
-        *(Binding(str(n), f"answer({n - 1})", f"how state {n} is now", show=False) for n in range(1, 5)),
+        *(Binding(str(n), f"answer({n})", f"how state {n} is now", show=False) for n in range(1, 10)),
         Binding("down", "scroll(1)", "further down in a long page"),
         Binding("up", "scroll(-1)", "further up"),
         Binding("q,escape", "leave", "not now", key_display="q or Esc"),
@@ -49,9 +50,12 @@ class ResumeScreen(BenchScreen[bool]):
     def __init__(self, run: Run, *, gone: timedelta, identify: bool) -> None:
         super().__init__()
         self.run = run
+        self.around = around(run)
         self.gone = gone
         self.identify = identify
         left = run.state.suspended.bench if run.state.suspended else ()
+        self._places = {number: place for place, (number, _) in enumerate(numbered(left))}
+        """Number of a state, the same as when leaving, to its place among those that were left."""
         self.back = Return(answers=("",) * len(left))
         self.bench = other_bench(run)
         self.top = 0
@@ -64,7 +68,7 @@ class ResumeScreen(BenchScreen[bool]):
         """It could not be written down, and that was said."""
 
     def head(self, width: int) -> list[Line]:
-        return job_head(self.run.state, width, self.shapes)
+        return job_head(self.run.state, width, self.shapes, around=self.around)
 
     def body(self, width: int, height: int) -> list[Line]:
         lines = resume_lines(
@@ -89,14 +93,15 @@ class ResumeScreen(BenchScreen[bool]):
         if self.typing:
             return FIELD
         word = "read the serial number" if self.identify else "take the work up"
-        count = len(self.back.answers)
-        answer = (Key("1" if count == 1 else f"1-{count}", "answer"),) if count else ()
+        numbers = ",".join(map(str, sorted(self._places)))
+        answer = (Key(numbers, "answer"),) if numbers else ()
         return (Key("space", word, "take_up"), *answer, Key("q", "not now", "leave"), Key("?", "keys", "app.help"))
 
     def action_answer(self, number: int) -> None:
-        if number < len(self.back.answers):
+        place = self._places.get(number)
+        if place is not None:
             answers = list(self.back.answers)
-            answers[number] = ANSWERS[(ANSWERS.index(answers[number]) + 1) % len(ANSWERS)]
+            answers[place] = ANSWERS[(ANSWERS.index(answers[place]) + 1) % len(ANSWERS)]
             self.back = Return(answers=tuple(answers))
             self.say("")
 

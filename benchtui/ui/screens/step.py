@@ -18,12 +18,12 @@ from benchtui.ui.screens.keeping import KeepingScreen
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.far import far_page, grid
 from benchtui.ui.view.head import job_head
-from benchtui.ui.view.keys import FIELD, Key, step_keys
+from benchtui.ui.view.keys import FIELD, HELP, Key, step_keys
 from benchtui.ui.view.signature import sign_label
 from benchtui.ui.view.step import Sight, contents, step_page
 from benchtui.ui.view.text import BLANK
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import UNREAD, Reply
+from benchtui.ui.work import POWER_ASKED, UNREAD, Reply
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, Sequence
@@ -101,7 +101,7 @@ class StepScreen(KeepingScreen):
     # -- what stands on the screen ---------------------------------------------------------------------------------
 
     def head(self, width: int) -> list[Line]:
-        return job_head(self.work.state, width, self.shapes, key=self.work.key)
+        return job_head(self.work.state, width, self.shapes, key=self.work.key, around=self.around)
 
     def body(self, width: int, height: int) -> list[Line]:
         work = self.work
@@ -143,6 +143,9 @@ class StepScreen(KeepingScreen):
     def keys(self) -> Sequence[Key]:
         if self.typing:
             return FIELD
+        if self.host.store.read_only:
+            after = Key(".", "after", "ahead")
+            return (Key("←", "before", "back"), after, Key("g", "go to", "jump"), Key("q", "leave", "leave"), HELP)
         if self.view or self.working or self.far:
             first, *rest = step_keys(self.work, armed=self.gate.open())
             return (first, Key("esc", "back to the step", "back_out"), *rest[-3:])
@@ -190,6 +193,8 @@ class StepScreen(KeepingScreen):
 
     def key_typed(self, event: events.Key, *, fresh: bool) -> None:
         if not event.character or self.work.looking or not self.work.key:
+            return
+        if self.host.store.read_only:  # no field opens for what could not be kept
             return
         step, known = self.work.step, self.work.known
         if event.character.isdigit() and step.choices:
@@ -397,6 +402,8 @@ class StepScreen(KeepingScreen):
             self.ask_why("The meter's calibration has run out. It is used because", self.work.override)
         elif name == "strap":
             self.ask_why(strap.ASKED, self.work.strap.keep)
+        elif name == "power":
+            self.ask_why(POWER_ASKED, self.work.power_off)
         elif name == "sign":
             self.ask_why(sign_label(self.work.state, self.work.key), self.work.sign)
         elif name == "part":
@@ -414,6 +421,9 @@ class StepScreen(KeepingScreen):
             return
         if self.work.strap.due(self.work.step):
             self._ask("strap")
+            return
+        if self.work.power_in_the_way:
+            self._ask("power")
             return
         self.ask(Question(f"Reading, {limits.text}:", self._take_reading, unit=entry_unit(limits), value=typed))
 

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.jobs.batch import STUCK
 from benchtui.jobs.steps import Status
-from benchtui.ui.view.cautions import named
-from benchtui.ui.view.head import EMERGENCY
+from benchtui.ui.view.head import EMERGENCY, stands_now, stands_spans
 from benchtui.ui.view.rows import Row
 from benchtui.ui.view.text import BLANK, Span, cut, line, spread, table, width_of, wrap
 from benchtui.units import format_value
@@ -31,6 +30,7 @@ def batch_head(
     shapes: Shapes,
     *,
     out: Mapping[str, str] | None = None,
+    around: Sequence[str] = (),
 ) -> list[Line]:
     """Top of a pass over a batch: design, batch, procedure, revision, step n of m, and every hazard that stands.
 
@@ -42,14 +42,13 @@ def batch_head(
         width: Cells.
         shapes: Characters of this terminal.
         out: Units the pass goes past, with their state.
+        around: What stands in the work it was called from.
     """
     if not states:
         return [spread(line((f"Batch {name}", "title")), line(EMERGENCY), width), line((title, "quiet"))]
     plan = states[0].plan
     what = [part for part in (plan.design_title or plan.design_id, f"batch {name}") if part]
-    hazards: list[Span] = []
-    for hazard in dict.fromkeys(hazard for state in states for hazard in state.standing):
-        hazards += [Span(f" {shapes.stands} {named(hazard)} ", "stands"), Span(" ")]
+    hazards = stands_spans(stands_now(states, around), shapes)
     place = f"step {step.number} of {len(plan)}" if step else "every step passed"
     place = f" {shapes.dot} ".join((place, *counted(states, step, out or {})))
     return [

@@ -144,12 +144,16 @@ def end_rows(
         rows += [Row(text=f"  {item}") for item in stay]
     # The number of each is its place in the whole list, whatever of it is shown.
     open_items = [(number, each) for number, each in enumerate(state.open_list()) if each.not_back not in stay]
-    rows.append(Row(text=f"Still open: {len(open_items)}" if open_items else "Nothing is open"))
+    unticked = len(state.plan.after) - len(ticked)
+    see_to = f"To see to above: {unticked}" if unticked else ""
+    still = f"Still open: {len(open_items)}" if open_items else ""
+    rows.append(Row(text="; ".join(filter(None, (still, see_to))) or "Nothing is open"))
     for number, each in open_items:
         right = "space: it is here now" if each.without in lacking(state) else ""
         rows.append(Row(id=f"open:{number}", text=each.text, mark=shapes.failed, right=right))
     rows.append(Row(text="Then"))
     close = "Close the job with this left open, by your decision" if open_items else "Close the job: complete"
+    close = f"{close}, once {unticked} more {'is' if unticked == 1 else 'are'} seen to" if unticked else close
     rows.append(Row(id="close", text=close))
     if state.current or open_items:
         rows.append(Row(id="return", text="Go back to the steps"))

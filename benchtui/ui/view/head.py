@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs.glance import hazard_words
 from benchtui.jobs.steps import Status
 from benchtui.jobs.tally import done_text, not_done
-from benchtui.ui.view.cautions import named
 from benchtui.ui.view.text import Span, line, spread
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
     from benchtui.jobs.jobstate import JobState
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
@@ -26,7 +28,34 @@ def plain_head(title: str, width: int, *, under: str = "", right: str = "") -> l
     ]
 
 
-def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "") -> list[Line]:
+_IN_SHORT: Final[Mapping[str, str]] = {
+    "something clamped or curing": "clamped or curing",
+    "a part or screw loose": "part loose",
+}
+"""States of the bench in the few letters that a heading has room for."""
+
+
+def stands_now(states: Sequence[JobState], around: Sequence[str] = ()) -> tuple[str, ...]:
+    """What is on, hot or loose, in words: by the steps gone through, by what was said, and in the calling work.
+
+    Args:
+        states: The jobs of the screen: one, or those of a batch.
+        around: What stands in the work they were called from.
+    """
+    begun = [hazard_words(hazard) for state in states for hazard in state.standing]
+    said = [_IN_SHORT.get(what, what) for state in states for what in state.left]
+    return tuple(dict.fromkeys((*begun, *said, *around)))
+
+
+def stands_spans(words: Sequence[str], shapes: Shapes) -> list[Span]:
+    """The same for a heading."""
+    spans: list[Span] = []
+    for word in words:
+        spans += [Span(f" {shapes.stands} {word.upper()} ", "stands"), Span(" ")]
+    return spans
+
+
+def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "", around: Sequence[str] = ()) -> list[Line]:
     """Top of a screen of a job: design, unit, procedure, revision, step n of m, hazards that stand, what is open.
 
     Args:
@@ -34,6 +63,7 @@ def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "") -> l
         width: Cells.
         shapes: Characters of this terminal.
         key: Step to name; the one in focus when empty.
+        around: What stands in the work this job was called from.
     """
     plan = state.plan
     what = [part for part in (plan.design_title or plan.design_id, f"unit {state.unit}" if state.unit else "") if part]
@@ -50,9 +80,7 @@ def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "") -> l
     else:
         place = done_text(state)
         left_out = "".join(f" {shapes.dot} {text}" for text in not_done(state))
-    hazards: list[Span] = []
-    for hazard in state.standing:
-        hazards += [Span(f" {shapes.stands} {named(hazard)} ", "stands"), Span(" ")]
+    hazards = stands_spans(stands_now([state], around), shapes)
     name = Span(f"{plan.title}, revision {plan.revision}")
     return [
         spread(first, line(EMERGENCY), width),

@@ -81,5 +81,7 @@ def _at_step(work: Work) -> tuple[Key, ...]:
         if not known.timer.ended and work.run.left_to_wait(step=work.key):
             return (Key("e", "end it early", "early"), BACK)
         return (Key("space", "done, next", "go_on"), BACK)
+    if step.act == "measure" and step.limits:  # near a limit: a second look is worth its key
+        return (Key("space", "keep it, next", "go_on"), Key("m", "measure again", "measure"), BACK)
     words = {"sign": "sign", "call": "go there", "observe": "it is so"}
     return (Key("space", words.get(step.act, "done, next"), "go_on"), BACK, *leave)

@@ -7,6 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.kit import lacking
+from benchtui.jobs.standing import BENCH_STATES, OVER, STILL, numbered
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.ages import span
 from benchtui.ui.view.cautions import in_short, named
@@ -24,10 +25,7 @@ if TYPE_CHECKING:
 SHORT_BREAK: Final = timedelta(minutes=5)
 """A break shorter than this, with nothing left hot or on, needs no page of its own; our own choice."""
 
-BENCH_STATES: Final[Sequence[str]] = ("power on", "iron hot", "something clamped or curing", "a part or screw loose")
-"""What may be left behind at the bench and matters at the return."""
-
-ANSWERS: Final[Sequence[str]] = ("", "still so", "no longer so")
+ANSWERS: Final[Sequence[str]] = ("", STILL, OVER)
 """What can be said of each of them at the return."""
 
 ACTS: Final = frozenset(
@@ -129,8 +127,8 @@ def resume_lines(
         lines += _hazards(state, width, shapes)
     if left and left.bench:
         lines += [BLANK, line(("When you left; how is it now?", "title"))]
-        for number, what in enumerate(left.bench, 1):
-            said = back.answers[number - 1] if number <= len(back.answers) else ""
+        for place, (number, what) in enumerate(numbered(left.bench)):
+            said = back.answers[place] if place < len(back.answers) else ""
             lines.append(line("  ", (f" {number} ", "key"), f" {what}: ", (said or "press the number", "strong")))
     lines += [BLANK, rule(width, mark=shapes.rule)]
     lines += wrap(
@@ -162,11 +160,21 @@ def _hazards(state: JobState, width: int, shapes: Shapes) -> list[Line]:
     return lines
 
 
-def aside_lines(next_act: str, bench: Collection[str], *, width: int, shapes: Shapes) -> list[Line]:
-    """The page on which work is put aside."""
+def aside_lines(
+    next_act: str, bench: Collection[str], *, width: int, shapes: Shapes, states: Sequence[str] = BENCH_STATES
+) -> list[Line]:
+    """The page on which work is put aside.
+
+    Args:
+        next_act: What was said will be done next.
+        bench: What is on, hot or loose.
+        width: Cells.
+        shapes: Characters of this terminal.
+        states: What can be.
+    """
     lines = wrap("Everything is kept. Two things are worth saying to the one who comes back:", width)
     lines += [BLANK, line(("What is left at the bench", "title"))]
-    for number, what in enumerate(BENCH_STATES, 1):
+    for number, what in enumerate(states, 1):
         mark = shapes.status(Status.DONE if what in bench else Status.OPEN)
         word = "yes" if what in bench else ""
         lines.append(line("  ", (f" {number} ", "key"), f" {mark} {what}  ", (word, "strong")))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchtui.ui.view.cautions import in_order, named
+from benchtui.ui.view.cautions import in_order
+from benchtui.ui.view.head import stands_now
 from benchtui.ui.view.step import outcome
 
 if TYPE_CHECKING:
@@ -37,7 +38,8 @@ def step_said(state: JobState, key: str) -> list[str]:
     )
     head = ", ".join(part for part in about if part)
     lines = [f"Step {step.number} of {len(state.plan)}, {known.status}.{f' {head}.' if head else ''}{hold}"]
-    lines += [f"Standing: {', '.join(named(hazard) for hazard in state.standing)}."] if state.standing else []
+    standing = stands_now([state])
+    lines += [f"Standing: {', '.join(standing).upper()}."] if standing else []
     lines += [f"{each.signal}: {each.hazard} {each.avoid}" for each in in_order(step.cautions)]
     lines.append(state.text(key))
     lines += [f"  {detail}" for detail in step.detail]
@@ -58,7 +60,10 @@ def step_said(state: JobState, key: str) -> list[str]:
 
 def limits_said(limits: Limits) -> list[str]:
     """What is measured, where, and between which limits."""
-    power = f" The power is {limits.power.upper()}." if limits.power else ""
+    # The program cannot know how it is: an order, and no statement.
+    power = {"off": " The power must be OFF: pull the lead first.", "on": " The power must be ON."}.get(
+        limits.power, ""
+    )
     return [f"  Measure {limits.what}. {limits.where}.".replace("..", "."), f"  Limits: {limits.text}.{power}"]
 
 
