@@ -70,6 +70,16 @@ SIGNAL_WORD = re.compile(r"^\W*(?:DANGER|WARNING|CAUTION|NOTICE)\b", re.MULTILIN
 """A caution on a page begins with its signal word."""
 
 
+def one_line(text: str) -> str:
+    """A screen without its breaks."""
+    return " ".join(text.split())
+
+
+def reads(text: str) -> bool:
+    """Whether a screen asks for a reading of a hunt: its field names the place and what is healthy there."""
+    return ", healthy " in one_line(text)
+
+
 class Repairer:
     """Works on one desk through one window.
 
@@ -270,7 +280,7 @@ class Repairer:
             self.course.answers.append(self.press_answer(said))
             return
         self.press("m")
-        asked = re.search(r"Reading \d of (\d)", self.terminal.until("Reading"))
+        asked = re.search(r"\(\d of (\d)\), healthy ", one_line(self.terminal.until(reads)))
         if asked and int(asked[1]) != len(points):  # one was overlooked: look again
             self.press("escape")
             self.settled()
@@ -278,9 +288,10 @@ class Repairer:
             self.press("m")
         read = [self.desk.reading(where, mended=self.mended) for where in points]
         for number, text in enumerate(read):
-            self.terminal.until(lambda shown: "Reading" in shown)
+            self.terminal.until(reads)
             if len(read) > 1:
-                self.terminal.until(f"Reading {number + 1} of {len(read)}")
+                which = f"({number + 1} of {len(read)}), healthy "
+                self.terminal.until(lambda shown, which=which: which in one_line(shown))
             self.wait_for_change(lambda text=text: self.press(text, "enter"))  # type: ignore[misc]
             self.settled()
             if KEEPS in " ".join(
@@ -289,7 +300,7 @@ class Repairer:
                 self.terminal.pause(READING_TIME + 0.3)
                 self.wait_for_change(lambda: self.press("enter"))
                 self.settled()
-            if self.move != ("Test", title) or "Reading" not in self.terminal.text():
+            if self.move != ("Test", title) or not reads(self.terminal.text()):
                 break
         self.course.answers.append(", ".join(read))
         if self.move == ("Test", title) and "Answer with a number" in self.terminal.text():
