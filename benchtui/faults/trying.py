@@ -28,8 +28,8 @@ def tried_again(state: HuntState, event: TriedAgain) -> HuntState:
     require(state, "again")
     if event.unhealthy:
         return _unproven(state, event)
-    # The soak is for clean tries: trouble that is still there mostly shows at the first.
-    tried = try_minutes(state, event.tries if event.gone else 1)
+    # The soak is for clean tries: trouble that is still there shows at the first look, and nobody waits for more of it.
+    tried = try_minutes(state, event.tries) if event.gone else state.model.try_again
     elapsed = clock(state, event.minute, pending_minutes(state) + tried)
     state = replace(state, powered=True)
     repair = state.pending in state.repaired

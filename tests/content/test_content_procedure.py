@@ -169,7 +169,10 @@ RULES = {
     ),
     "what it touches, said of no rework": (
         ("kind: rework", "kind: assembly\ntouches: [connector]"),
-        ["f:1:1: touches: only rework and service say what they touch; take the line out, or call it rework or service"],
+        [
+            "f:1:1: touches: only rework and service say what they touch; "
+            "take the line out, or call it rework or service"
+        ],
     ),
     "rework that touches nothing": (
         ("kind: rework", "kind: rework\ntouches: [nothing]"),

@@ -17,7 +17,7 @@ from __future__ import annotations
 from statistics import mean, median
 
 import pytest
-from sim_technician import by_kind, hunts
+from sim_technician import by_kind, hunts, ratio
 
 
 @pytest.mark.parametrize(
@@ -30,7 +30,8 @@ def test_half_the_minutes_of_the_fixed_order_the_right_remedy_and_the_lid_shut_o
     # the deepening that runs while a person reads. What counts are the five thousand.
     ours = [course for seed in seeds for course in hunts("any", "program", count, seed)]
     fixed = [course for seed in seeds for course in hunts("any", "fixed order", count, seed)]
-    assert median(each.minutes for each in ours) <= 0.5 * median(each.minutes for each in fixed)
+    assert ratio(ours, fixed) <= 0.5
+    assert median(each.minutes for each in ours) < median(each.minutes for each in fixed)
     assert mean(each.cured for each in ours) >= 0.9
     assert mean(each.lid for each in ours) < mean(each.lid for each in fixed)
     for kind, courses in by_kind(ours).items():
