@@ -357,7 +357,8 @@ class HuntRun:
             if isinstance(event, WalkOpened) and event.procedure == procedure:
                 # One that was closed short was not gone through: the repair was made by hand, after it.
                 ends = self.hunts.store.events(job=event.job, kinds=["job-closed"], newest=1)
-                return event.job if ends and ends[0].data.get("result") == "complete" else ""
+                # A job that came to its end says nothing of it: the record leaves out what is usual.
+                return event.job if ends and ends[0].data.get("result", "complete") == "complete" else ""
         return ""
 
     def _near_limit(self, event: TestAnswered) -> Mapping[str, float]:

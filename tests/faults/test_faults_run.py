@@ -23,6 +23,7 @@ from benchtui.faults.events import (
 )
 from benchtui.faults.model_text import model_text, read_model_text
 from benchtui.faults.run import Hunts
+from benchtui.jobs.events import JobClosed
 from benchtui.record.event import Draft
 from benchtui.record.store import Store
 
@@ -301,7 +302,7 @@ def test_a_repair_names_the_job_that_walked_through_it_and_no_other(tmp_path: Pa
             run.act(TriedAgain(gone=False))
         for job, result in (("J2", "complete"), ("J3", "closed with open items")):
             run.act(WalkOpened(procedure="re-terminate", job=job))
-            store.append("job-closed", job=job, data={"result": result})
+            store.append("job-closed", job=job, data=JobClosed(result=result).to_data())
             run.act(RepairDone(repair="re-terminate"))
             run.act(TriedAgain(gone=False))
         done = [event.data["walked"] for event in store.events(job=run.job) if event.kind == "hunt-repair"]
