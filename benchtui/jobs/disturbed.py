@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.jobs.hunted import taken_back
 from benchtui.jobs.left_open import first_of, root_of
-from benchtui.jobs.named import Names, names_of, touched
-from benchtui.jobs.parts import exchanged
+from benchtui.jobs.named import Names, names_of, says_all, touched
+from benchtui.jobs.parts import exchanged, is_board
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
@@ -25,6 +25,12 @@ _SHARED: Final = ("connector", "bus", "multiplexer")
 _NOTHING: Final = ("none",)
 """What a repair says that touched nothing of the unit, such as another lead."""
 
+_BARE: Final = frozenset({"bare"})
+"""What tests of the board or carrier alone are about: another one went in, or somebody says that all was touched."""
+
+_NUMBERED: Final = frozenset({"papers", "firmware"})
+"""What bears the serial number of a unit."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Disturbed:
@@ -35,6 +41,8 @@ class Disturbed:
     """Ids of what was touched; empty for everything."""
     steps: frozenset[str] | None = None
     """Ids of the steps whose proof it makes void, where it names them instead."""
+    about: frozenset[str] = frozenset()
+    """What tests it makes void besides are about, of those that only what names them makes void."""
     done: tuple[str, PlanStep] | None = None
     """(id of its procedure, step) of a step that was done: only the tests that stand after it are void."""
     family: frozenset[str] = frozenset()
@@ -66,10 +74,15 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
         state, data = states.get(event.job), event.data
         match event.kind:
             case "rework-done":
-                yield Disturbed(order=order, touched=_with_all_on_it(_reworked(state, data, names), states))
+                bare = _BARE if says_all(_said(data)) else frozenset()
+                yield Disturbed(order=order, touched=_with_all_on_it(_reworked(state, data, names), states), about=bare)
             case "part-fitted" if order in exchanges:
                 at = about_of(str(data.get("place", "")), names)
-                yield Disturbed(order=order, touched=_with_all_on_it(at, states))
+                bare = _BARE if _is_bare(data) else frozenset()
+                yield Disturbed(order=order, touched=_with_all_on_it(at, states), about=bare)
+            case "unit-renumbered":
+                # Its papers, and the firmware that tells its number, bear the old one.
+                yield Disturbed(order=order, steps=frozenset(), about=_NUMBERED)
             case "step-done" if state is not None:
                 yield from _by_step(order, state, str(data.get("step", "")), states)
             case "job-closed" if state is not None:
@@ -114,6 +127,12 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
                     yield Disturbed(order=order, touched=_with_all_on_it(touched(said, names), states))
 
 
+def _is_bare(data: Mapping[str, Any]) -> bool:
+    """Whether the part that an event fits is the board, or the carrier it sits in."""
+    part, place = str(data.get("part", "")), str(data.get("place", ""))
+    return is_board(part, place) or part.casefold().split()[-1:] == ["carrier"]
+
+
 def _said(data: Mapping[str, Any]) -> tuple[str, ...]:
     """What an event says was touched, in words; empty where it says nothing."""
     return tuple(map(str, data.get("touched", ())))
@@ -142,8 +161,9 @@ def _by_step(order: int, state: JobState, key: str, states: Mapping[str, JobStat
 def _by_job(
     order: int, state: JobState, start: int, states: Mapping[str, JobState], names: Names
 ) -> Iterator[Disturbed]:
+    bare = _BARE if says_all(state.plan.touched) and state.plan.procedure_kind == "rework" else frozenset()
     for about in _worked_at(state, states, names):
-        yield Disturbed(order=order, touched=about, family=_family(state.job, states), start=start)
+        yield Disturbed(order=order, touched=about, about=bare, family=_family(state.job, states), start=start)
     for defect in state.defects.values():
         # Rework that was begun and never ended: what it touched was never said.
         if defect.status == "in rework":

@@ -87,6 +87,11 @@ def unknown_words(typed: Iterable[str], names: Names) -> tuple[str, ...]:
     return said.strange or (() if said.found else said.words)
 
 
+def says_all(typed: Iterable[str]) -> bool:
+    """Whether somebody says in so many words that everything was touched."""
+    return any(word.casefold() in ALL for text in typed for word in text.replace(",", " ").split())
+
+
 def touched(typed: Iterable[str], names: Names, *, own: str = "") -> frozenset[str]:
     """Ids of what was touched; empty for everything, which is also what a word that names nothing stands for.
 

@@ -174,6 +174,9 @@ _WORDS: Final[Mapping[str, str]] = {
 """Kind of event to its line; kinds that are not here are too small for a history."""
 
 
+_PUT_RIGHT: Final = "what is fixed of it put right: {hardware} {options}; by {by}: {reason}"
+
+
 def history(events: Iterable[Recorded]) -> list[str]:
     """Events as lines, in the order given: time, and what happened in words."""
     return [f"{when(event.time)}  {line}" for event in events if (line := said(event.kind, event.data))]
@@ -185,7 +188,7 @@ def said(kind: str, data: Mapping[str, Any]) -> str:
         value = data.get("value")
         shown = "over range" if value is None else format_value(float(value), str(data.get("quantity", "number")))
         return f"read {data.get('what') or data.get('step')}: {shown}, {data.get('verdict')}"
-    template = _WORDS.get(kind, "")
+    template = _PUT_RIGHT if kind == "unit-fixed" and data.get("reason") else _WORDS.get(kind, "")
     words = {name: ", ".join(map(str, value)) if isinstance(value, list) else value for name, value in data.items()}
     return template.format_map(_Blank(words)).rstrip(": ,")
 

@@ -126,6 +126,8 @@ def _callers(state: JobState, states: Mapping[str, JobState]) -> Iterator[tuple[
 def _voids(by: Disturbed, proof: Proof, states: Mapping[str, JobState]) -> bool:
     if proof.job in by.family and proof.order > by.start:
         return False
+    if proof.step.about in by.about and not proof.step.touches:
+        return True
     if by.done is not None:
         return tests_work_of(proof.step, by.done[1]) and _after(by.done, proof, states)
     if by.steps is not None:

@@ -14,6 +14,7 @@ from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import fold
 from benchtui.jobs.heated import too_often
 from benchtui.jobs.hunted import open_hunts
+from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.left_open import left_lines
 from benchtui.jobs.left_out import left_out_lines
 from benchtui.jobs.order import Order, order_of
@@ -21,6 +22,7 @@ from benchtui.jobs.parts import Fitted as Fitted
 from benchtui.jobs.parts import parts_of, without_firmware
 from benchtui.jobs.proofs import Proof, joints, void
 from benchtui.jobs.quality import CONCESSIONS
+from benchtui.jobs.rivals import rivals
 from benchtui.jobs.steps import Status
 from benchtui.jobs.unit_events import (
     UNIT_EVENTS,
@@ -45,7 +47,6 @@ if TYPE_CHECKING:
 
     from benchtui.jobs.events import Recorded
     from benchtui.jobs.jobstate import JobState
-    from benchtui.jobs.knowing import Knowing
     from benchtui.jobs.plan import Plan
 
 
@@ -184,6 +185,7 @@ def fold_unit(
     fixed = fixed_of(events, knowing=knowing, design=view.design)
     for recorded, differ in fixed.disputed:
         view = _disputed(view, recorded, f"{differ}: look at the unit")
+    view = replace(view, conflicts=(*view.conflicts, *rivals(events, knowing or Knowing())))
     settled = decided(events)
     return replace(
         view,

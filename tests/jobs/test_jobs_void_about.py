@@ -7,16 +7,20 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
-from helpers.jobs import BANK, step
+from helpers.jobs import BANK, plan, step
+from helpers.proven import bench_on, built, rework_begun
 
 from benchtui.content.library import Library
 from benchtui.design import load_design
+from benchtui.jobs import events as ev
 from benchtui.jobs import quality
 from benchtui.jobs.expand import expand
 from benchtui.jobs.plan import Subject
 from benchtui.jobs.quality import is_voided, voided
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from benchtui.jobs.plan import PlanStep
 
 JOINT = frozenset({"F1"})
@@ -79,3 +83,39 @@ def test_for_a_joint_of_one_fader_a_desk_is_asked_for_what_the_joint_can_have_ch
             **dict.fromkeys(("raw-fader-low", "raw-fader-high", "fader-sweep", "fader-low", "fader-high"), 1),
         }
     )
+
+
+RENUMBERED = {"made": "x", "was": "HCD-009-X", "serial": "HCD-001-R", "reason": "two had it", "by": "the builder"}
+ABOUTS = ("power", "unit", "firmware", "papers", "bare")
+ABOUT = {about: step(f"of-{about}", "measure", limits=BANK, required=True, about=about) for about in ABOUTS}
+
+
+@pytest.mark.parametrize(
+    ("kind", "data", "falls"),
+    [
+        ("unit-renumbered", RENUMBERED, {"papers", "firmware"}),
+        ("part-fitted", {"part": "carrier", "place": "carrier", "replaces": "carrier", "reason": "cracked"}, {"bare"}),
+        ("part-fitted", {"part": "fader", "place": "F1", "replaces": "fader", "reason": "worn"}, set()),
+    ],
+)
+def test_papers_and_bare_boards_are_tested_again_when_the_number_or_the_board_is_another_one(
+    tmp_path: Path, kind: str, data: dict[str, str], falls: set[str]
+) -> None:
+    # Row I4: five labels that agree tell nothing of a new number, and the old carrier nothing of the new one.
+    with bench_on(tmp_path) as bench:
+        whole = plan(step("mount@F1"), *ABOUT.values(), design_id="hollin-cue-desk")
+        unit = built(bench, whole)
+        bench.store.append(kind, unit=unit, data=data)
+        void = {proof.step.about for proof in bench.units.view(unit).void}
+        assert void & {"papers", "bare"} == falls & {"papers", "bare"}
+        assert falls <= void
+
+
+def test_rework_that_names_all_makes_void_what_was_found_on_the_bare_board(tmp_path: Path) -> None:
+    with bench_on(tmp_path) as bench:
+        unit = built(bench, plan(step("mount@F1"), *ABOUT.values(), design_id="hollin-cue-desk"))
+        bench.plans["fix"] = plan(step("fix"), id="fix", procedure_kind="service", design_id="hollin-cue-desk")
+        run = bench.start("fix", unit)
+        rework_begun(run)
+        run.act(ev.ReworkDone(defect="D1", touched=("all",)))
+        assert {proof.step.about for proof in bench.units.view(unit).void} == {*ABOUTS} - {"papers"}

@@ -1,0 +1,71 @@
+"""What two benches wrote of one thing, neither knowing of the other's: two firmwares, or two parts at one place."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.jobs.conflicts import Conflict, bench_of
+from benchtui.jobs.parts import parts_of
+from benchtui.jobs.quality_events import PartFitted
+from benchtui.jobs.unit_events import FirmwareLoaded
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from benchtui.jobs.events import Recorded
+    from benchtui.jobs.knowing import Knowing
+    from benchtui.jobs.parts import Fitted
+
+
+def rivals(events: Sequence[Recorded], knowing: Knowing) -> Iterator[Conflict]:
+    """Entries of which only one can be so, until one that knew of both says which, or somebody has decided.
+
+    Args:
+        events: Every event of the unit in the record's order.
+        knowing: What benches knew of each other's entries.
+    """
+    yield from _firmwares([event for event in events if event.kind == FirmwareLoaded.KIND], knowing)
+    yield from _parts(events, knowing)
+
+
+def _firmwares(loaded: Sequence[Recorded], knowing: Knowing) -> Iterator[Conflict]:
+    last = [each for each in loaded if not any(other is not each and knowing.knew(other, each) for other in loaded)]
+    for event in last[1:]:
+        one, other = _firmware(last[0]), _firmware(event)
+        if one != other:
+            look = "read off the unit which one it runs, and write it down again"
+            yield _conflict(event, f"one bench wrote down firmware {one}, another firmware {other}: {look}")
+
+
+def _firmware(event: Recorded) -> str:
+    return f"{event.data.get('name', '')} {event.data.get('version', '')}".strip()
+
+
+def _parts(events: Sequence[Recorded], knowing: Knowing) -> Iterator[Conflict]:
+    parts = parts_of(events)
+    by_order = {part.order: part for part in parts}
+    for old in parts:
+        new = by_order.get(old.out) if old.out is not None else None
+        if new is None or (old.lot, old.serial) == (new.lot, new.serial):
+            continue
+        one, other = events[old.order], events[new.order]
+        if bench_of(one) == bench_of(other) or knowing.knew(other, one) or knowing.knew(one, other):
+            continue
+        if not any(_settles(event, one, other, knowing) for event in events[new.order + 1 :]):
+            look = "look which one is in it, and write that one down again"
+            yield _conflict(other, f"at {new.place} one bench fitted {_named(old)}, another {_named(new)}: {look}")
+
+
+def _settles(event: Recorded, one: Recorded, other: Recorded, knowing: Knowing) -> bool:
+    """A later entry about the same place by a bench that knew of both."""
+    if event.kind != PartFitted.KIND or event.data.get("place") not in (one.data.get("place"), other.data.get("place")):
+        return False
+    return knowing.knew(event, one) and knowing.knew(event, other)
+
+
+def _named(part: Fitted) -> str:
+    return ", ".join(filter(None, (part.part, part.origin)))
+
+
+def _conflict(event: Recorded, message: str) -> Conflict:
+    return Conflict(id=event.id, kind=event.kind, time=event.time, job=event.job, message=message)

@@ -1,0 +1,105 @@
+"""Two firmwares, or two parts at one place, that two benches wrote without knowing of each other's (row H15)."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.bench_of_plans import PlannedBench
+from helpers.jobs import plan, step
+from helpers.proven import RAIL, SOLDERED, bench_on, built
+
+from benchtui.jobs import events as ev
+from benchtui.jobs.unit_events import FirmwareLoaded
+from benchtui.record.export import lines
+from benchtui.record.merge import merge
+from benchtui.record.store import Store
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+FIX = plan(step("fix@F1"), RAIL, id="fix", procedure_kind="service", design_id="hollin-cue-desk")
+
+
+@pytest.fixture
+def two(tmp_path: Path) -> Iterator[tuple[PlannedBench, PlannedBench, str]]:
+    with bench_on(tmp_path) as here, Store.open(tmp_path / "other.sqlite", clock=here.clock) as store:
+        unit = built(here, SOLDERED)
+        here.plans["fix"] = FIX
+        merge(store, lines(here.store))
+        yield here, PlannedBench(here.plans, store, here.clock), unit
+
+
+def merged(here: PlannedBench, there: PlannedBench) -> None:
+    ours, theirs = list(lines(here.store)), list(lines(there.store))
+    merge(here.store, theirs)
+    merge(there.store, ours)
+
+
+def told(bench: PlannedBench, unit: str) -> list[str]:
+    return [each.message for each in bench.units.view(unit).conflicts]
+
+
+def load(bench: PlannedBench, unit: str, version: str) -> None:
+    bench.units.write(unit, FirmwareLoaded(name="hollin", version=version))
+
+
+def test_two_firmwares_are_named_until_it_is_read_off_the_unit(two: tuple[PlannedBench, PlannedBench, str]) -> None:
+    # ISO 9001:2015 8.5.6: which one it runs is not decided by the bench whose entries are numbered higher.
+    here, there, unit = two
+    load(here, unit, "2.0")
+    load(there, unit, "1.9")
+    merged(here, there)
+    (said,) = told(here, unit)
+    assert told(there, unit) == [said]
+    assert "firmware hollin 2.0" in said
+    assert "firmware hollin 1.9" in said
+    assert any("two benches disagree" in line for line in here.units.missing(unit))
+    load(here, unit, "2.0")
+    assert told(here, unit) == []
+
+
+def test_one_firmware_at_both_benches_and_one_after_the_other_are_no_conflict(
+    two: tuple[PlannedBench, PlannedBench, str],
+) -> None:
+    here, there, unit = two
+    load(here, unit, "2.0")
+    load(there, unit, "2.0")
+    merged(here, there)
+    assert told(here, unit) == []
+    load(there, unit, "2.1")
+    load(there, unit, "2.2")
+    merged(here, there)
+    assert told(here, unit) == told(there, unit) == []
+
+
+def fit(bench: PlannedBench, unit: str, lot: str) -> None:
+    run = bench.start("fix", unit)
+    run.act(ev.PartFitted(part="fader", place="F1", lot=lot, replaces="fader", reason="it crackled"))
+
+
+def test_two_parts_at_one_place_are_named_until_one_is_written_down_again(
+    two: tuple[PlannedBench, PlannedBench, str],
+) -> None:
+    # Row H15: one place does not hold two faders.
+    here, there, unit = two
+    fit(here, unit, "L2")
+    fit(there, unit, "L3")
+    merged(here, there)
+    (said,) = told(here, unit)
+    assert told(there, unit) == [said]
+    assert said.startswith("at F1 one bench fitted fader, lot L")
+    fit(here, unit, "L3")
+    assert told(here, unit) == []
+
+
+def test_a_part_fitted_where_the_other_bench_s_part_was_known_is_no_conflict(
+    two: tuple[PlannedBench, PlannedBench, str],
+) -> None:
+    here, there, unit = two
+    fit(here, unit, "L2")
+    merged(here, there)
+    fit(there, unit, "L3")
+    merged(here, there)
+    assert told(here, unit) == told(there, unit) == []
