@@ -230,6 +230,7 @@ def _bill(source: Source, options: dict[str, str]) -> Document:
 def _test_sheet(source: Source, options: dict[str, str], name: str) -> tuple[Document, str]:
     """The test sheet of a unit with what stands in the record; a blank one without a unit."""
     from benchtui.jobs.run_list import unit_jobs
+    from benchtui.jobs.run_units import Units
     from benchtui.jobs.serials import same_unit
     from benchtui.paper.tested import test_sheet
 
@@ -243,7 +244,10 @@ def _test_sheet(source: Source, options: dict[str, str], name: str) -> tuple[Doc
             raise UsageError(f"{unit!r} could be {' or '.join(same)}", hint="type the whole serial number")
         unit = same[0] if same else unit
         jobs = unit_jobs(store, unit) if store and same else ()
-    return test_sheet(source, unit=unit, jobs=jobs), f"{name}-{_plain(unit)}"
+        units = Units(store, source.library) if store and same else None
+        state = units.view(unit).state if units else ""
+        missing = units.missing(unit) if units else ()
+    return test_sheet(source, unit=unit, jobs=jobs, state=state, missing=missing), f"{name}-{_plain(unit)}"
 
 
 def _design_of_unit(options: dict[str, str]) -> str:

@@ -110,6 +110,9 @@ def doubt(limits: Limits, value: float | None) -> str:
     if not value or not expected or verdict(limits, value) != "fail":
         return ""
     wanted = _wanted(limits)
+    if limits.kind == "ratio" and value > 1 and verdict(limits, 1 / value) != "fail":
+        other = format_value(1 / value, "ratio", digits=3)
+        return f"The first is larger than the second. The other way round it is {other}, as wanted. Which is which?"
     if question := by_thousands(value, expected, limits.kind, wanted):
         return question
     if not 1 / 8 < abs(value / expected) < 8:
@@ -133,11 +136,26 @@ def read_typed(limits: Limits, typed: str) -> float | None:
         return None
     if limits.kind == "ratio" and "/" in text:
         return share(text)
+    if limits.kind == "ratio" and any(_is_amount(text, kind) for kind in ("resistance", "voltage")):
+        raise UnitError(
+            "that is one reading, and a share takes two", hint="type the part, a stroke and the whole: 5.02k / 10.1k"
+        )
     text = f"{text} {entry_unit(limits)}".strip() if _bare(text) else with_symbol(text, limits.kind)
     value = parse(text, limits.kind).value
     if value < 0 and limits.kind in NEVER_NEGATIVE:
         raise UnitError(f"{KINDS[limits.kind].phrase} is never below nought", hint="type it without the sign")
     return value
+
+
+def _is_amount(text: str, kind: str) -> bool:
+    """Whether a text can be read as an amount of this kind and says so by its unit: a bare number is a share."""
+    if _bare(text):
+        return False
+    try:
+        parse(text, kind)
+    except UnitError:
+        return False
+    return True
 
 
 def shown(limits: Limits | None, typed: str) -> str:

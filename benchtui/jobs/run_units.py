@@ -30,7 +30,7 @@ from benchtui.jobs.unit_events import (
     WorkaroundSet,
     WorkaroundUndone,
 )
-from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, lasting_lines, missing, since
+from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, lasting_lines, missing, since, unreached_hold
 from benchtui.paths import is_practice
 from benchtui.record.event import KNOWS, Draft
 
@@ -350,6 +350,11 @@ class Units:
         view = self.view(unit)
         events = self.store.events(unit=unit)
         open_items = missing(view, self.needs(view.design))
+        if unreached := unreached_hold(view):
+            raise JobError(
+                f"{unit} cannot go out, not even as temporary: {unreached}",
+                hint="go through the build up to its last hold point first",
+            )
         if open_items and not conditional.strip():
             self._refuse_open(view)
         state = "temporary" if open_items else "released"

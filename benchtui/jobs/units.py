@@ -245,6 +245,20 @@ def missing(view: UnitView, needs: Needs) -> tuple[str, ...]:
     return (*_missing(view, needs), *lasting)
 
 
+def unreached_hold(view: UnitView) -> str:
+    """The first hold point of a build that nobody got past, in words; empty where all were passed.
+
+    What stands behind a hold point, such as the first power, was never proven: no reason makes such a unit safe.
+    """
+    for job in view.jobs:
+        if job.plan.procedure_kind != "assembly" or job.closed:
+            continue
+        for step in job.plan.steps:
+            if step.hold and not job[step.key].settled:
+                return f"the hold point at step {step.number} of {job.plan.title} was not passed ({job.text(step.key)})"
+    return ""
+
+
 def lasting_lines(view: UnitView, needs: Needs) -> Iterator[str]:
     """What is missing and can hardly be made good on this unit, so that it may be signed to stay as it is.
 

@@ -65,17 +65,22 @@ def _passages(source: Source, here: Passage, called: Mapping[tuple[str, str], Jo
             yield from _passages(source, Passage(plan=plan, job=job, called=where), called)
 
 
-def test_sheet(source: Source, *, unit: str = "", jobs: Sequence[JobState] = ()) -> Document:
+def test_sheet(
+    source: Source, *, unit: str = "", jobs: Sequence[JobState] = (), state: str = "", missing: Sequence[str] = ()
+) -> Document:
     """Every reading and required test of the assembly of this design, with limits, and what the record holds of them.
 
     Args:
         source: The design and its procedures.
         unit: Serial number of the unit; a blank when empty.
         jobs: Its jobs in the record, oldest first; none for a sheet to be filled in by hand.
+        state: The state of the unit in the record, such as "temporary"; empty where it is not known.
+        missing: What stands between the unit and its release by the record, a line each.
     """
     procedures = source.ids("procedure", "assembly")[:1]
     gone = [each for id in procedures for each in passages(source, id, jobs)]
     meters = dict.fromkeys(reading.meter for job in jobs for reading in _readings(job) if reading.meter)
+    last = (f"the {len(missing)} open by the record, listed above, are seen to",) if missing else ("nothing is open",)
     blocks: list[Block] = [
         Blanks(
             (
@@ -87,13 +92,24 @@ def test_sheet(source: Source, *, unit: str = "", jobs: Sequence[JobState] = ())
             )
         ),
         *_record(unit, jobs),
+        *_open(state, missing),
         *passage_blocks(gone, level=2),
         *_others(gone, jobs),
         Heading("Verdict", 2),
-        Lines(("every reading is within its limits", "every required test is passed", "nothing is open"), ticks=True),
+        # What the record knows to be open is not left to a tick.
+        Lines((*("every reading is within its limits", "every required test is passed"), *last), ticks=True),
         Blanks((("Name", ""), ("Date", ""))),
     ]
     return Document("Test sheet", f"{source.design.title}, revision {source.design.revision}", tuple(blocks))
+
+
+def _open(state: str, missing: Sequence[str]) -> Iterator[Block]:
+    """In which state the unit is, and what is open on it."""
+    if state:
+        yield Paragraph(f"By the record this unit is {state}.", with_next=bool(missing))
+    if missing:
+        yield Heading("Open by the record", 2)
+        yield Lines(tuple(missing))
 
 
 def _record(unit: str, jobs: Sequence[JobState]) -> Iterator[Block]:
@@ -182,7 +198,7 @@ def _left_out(known: StepState | None) -> str:
 def _said(step: PlanStep, reading: Reading, *, first: bool) -> str:
     """A reading as it stands in the record; with its own verdict where there are several."""
     verdict = f" {reading.verdict}" if first else ""
-    about = ", ".join(part for part in (reading.meter, when(reading.time)) if part)
+    about = ", ".join(part for part in (reading.meter, when(reading.time), reading.reason) if part)
     return f"{shown(step.limits, reading.typed)}{verdict}{f' ({about})' if about else ''}"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing
+from itertools import count
 from typing import TYPE_CHECKING
 
 from benchtui.errors import RecordError
@@ -19,13 +20,18 @@ if TYPE_CHECKING:
 def backup(store: Store, target: Path) -> Path:
     """Copy the record to `target`, or into it under the record's own name and the day where it is a folder.
 
+    A second one of the day has -2 behind it.
+
     Raises:
         RecordError: There is such a file already, or it cannot be written.
     """
     if target.is_dir():
         newest = store.events(newest=1)
         day = newest[0].time[:10] if newest else "empty"
-        target = target / f"{store.path.stem}-{day}{store.path.suffix}"
+        stem = f"{store.path.stem}-{day}"
+        # Twice on one day, as at a venue, is usual: the second copy lies beside the first.
+        names = (f"{stem}{'' if number == 1 else f'-{number}'}{store.path.suffix}" for number in count(1))
+        target = next(target / name for name in names if not (target / name).exists())
     if target.exists():
         raise RecordError(f"{target} is there already", hint="a backup never overwrites anything; choose another name")
     part = target.with_name(target.name + ".part")

@@ -61,7 +61,7 @@ async def next_for(ways: Ways, run: Run, id: str) -> bool:
         such = f"one of {', '.join(known)}" if known else "such as F3 lug 2"
         joint = await ways.ask(
             title,
-            f"Joint to be heated, {such} (nothing: none)",
+            f"Joint to be heated, {such} (Enter: none)",
             told=gone,
             check=lambda typed: unknown_joint(design, _joint(ways, run, typed)) if typed else "",
         )
@@ -73,7 +73,7 @@ async def next_for(ways: Ways, run: Run, id: str) -> bool:
         ]
         if await ways.pick(title, "Is the rework done?", rows) != "yes":
             return False
-        question = f"What was touched, such as F3 J1; all: everything (nothing: {defect.subject or 'everything'})"
+        question = f"What was touched, such as F3 J1; all: everything (Enter: {defect.subject or 'everything'})"
         touched = await ways.ask(title, question)
         if touched is not None:
             names = tuple(touched.replace(",", " ").split()) or tuple(filter(None, (defect.subject,)))

@@ -14,6 +14,8 @@ from benchtui.jobs.units import MOVES
 from benchtui.ui.view.rows import Row
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from benchtui.ui.ways import Ways
 
 MEANS = {
@@ -28,11 +30,17 @@ MEANS = {
 """States a unit can be put into by hand, in words. A release has a key of its own, for it is signed."""
 
 
+def temporary_question(lines: Sequence[str]) -> str:
+    """Asks why a unit goes out with something missing, and says what: the first of it, and how much more."""
+    more = f", and {len(lines) - 1} more" if len(lines) > 1 else ""
+    return f"Missing: {lines[0]}{more}. It goes out as temporary, because"
+
+
 async def release(ways: Ways, unit: str) -> None:
     """Release a unit by name; with something missing it goes out as temporary, by a reason that stays on it."""
     why = ""
-    if ways.units.missing(unit):
-        question = "Something is missing. It goes out as temporary, because"
+    if lines := ways.units.missing(unit):
+        question = temporary_question(lines)
         said = await ways.ask(f"Unit {unit}", question, needed="say why it may go out with something open")
         if said is None:
             return

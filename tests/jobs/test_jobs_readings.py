@@ -178,3 +178,11 @@ def test_a_share_of_two_readings_is_worked_out_and_both_are_kept(typed: str, val
 def test_what_is_no_share_is_refused_in_a_sentence(typed: str) -> None:
     with pytest.raises(UnitError, match=r"one reading over another|shared by nought"):
         read_typed(SHARE, typed)
+
+
+def test_one_reading_and_two_the_wrong_way_round_are_asked_about() -> None:
+    with pytest.raises(UnitError, match="that is one reading"):
+        read_typed(SHARE, "10k")
+    wrong = read_typed(SHARE, "10.1k / 5.02k")
+    assert "The other way round it is 49.7 %" in doubt(SHARE, wrong)
+    assert not doubt(SHARE, read_typed(SHARE, "5.02k / 10.1k"))

@@ -360,3 +360,18 @@ def test_a_first_unit_is_recorded_again_when_something_that_matters_changed(benc
         ("bank", "2.5 kΩ", "pass"),
         ("rail", "3.3 V", "pass"),
     ]
+
+
+def test_a_unit_that_never_got_past_a_hold_point_of_its_build_does_not_leave_at_all(tmp_path: Path) -> None:
+    # Row I3 (ISO 9001 8.6, 8.7): a concession takes evidence, and what stands behind a hold point has none.
+    clock = Clock()
+    held = replace(SHORT, procedure_kind="assembly", steps=(SHORT.steps[0], replace(SHORT.steps[3], hold=True)))
+    with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
+        bench = PlannedBench({"hollin-assembly": held}, store, clock)
+        unit = bench.units.make("hollin-cue-desk")
+        run = bench.start("hollin-assembly", unit)
+        run.act(ev.StepDone(step="mount@F1"))
+        with pytest.raises(JobError, match="not even as temporary: the hold point at step"):
+            bench.units.release(unit, by="the builder", conditional="show tonight")
+        run.act(ev.StepDone(step="label"))
+        assert bench.units.release(unit, by="the builder", conditional="show tonight").data["state"] == "temporary"

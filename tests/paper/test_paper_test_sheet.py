@@ -203,3 +203,15 @@ def test_the_bill_is_for_the_units_still_to_build(
     assert "| For 4 |" in text
     assert main([*words, "--format=markdown", "--units", "7"]) == 0
     assert "For 7 units, as asked for." in capsys.readouterr().out
+
+
+def test_what_the_record_knows_to_be_open_is_printed_and_not_left_to_a_tick(at: AtBench) -> None:
+    at.bench.start(BUILD, UNIT)
+    source = Source(LIBRARY, design="foot-switch")
+    missing = ("defect D1 found: lug loose", "step 6 skipped")
+    text = markdown(sheet(source, unit=UNIT, jobs=at.jobs(), state="temporary", missing=missing))
+    assert "By the record this unit is temporary" in text
+    assert "defect D1 found: lug loose" in text
+    assert "nothing is open" not in text
+    assert "the 2 open by the record" in text
+    assert "nothing is open" in markdown(at.sheet())

@@ -183,6 +183,8 @@ def test_a_backup_is_whole_and_never_overwrites(file: Path, tmp_path: Path) -> N
         events = store.events()
         with pytest.raises(RecordError, match="is there already"):
             backup(store, copy)
+        assert backup(store, tmp_path).stem == f"{copy.stem}-2", "twice on one day is usual"
+        assert backup(store, tmp_path).stem == f"{copy.stem}-3"
     with Store.open(copy, read_only=True) as store:
         assert store.events() == events
         assert verify(store) == ()

@@ -47,6 +47,16 @@ def test_each_line_of_a_history_says_what_it_was_about(event: ev.JobEvent, words
     assert words in plain(history_lines([told], 100))
 
 
+def test_a_long_row_of_kit_is_one_line_and_what_is_missing_has_its_own() -> None:
+    names = ("mat", "lamp", "iron", "meter", "cutters")
+    told: list[Any] = [Told(ev.KitTicked(heading="tools", item=name)) for name in names]
+    told.append(Told(ev.KitTicked(heading="tools", item="glue", found=False)))
+    text = plain(history_lines(told, 100))
+    assert "kit here: 5 lines, from mat to cutters" in text
+    assert "iron" not in text
+    assert "kit missing: glue" in text
+
+
 def test_what_was_begun_without_and_changed_by_hand_stands_in_the_printed_job() -> None:
     # S1000D preliminary requirements (a start with a shortage is a recorded decision); NASA as-run redlines.
     state = started(full_plan(before=page("unplugged", tools=("mat",))))

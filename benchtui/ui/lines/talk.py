@@ -128,8 +128,8 @@ class Talk:
             self.say(question)
             for number, (_, text) in enumerate(choices, 1):
                 self.say(f"  {number}  {text}")
-            typed = self.ask("number or word, nothing to go back").lower()
-            if not typed:
+            typed = self.ask("number or word (Enter: back)").lower()
+            if typed in ("", "quit", "q"):
                 return None
             if typed.isdigit() and 1 <= int(typed) <= len(choices):
                 return choices[int(typed) - 1][0]
@@ -138,7 +138,7 @@ class Talk:
             if len(found) == 1 or len(exact) == 1:
                 return (found if len(found) == 1 else exact)[0][0]
             if found:
-                choices = found
+                choices, question = found, f"Those that hold {typed!r}, numbered anew:"
             else:
                 self.say(f"Nothing holds {typed!r}.")
 

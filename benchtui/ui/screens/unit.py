@@ -12,7 +12,7 @@ from benchtui.faults.told import teller
 from benchtui.jobs.left_open import left_open
 from benchtui.jobs.left_out import left_out
 from benchtui.jobs.unit_events import FirmwareLoaded
-from benchtui.jobs.units import missing
+from benchtui.jobs.units import missing, unreached_hold
 from benchtui.ui import flows, unit_acts
 from benchtui.ui.fixed import correct
 from benchtui.ui.screens.base import Key
@@ -117,8 +117,10 @@ class UnitPage(Page):
         self._known = None
 
     def action_release(self) -> None:
-        if self.known[1]:
-            self.ask(Question("Something is missing. It goes out as temporary, because:", self._conditional))
+        if unreached := unreached_hold(self.known[0]):  # said before a reason is typed for nothing
+            self.say(f"it cannot go out, not even as temporary: {unreached}", problem=True)
+        elif self.known[1]:
+            self.ask(Question(f"{unit_acts.temporary_question(self.known[1])}:", self._conditional))
         else:
             self.ask(Question("Released by:", lambda name: self._release(name, "")))
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from itertools import groupby
+from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.text import line, wrap
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from benchtui.record.event import Event
     from benchtui.ui.view.text import Line
@@ -59,22 +60,48 @@ def job_lines(events: Sequence[Event], width: int, *, hunts: Hunts | None = None
         width: Cells.
         hunts: Tells an event of a hunt in words, see `benchtui.faults.told.teller`.
     """
-    return [row for event in events if event.kind not in QUIET for row in _told(event, width, hunts)]
+    lines: list[Line] = []
+    for run in _runs(events):
+        lines += _kit(run, width) if len(run) > 1 else _told(run[0], width, hunts)
+    return lines
 
 
 def unit_lines(events: Sequence[Event], width: int, *, hunts: Hunts | None = None) -> list[Line]:
     """The history of a unit, a heading for each job; the arguments are those of `job_lines`."""
     lines: list[Line] = []
     job = ""
-    for event in events:
-        if event.kind in QUIET:
-            continue
+    for run in _runs(events):
+        event = run[0]
         if event.job != job:
             job = event.job
             title = str(event.data.get("title", "")) or "goes on"
             lines.append(line((f"{job or 'no job'}: {title}", "title")))
-        lines += _told(event, width, hunts)
+        lines += _kit(run, width) if len(run) > 1 else _told(event, width, hunts)
     return lines or [line(("nothing is known of it yet", "quiet"))]
+
+
+FOLDED: Final = 3
+"""Lines of the kit in a row that are still told one by one; what is missing always is."""
+
+
+def _runs(events: Sequence[Event]) -> Iterator[list[Event]]:
+    """The events one by one, but the kit that was counted out or back in a row together, where it is long."""
+    told = (event for event in events if event.kind not in QUIET)
+    for (_, kind), group in groupby(told, key=lambda event: (event.job, _kind(event))):
+        same = [*group]
+        if kind in ("kit here", "kit counted back in") and len(same) > FOLDED:
+            yield same
+        else:
+            yield from ([event] for event in same)
+
+
+def _kit(events: Sequence[Event], width: int) -> list[Line]:
+    """A long row of kit in one line: how much of it, and from what to what."""
+    first, last = (str(event.data.get("item", "")) for event in (events[0], events[-1]))
+    when = f"{clock_time(events[0].time)}  "
+    what = f"{_kind(events[0])}: {len(events)} lines, from {first} to {last}"
+    rows = wrap(what, width, first=when, rest=" " * min(len(when), width // 3), role="strong")
+    return [line((when, "quiet"), *rows[0][1:]), *rows[1:]]
 
 
 def _told(event: Event, width: int, hunts: Hunts | None) -> list[Line]:

@@ -314,7 +314,9 @@ def limits(limits: Limits, width: int) -> list[Line]:
     """What a reading should be, where the probes go, and whether the power is on."""
     lines = wrap(limits.what, width, first="measure".ljust(LABEL))
     lines += wrap(limits.where, width, first="probes".ljust(LABEL)) if limits.where else []
-    power = f"   with the power {limits.power.upper()}" if limits.power else ""
+    # A sheet of metal has no power; the air above live parts has.
+    said = limits.power and not (limits.kind == "length" and limits.point)
+    power = f"   with the power {limits.power.upper()}" if said else ""
     lines.append(line("limits".ljust(LABEL), (limits.text, "value"), (power, "strong")))
     return lines
 
