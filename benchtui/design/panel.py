@@ -35,7 +35,11 @@ def panel_text(design: Design, *, width: int, height: int, rear: bool = False, m
         x = wide_mm - control.x_mm if rear else control.x_mm
         row = min(int(control.y_mm / high_mm * lines), lines - 1)
         label = f"<{control.id}>" if control.id == mark else control.id
-        rows.setdefault(row, []).append((x / wide_mm * columns, label))
+        rows.setdefault(row, []).append((x / wide_mm, label))
+    # Where a low picture is narrow too, it is drawn wider than to scale: a name that is cut is another name.
+    needed = max((sum(len(label) + 1 for _, label in row) for row in rows.values()), default=0)
+    columns = max(columns, min(needed, max(width - 2, 18)))
+    rows = {row: [(x * columns, label) for x, label in labels] for row, labels in rows.items()}
     body = [_row(rows.get(row, []), columns) for row in range(lines)]
     return [title, f"┌{'─' * columns}┐", *(f"│{line}│" for line in body), f"└{'─' * columns}┘"]
 
@@ -67,7 +71,10 @@ def _row(labels: list[tuple[float, str]], columns: int) -> str:
         room = columns - sum(len(text) + 1 for _, text in ordered[number + 1 :]) - len(label)
         start = max(min(round(middle - len(label) / 2), room), end + 2 if end >= 0 else 0)
         if start + len(label) > columns:
-            label, start = "·", min(start, columns - 1)
+            label, start = "·", end + 2
+            if start >= columns:  # a whole name gives way, never the end of one: "B13" must not read "B1"
+                name = "".join(cells).rstrip().rpartition(" ")[2]
+                start, label = end + 1 - len(name), "·" * len(name)
         cells[start : start + len(label)] = label
         end = start + len(label) - 1
     return "".join(cells[:columns])

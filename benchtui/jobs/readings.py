@@ -141,10 +141,21 @@ def read_typed(limits: Limits, typed: str) -> float | None:
             "that is one reading, and a share takes two", hint="type the part, a stroke and the whole: 5.02k / 10.1k"
         )
     text = f"{text} {entry_unit(limits)}".strip() if _bare(text) else with_symbol(text, limits.kind)
-    value = parse(text, limits.kind).value
+    try:
+        value = parse(text, limits.kind).value
+    except UnitError as error:
+        # A reading has no tolerance: the example is one of this step.
+        raise UnitError(error.message, hint=f"type what the meter shows, such as {_example(limits)}") from error
     if value < 0 and limits.kind in NEVER_NEGATIVE:
         raise UnitError(f"{KINDS[limits.kind].phrase} is never below nought", hint="type it without the sign")
     return value
+
+
+def _example(limits: Limits) -> str:
+    """What a reading at a step looks like, in its own unit; never the value that is expected."""
+    unit = entry_unit(limits)
+    over = ", or OL" if limits.kind == "resistance" else ""
+    return f"1.23 {unit}".strip() + over
 
 
 def _is_amount(text: str, kind: str) -> bool:

@@ -157,3 +157,11 @@ def test_a_design_that_is_read_twice_is_the_same(desk: Design, tmp_path: Path) -
     copy = tmp_path / "design.yaml"
     copy.write_bytes(DESK.read_bytes())
     assert load_design(copy).digest == desk.digest
+
+
+@pytest.mark.parametrize("height", [6, 8, 10, 14, 20])
+def test_no_name_on_a_small_picture_of_the_panel_is_cut_to_another(desk: Design, height: int) -> None:
+    shown = " ".join(panel_text(desk, width=78, height=height)[1:])
+    names = set(re.findall(r"[A-Z]+\d+", shown))
+    assert names <= {control.id for control in desk.controls}
+    assert not re.search(r"[A-Z]+\d*·", shown)

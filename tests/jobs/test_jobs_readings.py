@@ -186,3 +186,11 @@ def test_one_reading_and_two_the_wrong_way_round_are_asked_about() -> None:
     wrong = read_typed(SHARE, "10.1k / 5.02k")
     assert "The other way round it is 49.7 %" in doubt(SHARE, wrong)
     assert not doubt(SHARE, read_typed(SHARE, "5.02k / 10.1k"))
+
+
+def test_nonsense_is_answered_with_an_example_of_the_step_and_no_tolerance() -> None:
+    strap = Limits(what="strap", kind="resistance", low=750e3, high=10e6, text="750 kΩ to 10 MΩ")
+    with pytest.raises(UnitError) as caught:
+        read_typed(strap, "banana")
+    assert "Ω, or OL" in str(caught.value)
+    assert "±" not in str(caught.value)

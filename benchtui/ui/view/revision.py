@@ -51,7 +51,8 @@ def revision_lines(
         "stay, and steps that read otherwise now and were done are open again.",
         width,
     )
-    again = [plan.step(key) for key in reopened_by(state, plan)]
+    # One that was only begun is not opened again: it was never closed.
+    again = [plan.step(key) for key in reopened_by(state, plan) if not _only_begun(state, key)]
     lines += [BLANK, line(("Open again if moved", "title"))]
     lines += [row for step in again for row in _named(step, width, shapes.status(Status.REOPENED))] or [line("  none")]
     lines += [BLANK, line(("Changed", "title"))]
@@ -70,6 +71,11 @@ def revision_lines(
     if not (changes.changed or changes.added or changes.removed):
         lines += [BLANK, *wrap("What differs is outside the steps: the page before them, a heading or a time.", width)]
     return lines
+
+
+def _only_begun(state: JobState, key: str) -> bool:
+    known = state.known(key)
+    return known is not None and known.status is Status.BEGUN
 
 
 def _revisions(old: Plan, new: Plan) -> str:
