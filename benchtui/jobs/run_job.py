@@ -245,6 +245,17 @@ class Run:
         left = self.state.left if bench is None else tuple(bench)
         return self.act(ev.Suspended(next_act=next_act, bench=left, forced=forced))
 
+    def next_defect(self) -> str:
+        """Id for a defect that was just found: "D3"; no other job of the unit has one of that name."""
+        taken = {*self.state.defects}
+        if self.unit:
+            kinds = [ev.DefectFound.KIND]
+            taken |= {
+                str(event.data.get("defect", "")) for event in self.bench.store.events(unit=self.unit, kinds=kinds)
+            }
+        numbers = [int(name[1:]) for name in taken if name[:1] == "D" and name[1:].isdecimal()]
+        return f"D{max((len(self.state.defects), *numbers)) + 1}"
+
     def close(self, *, decision: str = "") -> JobState:
         """Close the job: complete, or with open items by a decision.
 

@@ -33,7 +33,7 @@ def found(run: Run, seen: str, *, step: str = "") -> str:
     Raises:
         BenchError: It cannot be written down so.
     """
-    number = f"D{len(run.state.defects) + 1}"
+    number = run.next_defect()
     about = run.plan.step(step).subject if step else None
     run.act(ev.DefectFound(defect=number, text=seen.strip(), step=step, subject=about.id if about else ""))
     return number

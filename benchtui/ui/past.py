@@ -42,7 +42,13 @@ def around(run: Run) -> tuple[str, ...]:
             caller = states[-1].caller
     except BenchError:  # it cannot be read, and the page that says where one comes from says so
         return ()
-    return stands_now(states)
+    return (*stands_now(states), *_out(run))
+
+
+def _out(run: Run) -> tuple[str, ...]:
+    """A unit that is in use with something open is not touched as if it lay here for good."""
+    units = run.bench.store.units([run.unit]) if run.unit else ()
+    return ("out as temporary",) if units and units[0].state == "temporary" else ()
 
 
 def other_bench(run: Run) -> str:

@@ -389,7 +389,7 @@ class Work:
         if self.known.status is not Status.FAILED:
             self.run.act(ev.StepFailed(step=key, reason=seen))
         subject = self.step.subject.id if self.step.subject else ""
-        number = f"D{len(self.state.defects) + 1}"
+        number = self.run.next_defect()
         self.run.act(ev.DefectFound(defect=number, text=seen, step=key, subject=subject))
         return Reply(f"defect {number} is written down")
 

@@ -17,6 +17,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.glance import summarise
 from benchtui.jobs.standing import numbered
 from benchtui.ui import flows
+from benchtui.ui.past import around
 from benchtui.ui.view.spoken import limits_said
 
 if TYPE_CHECKING:
@@ -90,3 +91,19 @@ async def test_a_record_that_is_only_read_opens_no_field_and_leaves_in_one_key(
         await pilot.pause()
         assert app.screen is not screen
         assert "What is left at the bench" not in screen_text(app)
+
+
+async def test_two_jobs_of_a_unit_never_give_two_defects_one_name(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await at(app, pilot, "lever")
+        screen.work.fail("the lever is loose")
+        other = app.bench.start(screen.run.plan.id, screen.run.unit)
+        assert other.next_defect() == "D2"
+        assert [*screen.run.state.defects] == ["D1"]
+
+
+async def test_a_unit_that_is_out_as_temporary_says_so_at_each_step(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await at(app, pilot, "lever")
+        app.units.set_state(screen.run.unit, "temporary", reason="a show tonight")
+        assert around(screen.run) == ("out as temporary",)

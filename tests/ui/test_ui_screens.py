@@ -346,6 +346,8 @@ async def test_anything_can_be_looked_up_by_a_word_and_gone_to(tmp_path: Path) -
 
 async def test_a_unit_leaves_only_when_nothing_is_missing(tmp_path: Path, request: pytest.FixtureRequest) -> None:
     # ISO 9001:2015 8.6: the release gate names each missing thing.
+    from benchtui.jobs.events import Resumed
+
     async with running(tmp_path) as (app, pilot):
         run = app.bench.start("hollin-wiring", "HCD-001-K")
         run.suspend()
@@ -354,6 +356,16 @@ async def test_a_unit_leaves_only_when_nothing_is_missing(tmp_path: Path, reques
         await press(pilot, "enter")
         await pilot.pause()
         await check_saved(app, "unit_80x24", request)
+        await press(pilot, "r")
+        assert "not even as temporary: the hold point at step" in screen_text(app)
+        run.act(Resumed())
+        run.close(decision="the hold point was seen by another")
+        await press(pilot, "escape")
+        await pilot.pause()
+        await press(pilot, "u")
+        await pilot.pause()
+        await press(pilot, "enter")
+        await pilot.pause()
         await press(pilot, "r", "enter")
         assert "say why it may go out" in screen_text(app)
         await press(pilot, *"show", "enter", *"Bo", "enter")

@@ -17,7 +17,7 @@ from benchtui.ui.lines.keeping import HELP as KEEPING_HELP
 from benchtui.ui.lines.keeping import Keeping
 from benchtui.ui.lines.talk import Left, Talk
 from benchtui.ui.lines.ways import LineWays
-from benchtui.ui.past import other_bench
+from benchtui.ui.past import around, other_bench
 from benchtui.ui.taking_up import take_up, to_identify
 from benchtui.ui.view.before import HEADINGS, begin_text, heading_of
 from benchtui.ui.view.defects import defect_rows
@@ -87,6 +87,8 @@ class JobTalk:
         """
         try:
             self.talk.say(job_said(self.run.state))
+            if standing := around(self.run):
+                self.talk.say(f"Mind: {', '.join(standing).upper()}.")
             if not (self._come_back() and self.keeping.opening() and self._prepare()):
                 self.run.suspend()
                 return ""

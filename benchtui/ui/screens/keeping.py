@@ -60,11 +60,11 @@ class KeepingScreen(CautiousScreen[str]):
             self.ask_part()
             return
         asked = (
-            ("What was fitted", "", "say what was fitted"),
+            ("What was fitted, such as fader", "", "say what was fitted"),
             ("Where, such as F3", kept.place_of(work), "say where, such as F3"),
-            ("Its lot (nothing: not known)", "", ""),
-            ("Its serial number (nothing: none)", "", ""),
-            ("What came out (nothing: nothing did)", "", ""),
+            ("Its lot or bag number (Enter: not known)", "", ""),
+            ("Its serial number (Enter: none)", "", ""),
+            ("What came out (Enter: nothing did)", "", ""),
         )
         doubted: list[str] = []
 

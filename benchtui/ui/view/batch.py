@@ -202,7 +202,8 @@ def matrix_lines(matrix: Mapping[str, Mapping[str, Cell]], width: int, shapes: S
 
 def sums_line(sums: Mapping[str, int], width: int) -> Line:
     """How many units stand in each state; the counts add up to the batch."""
-    return cut(line((f"{sum(sums.values())} units: ", "strong"), sums_text(sums)), width)
+    count = sum(sums.values())
+    return cut(line((f"{count} unit{'' if count == 1 else 's'}: ", "strong"), sums_text(sums)), width)
 
 
 def sums_text(sums: Mapping[str, int]) -> str:
