@@ -19,7 +19,7 @@ from benchtui.jobs.benches import ABOUT_THE_SITTING
 from benchtui.jobs.disagree import disagreement
 from benchtui.jobs.jobstate import Defect, JobState
 from benchtui.jobs.moves import change, failing, unsigned
-from benchtui.jobs.state import advance
+from benchtui.jobs.state import advance, works
 from benchtui.jobs.steps import Reading, Status
 from benchtui.jobs.unit_events import ConflictDecided, DecisionWithdrawn
 
@@ -168,7 +168,8 @@ def settle(
             new = _by_hand(eased, event, recorded.time)
             message = disagreement(eased, event, error.message, counts=new is not None)
             matters = not _agreed(eased, event)
-    new = replace(new or eased, acknowledged=state.acknowledged)
+    worked = (new or eased).worked or works(state.plan, event)
+    new = replace(new or eased, acknowledged=state.acknowledged, worked=worked)
     if asleep:
         new = replace(new, suspended=state.suspended)
     if state.closed and not (new.closed and isinstance(event, ev.JobClosed)):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
+from benchtui.jobs.events import NOTHING_DONE
 from benchtui.jobs.hunted import taken_back
 from benchtui.jobs.left_open import first_of, root_of
 from benchtui.jobs.named import Names, names_of, says_all, touched
@@ -161,6 +162,8 @@ def _by_step(order: int, state: JobState, key: str, states: Mapping[str, JobStat
 def _by_job(
     order: int, state: JobState, start: int, states: Mapping[str, JobState], names: Names
 ) -> Iterator[Disturbed]:
+    if state.closed == NOTHING_DONE:
+        return
     bare = _BARE if says_all(state.plan.touched) and state.plan.procedure_kind == "rework" else frozenset()
     for about in _worked_at(state, states, names):
         yield Disturbed(order=order, touched=about, about=bare, family=_family(state.job, states), start=start)

@@ -348,9 +348,16 @@ class RevisionMoved(JobEvent):
     reopened: tuple[str, ...] = ()
 
 
+NOTHING_DONE: Final = "closed with nothing done"
+"""Result of a job that was begun by a slip: the unit is as it was before."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobClosed(JobEvent):
-    """The job is over. With open items it needs a decision, and is then "closed with open items"."""
+    """The job is over. With open items it needs a decision, and is then "closed with open items".
+
+    One in which nothing was done is closed so, by a decision too, and leaves nothing open.
+    """
 
     KIND: ClassVar[str] = "job-closed"
     result: str = "complete"

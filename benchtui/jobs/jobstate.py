@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from benchtui.jobs.events import NO, RULES
+from benchtui.jobs.events import NO, NOTHING_DONE, RULES
 from benchtui.jobs.heated import too_often
 from benchtui.jobs.past import is_over
 from benchtui.jobs.steps import TO_DO, Status, StepState
@@ -128,12 +128,19 @@ class JobState:
     notes: tuple[Note, ...] = ()
     trail: tuple[Act, ...] = ()
     """The last few acts, oldest first."""
+    worked: bool = False
+    """Something was done in it, though it may have been taken back since."""
     closed: str = ""
     """How the job was closed; empty while it is open."""
     decision: str = ""
 
     def __getitem__(self, key: str) -> StepState:
         return self.steps[key]
+
+    @property
+    def gone_through(self) -> bool:
+        """It was closed, and something had been done in it."""
+        return bool(self.closed) and self.closed != NOTHING_DONE
 
     def counts(self) -> Mapping[Status, int]:
         """How many steps stand at each mark."""

@@ -69,6 +69,8 @@ def closed_short(view: UnitView) -> Iterator[tuple[JobState, tuple[OpenItem, ...
         whole = [each for each in later if roots[each.job] == roots[job.job]]
         left = []
         for item in job.open_list():
+            if not job.gone_through and not item.not_back:
+                continue
             if item.kind == "kit":
                 left += [] if any(each.plan.id == roots[job.job][0] for each in whole) else [item]
             elif not item.step:

@@ -25,7 +25,7 @@ def left_out(view: UnitView) -> Iterator[tuple[JobState, Hidden]]:
     jobs = {job.job: job for job in view.jobs}
     told: set[tuple[str, str, str]] = set()
     for job in view.jobs:
-        for hidden in job.plan.hidden if job.closed and first_of(job, jobs) is job else ():
+        for hidden in job.plan.hidden if job.gone_through and first_of(job, jobs) is job else ():
             place = (root_of(job, jobs), job.plan.subject, hidden.step_id)
             if place not in told and is_for(hidden.because, view.facts) and not _done(job, hidden, jobs):
                 told.add(place)

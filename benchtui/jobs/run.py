@@ -189,7 +189,7 @@ class Bench:
         opened = ev.CallOpened(step=caller[1], called=job)
         if calling is not None:
             draft, glances[calling.job] = calling.prepare(opened)
-            drafts.append(draft)
+            drafts += [*calling.beside(opened), draft]
         recorded = self.store.append_all(drafts, texts=[body], glances=glances)[-1]
         if calling is not None:
             calling.adopt(opened, time=recorded.time)

@@ -310,7 +310,9 @@ class Batch:
         return tuple(unit for unit in self.taking_part() if not self._built(unit, procedure))
 
     def _built(self, unit: str, procedure: str) -> bool:
-        return any(job.procedure == procedure and job.closed for job in self.bench.jobs(unit=unit))
+        return any(
+            job.procedure == procedure and job.closed not in ("", ev.NOTHING_DONE) for job in self.bench.jobs(unit=unit)
+        )
 
     # -- looking at it ---------------------------------------------------------------------------------------------
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs.events import NOTHING_DONE
 from benchtui.jobs.run_list import record_jobs
 from benchtui.jobs.unit_events import UnitMade
 
@@ -61,7 +62,9 @@ def still_to_build(store: Store, design: str, procedures: Collection[str]) -> To
         if state == "scrapped":
             continue
         jobs = record_jobs(store, unit=unit) if state in UNDER_WAY else ()
-        done = state not in UNDER_WAY or any(job.closed and job.procedure in procedures for job in jobs)
+        done = state not in UNDER_WAY or any(
+            job.closed not in ("", NOTHING_DONE) and job.procedure in procedures for job in jobs
+        )
         (built if done else waiting).append(unit)
     return ToBuild(waiting=tuple(waiting), built=tuple(built))
 

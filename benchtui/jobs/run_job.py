@@ -19,7 +19,7 @@ from benchtui.jobs.parts import Fitted, other_in_place, parts_of
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.readings import doubt, read_typed, take
 from benchtui.jobs.revision import Changes, compare, reopened_by
-from benchtui.jobs.state import advance
+from benchtui.jobs.state import advance, works
 from benchtui.jobs.timers import moment, remaining
 from benchtui.jobs.waits import ending
 from benchtui.record.event import Draft, text_digest
@@ -143,7 +143,10 @@ class Run:
         # A strap or a meter that fails says nothing of the unit that happens to lie there.
         if not why and (failed := fails(self.state, event)) and not self._about_bench():
             why = failed
-        return self.bench.units.found_bad(self.unit, why) if why else []
+        if why:
+            return self.bench.units.found_bad(self.unit, why)
+        first = not self.state.worked and works(self.plan, event)
+        return self.bench.units.worked_on(self.unit, self.plan) if first else []
 
     def _about_bench(self) -> bool:
         """The procedure is about the bench, and not the unit; one whose file is gone or damaged is about the unit."""
@@ -264,6 +267,9 @@ class Run:
         """
         open_items = self.state.open_items()
         result = "closed with open items" if open_items and decision.strip() else "complete"
+        if not self.state.worked and open_items and decision.strip():
+            # It was begun by a slip. Only a tool that was counted out may be in the unit all the same.
+            result, open_items = ev.NOTHING_DONE, tuple(f"not counted back in: {each}" for each in self.state.not_back)
         return self.act(ev.JobClosed(result=result, decision=decision, open_items=open_items))
 
     def attach(self, path: Path, *, step: str = "") -> JobState:

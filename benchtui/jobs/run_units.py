@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs.applies import UnitFacts, facts_of
@@ -40,6 +40,10 @@ if TYPE_CHECKING:
     from benchtui.jobs.plan import Plan
     from benchtui.record.event import Event
     from benchtui.record.store import Store
+
+
+_BUILDS: Final = ("assembly", "rework")
+"""Kinds of procedures that build a unit, or change what was built."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,13 +139,18 @@ class Units:
         drafts = []
         if state is None:
             drafts.append(_draft(unit, UnitMade(design=plan.design_id, batch=batch)))
-        begins = {
-            "assembly": ("", "planned", None, "temporary", "accepted", "released", "returned"),
-            "rework": ("", "planned", None, "temporary", "accepted", "released", "returned"),
-        }
-        if state in begins.get(plan.procedure_kind, ("", None)):
+        if state in ("", None) or (state == "planned" and plan.procedure_kind in _BUILDS):
             drafts.append(_draft(unit, UnitStateSet(state="in work", reason=f"{plan.title} was begun")))
         return drafts
+
+    def worked_on(self, unit: str, plan: Plan) -> list[Draft]:
+        """What has to be written where the first work of a job is done: a unit that had left it is in work again.
+
+        That a job was begun tells nothing yet: it may have been a slip, or the wrong unit.
+        """
+        out = self._state(unit) in ("temporary", "accepted", "released", "returned")
+        again = UnitStateSet(state="in work", reason=f"{plan.title} was begun")
+        return [_draft(unit, again)] if out and plan.procedure_kind in _BUILDS else []
 
     def stopped(self, unit: str) -> str:
         """Why no work is done on a unit as it stands, as a sentence; empty when it may be."""

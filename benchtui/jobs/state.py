@@ -87,7 +87,7 @@ def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan |
         raise JobError("this job is closed", hint="start a new job on the unit, such as a rework")
     step = getattr(event, "step", "")
     if step in state.gone and isinstance(event, ev.StepNotApplicable):
-        return replace(_decided_gone(state, event), last=time)
+        return replace(_decided_gone(state, event), last=time, worked=True)
     if step and not state.plan.has(step):
         raise JobError(f"there is no step {step!r} in {state.plan.title}")
     if isinstance(event, ev.RevisionMoved):
@@ -100,7 +100,35 @@ def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan |
         # The step that switches it off says so as plainly as a word.
         new = replace(new, left=tuple(what for what in new.left if what != ends.replace("-", " ")))
     act = Act(time=time, kind=event.KIND, step=step)
-    return replace(new, last=time, trail=(*state.trail, act)[-TRAIL:])
+    worked = state.worked or works(state.plan, event)
+    return replace(new, last=time, worked=worked, trail=(*state.trail, act)[-TRAIL:])
+
+
+def works(plan: Plan, event: ev.JobEvent) -> bool:
+    """Whether an act is work on the unit, or a finding about it.
+
+    A page marks the step in hand as begun by itself. In rework that counts: hands are on the joint before any mark.
+    """
+    if isinstance(event, ev.StepBegun):
+        return plan.procedure_kind == "rework" or bool(plan.touched)
+    return not isinstance(event, _NO_WORK)
+
+
+_NO_WORK: Final = (
+    ev.MovedTo,
+    ev.CautionAcknowledged,
+    ev.NoticeRead,
+    ev.UnitIdentified,
+    ev.ConditionAnswered,
+    ev.KitTicked,
+    ev.StartedShort,
+    ev.Suspended,
+    ev.Resumed,
+    ev.BenchSaid,
+    ev.NoteAdded,
+    ev.RevisionMoved,
+    ev.JobClosed,
+)
 
 
 def _decided_gone(state: JobState, event: ev.StepNotApplicable) -> JobState:
@@ -211,7 +239,10 @@ def _closed(state: JobState, event: ev.JobClosed, _time: str) -> JobState:
         )
     if open_items:
         needed(event.decision, "a decision", "say why the job is closed with open items")
-    return replace(state, closed=event.result, decision=event.decision, suspended=None)
+    # Another bench may have worked in it, which the one that closed it did not know.
+    unknown = event.result == ev.NOTHING_DONE and state.worked
+    result = "closed with open items" if unknown else event.result
+    return replace(state, closed=result, decision=event.decision, suspended=None)
 
 
 def _nothing(state: JobState, _event: ev.JobEvent, _time: str) -> JobState:

@@ -302,7 +302,7 @@ def _cut_short(view: UnitView) -> Iterator[str]:
 
 def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
     for id, title in needs.procedures:
-        done = [job for job in view.jobs if job.plan.id == id and job.closed]
+        done = [job for job in view.jobs if job.plan.id == id and job.gone_through]
         if not done:
             yield f"{title} ({id}) has not been gone through to the end"
     for conflict in view.conflicts:

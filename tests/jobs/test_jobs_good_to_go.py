@@ -70,6 +70,7 @@ def step_failed(run: Run) -> None:
 
 
 def left_open(run: Run) -> None:
+    run.act(ev.FileAttached(name="picture", digest="0" * 64, size=1))
     run.close(decision="show tonight")
 
 

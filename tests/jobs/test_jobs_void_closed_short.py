@@ -50,7 +50,7 @@ def test_rework_that_was_closed_short_and_is_done_by_what_it_left_open_is_rework
     # Row I4 (J-STD-001): the tests made again in between are of the old part.
     unit = built(bench, SOLDERED)
     swap = replace(SWAP, steps=SWAP.steps[:2])
-    closed_short(bench, unit, swap, until="unsolder@F1")
+    closed_short(bench, unit, swap, until="solder@F1")
     made_again(bench, unit)
     (left,) = bench.units.left_open(unit)
     through(bench.open(left.plan, unit)).close()
@@ -74,7 +74,7 @@ def test_a_repair_whose_walk_was_closed_short_was_made_when_it_was_written_down(
     # Row I4: what was tested between the closing and the repair, which was made by hand then, is of the old part.
     unit = built(bench, SOLDERED)
     bench.store.append("hunt-started", unit=unit, job="H1", data={"title": "dead: F1", "subject": "F1"})
-    closed_short(bench, unit, SWAP, until="unsolder@F1")
+    closed_short(bench, unit, SWAP, until="solder@F1")
     made_again(bench, unit)
     walk = bench.units.view(unit).jobs[1].job
     data = {"repair": "replace-control", "touched": ["F1"], "walked": walk}

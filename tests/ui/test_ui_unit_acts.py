@@ -10,7 +10,7 @@ from helpers.jobs import after, plan, started, step
 from helpers.screens import running, until
 
 from benchtui.jobs.conflicts import Conflict
-from benchtui.jobs.events import DefectFound, Suspended
+from benchtui.jobs.events import DefectFound, FileAttached, Suspended
 from benchtui.jobs.run_units import Units
 from benchtui.jobs.unit_events import UnitStateSet, WorkaroundSet, WorkaroundUndone
 from benchtui.record.export import lines
@@ -90,6 +90,7 @@ async def test_what_can_hardly_be_made_good_is_signed_to_stay_as_it_is(tmp_path:
         await until(pilot, "Before it may leave")
         await press(pilot, "l")
         await until(pilot, "nothing is missing here that may be signed")
+        run.act(FileAttached(name="picture", digest="0" * 64, size=1))
         run.close(decision="sold as it is")
         await press(pilot, "l")
         await until(pilot, "Which one stays as it is?")
