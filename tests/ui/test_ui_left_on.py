@@ -107,3 +107,16 @@ async def test_a_unit_that_is_out_as_temporary_says_so_at_each_step(tmp_path: Pa
         screen = await at(app, pilot, "lever")
         app.units.set_state(screen.run.unit, "temporary", reason="a show tonight")
         assert around(screen.run) == ("out as temporary",)
+
+
+async def test_an_open_field_is_not_drawn_in_a_window_that_is_too_small(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await at(app, pilot, "bank-ohms")
+        await press(pilot, "4")
+        await pilot.resize_terminal(60, 16)
+        await until(pilot, "Too small a window")
+        assert "Reading, " not in screen_text(app)
+        await pilot.resize_terminal(80, 24)
+        text = await until(pilot, "Reading, ")
+        assert text.count("leave the field") == 1
+        assert screen.prompt.field.value == "4"

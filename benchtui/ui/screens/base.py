@@ -195,6 +195,7 @@ class BenchScreen(Screen[R]):
         elif self.small and not small:
             self.call_after_refresh(self._give_back)
         self.set_class(small, "-small")
+        self.prompt.display = self.prompt.asking and not small  # its own word counts more than that of the style sheet
         if small:
             self.put("small", _too_small(width, height))
             return
