@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from benchtui.jobs.jobstate import OpenItem
     from benchtui.jobs.run import Run
+    from benchtui.ui.view.rows import Row
     from benchtui.ui.view.text import Line
 
 
@@ -54,6 +55,8 @@ class EndScreen(BenchScreen[str]):
         self.ticked: frozenset[int] = frozenset()
         self.stay: Mapping[str, str] = {}
         """Tools that stay in use for the work this job was called from, to its title."""
+        self._owed: list[Row] | None = None
+        """What the unit owes besides: worked out over all its jobs, so once, and not at each line that is ticked."""
         self._named: tuple[str, ...] = ()
         """Tools that were named when t was pressed last: only those are counted back in by the next t."""
 
@@ -83,7 +86,9 @@ class EndScreen(BenchScreen[str]):
 
     def _fill(self, wanted: str | None = None) -> None:
         rows = end_rows(self.run.state, self.ticked, self.shapes, stay=self.stay)
-        owed = owed_rows(self.host.units.missing(self.run.unit)) if self.run.unit else []
+        if self._owed is None:
+            self._owed = owed_rows(self.host.units.missing(self.run.unit)) if self.run.unit else []
+        owed = self._owed
         then = next(place for place, row in enumerate(rows) if row.text == "Then")
         self.query_one(Rows).fill([*rows[:then], *owed, *rows[then:]], wanted=wanted)
         self.redraw()
@@ -153,6 +158,7 @@ class EndScreen(BenchScreen[str]):
         except BenchError as error:
             return str(error)
         self.prompt.close()
+        self._owed = None
         self._moved()
         return ""
 
