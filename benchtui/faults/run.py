@@ -15,7 +15,7 @@ from benchtui.content.cautions import derived
 from benchtui.design.leaded import uses_over
 from benchtui.errors import BenchError, JobError, RecordError
 from benchtui.faults import hunt, learning, past
-from benchtui.faults.beside import drafts_beside, forbidden, glance, meant_for_power, with_warning
+from benchtui.faults.run_beside import drafts_beside, forbidden, glance, meant_for_power, with_warning
 from benchtui.faults.events import (
     KINDS,
     TIMED,

@@ -46,7 +46,7 @@ def test_a_reversed_voltage_speaks_for_swapped_ends_and_not_for_an_open_wiper() 
     for test in ("T12", "T13"):
         (reversed_,) = [each for each in outcomes_of(state, state.layout.test_index(test)) if each.key == "reversed"]
         assert "wiper open" not in reversed_.meaning
-        assert reversed_.meaning == "measure again: it fits ends of F6 swapped (3 %)"
+        assert reversed_.meaning == "measure again: it fits ends of F6 swapped (4 %)"
 
 
 def test_after_a_short_was_cleared_the_measurement_is_about_the_short() -> None:

@@ -44,6 +44,7 @@ JOINS = {
     "jobs/run_sitting.py",
     "jobs/run_units.py",
     "faults/run.py",
+    "faults/run_beside.py",
 }
 """The files that join pure state to the record; a hunt also opens the job of its repair."""
 
