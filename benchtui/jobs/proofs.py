@@ -22,7 +22,7 @@ from benchtui.jobs.quality_events import borne
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from benchtui.jobs.events import Recorded
     from benchtui.jobs.jobstate import JobState
@@ -79,12 +79,40 @@ def void(jobs: Sequence[JobState], events: Sequence[Recorded], *, knowing: Knowi
             beside.remove(each)
         beside.append(replace(proof, stands=proof.stands.union(*(each.stands for each in earlier))))
     proofs = sorted((each for some in by_subject.values() for each in some), key=lambda proof: proof.order)
-    disturbed = tuple(disturbances(states, events))
+    disturbed = _Disturbances(disturbances(states, events))
     return tuple(
         proof
         for proof in proofs
-        if any(not _made_after(each, proof, events, knowing) and _voids(each, proof, states) for each in disturbed)
+        if any(
+            not _made_after(each, proof, events, knowing) and _voids(each, proof, states)
+            for each in disturbed.near(proof)
+        )
     )
+
+
+class _Disturbances:
+    """Disturbances by what they can be about: a unit's life has thousands of steps done, and few are near one test."""
+
+    def __init__(self, every: Iterable[Disturbed]) -> None:
+        self._others: list[Disturbed] = []
+        self._done: dict[tuple[str, str], list[Disturbed]] = defaultdict(list)
+        for each in every:
+            if each.done is None:
+                self._others.append(each)
+                continue
+            root, step = each.done
+            about = set(step.touches) if step.subject is not None and step.subject.kind == "wires" else set()
+            # Of the unit as a whole: what is about nothing by name, and whatever tools were used on.
+            whole = {""} if step.subject is None or step.uses else set()
+            for id in about | whole | ({step.subject.id} if step.subject is not None else set()):
+                self._done[root, id].append(each)
+
+    def near(self, proof: Proof) -> Iterator[Disturbed]:
+        """Those that may make a test void."""
+        yield from self._others
+        for root in {root for root, _ in proof.stands}:
+            for id in proof.step.touches or ("",):
+                yield from self._done.get((root, id), ())
 
 
 def _made_after(by: Disturbed, proof: Proof, events: Sequence[Recorded], knowing: Knowing) -> bool:
