@@ -15,7 +15,6 @@ from benchtui.content.cautions import derived
 from benchtui.design.leaded import uses_over
 from benchtui.errors import BenchError, JobError, RecordError
 from benchtui.faults import hunt, learning, past
-from benchtui.faults.run_beside import drafts_beside, forbidden, glance, meant_for_power, with_warning
 from benchtui.faults.events import (
     KINDS,
     TIMED,
@@ -38,6 +37,7 @@ from benchtui.faults.near_limit import parts_of
 from benchtui.faults.points import points_of
 from benchtui.faults.probing import Bench
 from benchtui.faults.proposal import propose
+from benchtui.faults.run_beside import drafts_beside, forbidden, glance, meant_for_power, with_warning
 from benchtui.faults.soaked import doubt_left
 from benchtui.faults.target import Target, target_of
 from benchtui.record.event import Draft, text_digest
