@@ -359,13 +359,13 @@ class Units:
         view = self.view(unit)
         events = self.store.events(unit=unit)
         open_items = missing(view, self.needs(view.design))
+        if open_items and not conditional.strip():
+            self._refuse_open(view)
         if unreached := unreached_hold(view):
             raise JobError(
                 f"{unit} cannot go out, not even as temporary: {unreached}",
                 hint="go through the build up to its last hold point first",
             )
-        if open_items and not conditional.strip():
-            self._refuse_open(view)
         state = "temporary" if open_items else "released"
         if state == "released" and view.state == "in work":
             # Accepting and releasing are two states; a unit with nothing open passes through both in one act.

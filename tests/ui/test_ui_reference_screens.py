@@ -10,6 +10,7 @@ from helpers.screens import Clock, screen_text, until
 
 from benchtui.content.library import Library
 from benchtui.design import load_design
+from benchtui.jobs import events as ev
 from benchtui.jobs.run import Bench
 from benchtui.jobs.run_build import ToBuild, assemblies, still_to_build
 from benchtui.paths import shipped
@@ -231,6 +232,7 @@ def test_units_still_to_build_come_from_the_record(tmp_path: Path) -> None:
         found = still_to_build(store, DESIGN, procedures)
         assert found.waiting == (first, second)
         run = bench.start(procedures[0], second)
+        run.act(ev.FileAttached(name="picture", digest="0" * 64, size=1))  # else it is closed with nothing done
         run.close(decision="shown at a fair as it is")
         found = still_to_build(store, DESIGN, procedures)
         assert (found.waiting, found.built) == ((first,), (second,))
