@@ -142,6 +142,7 @@ class Hand:
             ("press  a  when you have read this", lambda: self.terminal.changed(text)),
             ("You were away for", lambda: self._come_back(text)),
             ("to be answered", self._tick),
+            (" e  all in sight", lambda: self._kit(text)),
             ("Begin the work", lambda: self._begin(text)),
             ("To see to", lambda: self._end_page(text)),
             ("Nothing is open", lambda: self._end_page(text)),
@@ -171,6 +172,12 @@ class Hand:
     def _tick(self) -> str:
         """The same on a list."""
         return self.press("\r" if self._last[0] == " " else " ")
+
+    def _kit(self, text: str) -> str:
+        """Tick the kit a screen at a time; the cursor is led on to what is in sight next."""
+        if re.search("^▸ *Begin", text, re.MULTILINE):
+            return self._begin(text)
+        return self.press("e")
 
     def _fill_in(self, text: str) -> str:
         asked = text.splitlines()[-3:-1]

@@ -398,7 +398,9 @@ class Repairer:
                         return
             self.wait_for_change(lambda: self.press("1"))
             return
-        if any(row.startswith("limits ") for row in self.rows()) and re.search(r"0-9|reading|digit|measure", keys):
+        near = any(row.startswith("read ") and "near limit" in row for row in self.rows())  # kept, and good enough
+        limits = any(row.startswith("limits ") for row in self.rows())
+        if limits and not near and re.search(r"0-9|reading|digit|measure", keys):
             self.read_in_step()
             return
         self.wait_for_change(lambda: self.press("space"))

@@ -84,7 +84,7 @@ class BeforeScreen(BenchScreen[bool]):
             self.query_one("#about", Pane).show(about(self.run.plan, max(self.size.width, 20)))
 
     def on_mount(self) -> None:
-        self._fill("")
+        self._fill(next_open(self.run.state, None))  # after a break: on with what has no answer yet
         self.query_one(Rows).focus()
 
     def rows(self) -> list[Row]:
