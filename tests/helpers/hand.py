@@ -146,6 +146,7 @@ class Hand:
             ("Begin the work", lambda: self._begin(text)),
             ("To see to", lambda: self._end_page(text)),
             ("Nothing is open", lambda: self._end_page(text)),
+            ("space  tick, choose", lambda: self._end_page(text)),
             ("over: Space goes on", self._go_on),
         ):
             if sign in (keys if sign.startswith(" a") else text):
