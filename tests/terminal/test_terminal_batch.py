@@ -18,7 +18,7 @@ import pytest
 if sys.platform == "win32":  # no pseudo-terminal there that the standard library can drive
     pytest.skip("needs a pseudo-terminal", allow_module_level=True)
 
-from helpers.hand import Hand, bad_reading, good_reading, limits_on
+from helpers.hand import AGAIN, Hand, bad_reading, good_reading, limits_on
 from helpers.terminal import Terminal
 
 from benchtui.jobs.passport import passport
@@ -183,6 +183,7 @@ def put_right(hand: Hand, unit: str, joint: str) -> None:
     terminal.until("Is the rework done?")
     hand.choose("It is done")
     terminal.until("What was touched")
+    terminal.pause(AGAIN)  # a second Enter at once would be that of a held key
     terminal.send("\r")
     terminal.until(lambda text: "What was touched" not in text)
     hand.press("q")

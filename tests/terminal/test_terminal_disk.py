@@ -82,8 +82,9 @@ def can_still_look_and_reckon(hand: Hand) -> None:
     hand.press(" ")
     terminal.until(f"step {at} of")
     hand.press("q")
-    terminal.until("Two things are worth saying")
-    for _ in range(5):  # "q again leaves all the same", and a procedure that was called gives way to its caller first
+    # Of a record that is only read nothing is to be said, and there is no such page.
+    left = terminal.until(lambda text: "Two things are worth saying" in text or "At any time" in text)
+    for _ in range(0 if "At any time" in left else 5):  # a procedure that was called gives way to its caller first
         if "The bench" in hand.press("q").splitlines()[0]:
             break
     terminal.until("The bench")
@@ -189,10 +190,8 @@ def test_a_record_that_may_not_be_written_to_is_read_and_nothing_is_marked(tmp_p
             hand = Hand(terminal)
             hand.press("\r")
             hand.until("step 3 of")
-            hand.press("1.1 MΩ")
-            terminal.send("\r")
-            terminal.until(lambda text: "nothing was saved" in said(text))
-            hand.press("\x1b")
+            hand.press("m")  # no field opens for a reading that could not be kept
+            assert "nothing was saved" in said(terminal.until(lambda text: "nothing was saved" in said(text)))
             can_still_look_and_reckon(hand)
         assert {path.name: path.read_bytes() for path in disk.iterdir()} == before
         assert place_of(record) == 3

@@ -416,6 +416,9 @@ class StepScreen(KeepingScreen):
     def _ask_reading(self, typed: str) -> None:
         from benchtui.jobs.readings import entry_unit
 
+        if self.host.store.read_only:
+            self.say(f"{self.host.store.notice}; nothing was saved", problem=True)
+            return
         limits = self.work.step.limits
         if limits is None:
             return
