@@ -98,9 +98,9 @@ class BenchApp(App[None]):
         self._designs: dict[str, Design] = {}
         """Designs read in this sitting: a picture is drawn at many keys, and reading its file takes a while."""
         self.last_look = ""
+        """What was looked at last beside a step, as `ui.view.reference` names it."""
         self.trail = Trail()
         """Pages that were looked up in this sitting, to go back through."""
-        """What was looked at last beside a step, as `ui.view.reference` names it."""
         self.keyboard = Keyboard()
         self.sums_done = SumsDone(sums, read_only=store.read_only)
         for theme in (*THEMES.values(), PLAIN):

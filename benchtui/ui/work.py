@@ -35,8 +35,22 @@ OFF: Final = "off"
 POWER_ASKED: Final = "You said that the power is on. Pull the lead out first, then type off"
 """Asked before a reading that is taken with the power off."""
 
-UNREAD = "read the caution first; a says that you have"
+WHYS: Final = {"1": "probe slipped", "2": "adjusted", "3": "part changed"}
+"""Usual reasons for another reading, by what is typed for them."""
+
+WHY_AGAIN: Final = f"Why again? {', '.join(f'{key} {why}' for key, why in WHYS.items())}, or"
+"""Asked before another reading or answer is kept."""
+
+OVERRIDE_ASKED: Final = "The meter's calibration has run out. It is used because"
+"""Asked before a reading with a meter past its calibration."""
+
+UNREAD: Final = "read the caution first; a says that you have"
 """Said when a key would pass a caution."""
+
+
+def to_go(left: float) -> str:
+    """What is said of a wait with that many seconds left, when a key would go past it."""
+    return f"{countdown(left)} to go; e ends the wait early, with a reason"
 
 
 class Work:
@@ -222,7 +236,7 @@ class Work:
                 self.run.start_wait()
                 return Reply("the wait has begun")
             if left > 0:
-                return Reply(f"{countdown(left)} to go; e ends the wait early, with a reason", problem=True)
+                return Reply(to_go(left), problem=True)
             self.run.end_wait()
         if step.act == "call" and not known.returned:
             return self._call(key)
@@ -320,8 +334,7 @@ class Work:
 
     def reading_again(self, reason: str) -> Reply:
         """The reason for a second reading, after the reading itself."""
-        words = {"1": "probe slipped", "2": "adjusted", "3": "part changed"}
-        given = words.get(reason.strip(), reason.strip())
+        given = WHYS.get(reason.strip(), reason.strip())
         if not given:
             return Reply("say why it is done again: 1, 2, 3 or a few words", problem=True)
         if self.step.choices:

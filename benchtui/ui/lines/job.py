@@ -27,7 +27,7 @@ from benchtui.ui.view.shapes import ASCII
 from benchtui.ui.view.signature import sign_label
 from benchtui.ui.view.spoken import caution_said, job_said, step_said, working_said
 from benchtui.ui.view.step import outcome
-from benchtui.ui.work import Reply, Work
+from benchtui.ui.work import UNREAD, Reply, Work
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -183,7 +183,7 @@ class JobTalk:
         if word in said:
             return said[word](rest)
         if work.unread is not None:
-            return Reply("read the caution first; a says that you have")
+            return Reply(UNREAD)
         if word == "m" and rest and work.step.limits is not None:
             typed = rest
         if typed.isdigit() and work.step.choices:

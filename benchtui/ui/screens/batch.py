@@ -13,9 +13,8 @@ from benchtui.ui import batches, kept, strap
 from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view import signature
-from benchtui.ui.view.ages import countdown
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import POWER_ASKED, Reply, Work
+from benchtui.ui.work import OVERRIDE_ASKED, POWER_ASKED, UNREAD, WHY_AGAIN, Reply, Work, to_go
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -143,7 +142,7 @@ class BatchScreen(BatchView):
         elif step is None:
             self._end()
         elif self.unread:
-            self.say("read the caution first; a says that you have", problem=True)
+            self.say(UNREAD, problem=True)
         elif self.strap.due(step):
             self._ask(strap.ASKED, self.strap.keep)
         elif self._near:
@@ -196,7 +195,7 @@ class BatchScreen(BatchView):
         if left is None:
             self._for_all(lambda: self.group.start_wait(step.key), "the wait has begun for {}")
         elif left > 0:
-            self.say(f"{countdown(left)} to go; e ends the wait early, with a reason", problem=True)
+            self.say(to_go(left), problem=True)
         else:
             self._for_all(lambda: self.group.end_wait(step.key))
 
@@ -268,13 +267,11 @@ class BatchScreen(BatchView):
         unit, before = work.run.unit, work.state
         reply = act()
         if reply.ask == "why again":
-            why = "Why again? 1 probe slipped, 2 adjusted, 3 part changed, or"
-            self._ask(f"{unit}: {why}", lambda text: self._of_one(work, lambda: work.reading_again(text)))
+            self._ask(f"{unit}: {WHY_AGAIN}", lambda text: self._of_one(work, lambda: work.reading_again(text)))
         elif reply.ask == "strap":
             self._ask(strap.ASKED, self.strap.keep)
         elif reply.ask == "override":
-            label = "The meter's calibration has run out. It is used because"
-            self._ask(label, lambda text: self._overridden(work, text))
+            self._ask(OVERRIDE_ASKED, lambda text: self._overridden(work, text))
         elif reply.problem and work.state is not before:  # it was kept, and it is a failure
             again = "m measures again, " if work.step.limits else ""
             self._failed, self._kept = unit, True

@@ -23,7 +23,7 @@ from benchtui.ui.view.signature import sign_label
 from benchtui.ui.view.step import Sight, contents, step_page
 from benchtui.ui.view.text import BLANK
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import POWER_ASKED, UNREAD, Reply
+from benchtui.ui.work import OVERRIDE_ASKED, POWER_ASKED, UNREAD, WHY_AGAIN, Reply
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, Sequence
@@ -397,9 +397,9 @@ class StepScreen(KeepingScreen):
         if name == "reading":
             self._ask_reading(self.prompt.field.value if self.prompt.asking else "")
         elif name == "why again":
-            self.ask_why("Why again? 1 probe slipped, 2 adjusted, 3 part changed, or", self.work.reading_again)
+            self.ask_why(WHY_AGAIN, self.work.reading_again)
         elif name == "override":
-            self.ask_why("The meter's calibration has run out. It is used because", self.work.override)
+            self.ask_why(OVERRIDE_ASKED, self.work.override)
         elif name == "strap":
             self.ask_why(strap.ASKED, self.work.strap.keep)
         elif name == "power":
