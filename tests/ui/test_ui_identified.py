@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.demo_plan import make_step, plain_plan
 from helpers.screens import Clock, FakeBench, FakeLibrary, running, screen_text, until
+from helpers.script import Script
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.steps import Status
 from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.lines.job import JobTalk
-from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.lines.talk import Left
 from benchtui.ui.screens.bench import BenchHome
 from benchtui.ui.screens.step import StepScreen
 from benchtui.ui.screens.units import UnitScreen
@@ -138,18 +139,10 @@ def bench(tmp_path: Path) -> Iterator[FakeBench]:
 
 
 def by_lines(run: Run, *typed: str) -> str:
-    lines, said = iter(typed), []
-
-    def hear(question: str) -> str:
-        said.append(question)
-        try:
-            return next(lines)
-        except StopIteration:
-            raise EOFError from None
-
+    script = Script(*typed)
     with suppress(Left):
-        JobTalk(Talk(hear, said.append), run, emergency=()).go(lambda _: "")
-    return " ".join(" ".join(said).split())
+        JobTalk(script.talk(), run, emergency=()).go(lambda _: "")
+    return script.text
 
 
 def test_by_lines_the_number_is_read_off_before_the_work_is_taken_up(bench: FakeBench) -> None:

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.demo_plan import demo_plan
 from helpers.screens import Clock, FakeBench, FakeLibrary, running
+from helpers.script import Script
 
 from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.lines.job import JobTalk
-from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.lines.talk import Left
 from benchtui.ui.screens.step import StepScreen
 
 if TYPE_CHECKING:
@@ -42,24 +43,6 @@ KEYS = [
 """The same on the full screen."""
 
 
-class Script:
-    """A person who types lines and writes down what is said."""
-
-    def __init__(self, lines: list[str]) -> None:
-        self.lines: Iterator[str] = iter(lines)
-        self.said: list[str] = []
-
-    def hear(self, question: str) -> str:
-        self.said.append(question)
-        try:
-            return next(self.lines)
-        except StopIteration:
-            raise EOFError from None
-
-    def talk(self) -> Talk:
-        return Talk(self.hear, self.said.append)
-
-
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
     clock = Clock()
@@ -70,7 +53,7 @@ def bench(tmp_path: Path) -> Iterator[FakeBench]:
 
 
 def work(bench: FakeBench, lines: list[str]) -> Script:
-    script = Script(lines)
+    script = Script(*lines)
     JobTalk(script.talk(), bench.start("hollin-wiring", "HCD-003-K"), emergency=("pull the plug",)).go(lambda _: "")
     return script
 
@@ -113,7 +96,7 @@ def test_the_end_of_the_input_puts_the_work_aside(bench: FakeBench) -> None:
 
 
 def test_a_caution_is_said_in_full_before_its_step(bench: FakeBench) -> None:
-    script = Script([*LINES[:13], "quit", "", ""])
+    script = Script(*LINES[:13], "quit", "", "")
     JobTalk(script.talk(), bench.start("hollin-wiring", "HCD-003-K"), emergency=()).go(lambda _: "")
     said = "\n".join(script.said)
     order = ("WARNING: Rosin fume", "If not: a cough", "CAUTION: The iron's tip", "Solder the three wires of F1")
@@ -121,7 +104,7 @@ def test_a_caution_is_said_in_full_before_its_step(bench: FakeBench) -> None:
 
 
 def test_help_emergency_and_nonsense_are_answered(bench: FakeBench) -> None:
-    script = Script([*LINES[:9], "help", "!", "xyzzy", "[/]", "list", "quit", "red wire", "iron hot"])
+    script = Script(*LINES[:9], "help", "!", "xyzzy", "[/]", "list", "quit", "red wire", "iron hot")
     JobTalk(script.talk(), bench.start("hollin-wiring", "HCD-003-K"), emergency=("pull the plug",)).go(lambda _: "")
     said = "\n".join(script.said)
     for part in ("Enter alone: done", "pull the plug", "'xyzzy' is no command", "'[/]' is no command", "10 open"):
@@ -179,17 +162,17 @@ def test_a_wait_that_is_over_and_what_is_left_on_are_said_at_the_bench(
     monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")
     with pytest.raises(Left):
         work(bench, [*LINES[:20], ""])
-    script = Script(["", ""])
+    script = Script("", "")
     talk = BenchTalk(FakeLibrary(), bench.store, script.talk())  # type: ignore[arg-type]
     talk.bench = bench
     talk.talk.mind = None
     bench.clock.forward(minutes=40)  # type: ignore[attr-defined]
     talk.go()
-    assert "left POWER ON; the wait is over" in " ".join(" ".join(script.said).split())
+    assert "left POWER ON; the wait is over" in script.text
 
 
 def test_picking_goes_by_number_or_by_word() -> None:
-    script = Script(["zebra", "wire", "2"])
+    script = Script("zebra", "wire", "2")
     picked = script.talk().pick("Which?", [("a", "red wire"), ("b", "black wire"), ("c", "lamp")])
     assert picked == "b"
     assert "Nothing holds 'zebra'." in script.said

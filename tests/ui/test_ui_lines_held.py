@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.demo_plan import make_step, plain_plan
 from helpers.screens import Clock, FakeBench, FakeLibrary
+from helpers.script import Script
 
 from benchtui.jobs.plan import Before
 from benchtui.jobs.steps import Status
@@ -130,29 +131,16 @@ def test_ten_lines_of_kit_are_ticked_twice_a_second(bench: FakeBench) -> None:
 
 def test_from_a_pipe_every_line_counts(bench: FakeBench) -> None:
     run = begun(bench, does())
-    lines = iter([""] * 6)
-
-    def hear(_question: str) -> str:
-        try:
-            return next(lines)
-        except StopIteration:
-            raise EOFError from None
-
     with pytest.raises(Left):
-        JobTalk(Talk(hear, lambda _: None), run, emergency=()).go(lambda _: "")
+        JobTalk(Script(*[""] * 6).talk(), run, emergency=()).go(lambda _: "")
     assert done(run) == 6
 
 
 def unit(bench: FakeBench, *typed: str, design: str = "hollin-cue-desk") -> tuple[str, str]:
     """The unit that lines name at the bench, and all that was said."""
-    lines, said = iter(typed), []
-
-    def hear(question: str) -> str:
-        said.append(question)
-        return next(lines)
-
-    talk = BenchTalk(FakeLibrary(), bench.store, Talk(hear, said.append))  # type: ignore[arg-type]
-    return talk._unit(design), " ".join(" ".join(said).split())
+    script = Script(*typed)
+    talk = BenchTalk(FakeLibrary(), bench.store, script.talk())  # type: ignore[arg-type]
+    return talk._unit(design), script.text
 
 
 @pytest.mark.parametrize("typed", ["HCD-001-R", "hcd-001-r", "HCD 001 R", "001-R", "001r", "hcd-001-r\u00ad"])

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.demo_plan import demo_plan, make_step, plain_plan
 from helpers.screens import Clock, FakeBench, FakeLibrary
+from helpers.script import Script
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Before
@@ -15,7 +16,7 @@ from benchtui.jobs.unit_events import UnitStateSet, WorkaroundSet
 from benchtui.record.store import Store
 from benchtui.ui.lines.bench import BenchTalk
 from benchtui.ui.lines.job import JobTalk
-from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.lines.talk import Left
 from benchtui.ui.lines.units import ACTS, LOOKING
 from benchtui.ui.screens.unit import UnitPage
 
@@ -24,28 +25,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 UNIT = "HCD-003-K"
-
-
-class Script:
-    """A person who types lines and writes down what is said."""
-
-    def __init__(self, *lines: str) -> None:
-        self.lines: Iterator[str] = iter(lines)
-        self.said: list[str] = []
-
-    def hear(self, question: str) -> str:
-        self.said.append(question)
-        try:
-            return next(self.lines)
-        except StopIteration:
-            raise EOFError from None
-
-    def talk(self) -> Talk:
-        return Talk(self.hear, self.said.append)
-
-    @property
-    def text(self) -> str:
-        return " ".join(" ".join(self.said).split())
 
 
 @pytest.fixture

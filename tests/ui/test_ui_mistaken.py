@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.screens import Clock, until
+from helpers.script import Script
 
 from benchtui import paths
 from benchtui.content.library import Library
@@ -22,7 +23,6 @@ from benchtui.ui.app import BenchApp
 from benchtui.ui.judge import Judge
 from benchtui.ui.lines.bench import BenchTalk
 from benchtui.ui.lines.job import JobTalk
-from benchtui.ui.lines.talk import Talk
 from benchtui.ui.screens.pick import PickScreen
 from benchtui.ui.screens.step import StepScreen
 
@@ -216,25 +216,10 @@ async def test_a_new_batch_gets_no_serial_numbers_for_it(
         assert not store.units()
 
 
-def lines_of(own: Path, store: Store, typed: list[str]) -> list[str]:
-    said: list[str] = []
-    left = iter(typed)
-
-    def hear(question: str) -> str:
-        said.append(question)
-        try:
-            return next(left)
-        except StopIteration:
-            raise EOFError from None
-
-    talk = BenchTalk(library_of(own), store, Talk(hear, said.append))
-    talk.go()
-    return said
-
-
 def test_the_line_mode_says_it_and_goes_on(own: Path, store: Store) -> None:
-    said = " ".join(lines_of(own, store, ["start", "Clean a lead", "1", ""]))
-    assert "not begun: the text of Clean a lead has a mistake" in said, said
+    script = Script("start", "Clean a lead", "1", "")
+    BenchTalk(library_of(own), store, script.talk()).go()
+    assert "not begun: the text of Clean a lead has a mistake" in script.text
     assert not store.events()
 
 
@@ -242,15 +227,6 @@ def test_the_line_mode_says_it_where_a_step_calls_such_a_text(own: Path, store: 
     bench = bench_of(own, store)
     run = bench.start("make-lead", "HCD-001-R")
     run.act(ev.StepDone(step="look"))
-    said: list[str] = []
-    left = iter(["", "q", "", ""])
-
-    def hear(question: str) -> str:
-        said.append(question)
-        try:
-            return next(left)
-        except StopIteration:
-            raise EOFError from None
-
-    JobTalk(Talk(hear, said.append), run, emergency=()).go(lambda _: "")
-    assert "not begun: the text of Clean a lead has a mistake" in " ".join(said), said
+    script = Script("", "q", "", "")
+    JobTalk(script.talk(), run, emergency=()).go(lambda _: "")
+    assert "not begun: the text of Clean a lead has a mistake" in script.text

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.screens import Clock, screen_text, until
+from helpers.script import Script
 
 from benchtui.content.library import Library
 from benchtui.design import load_design
@@ -18,12 +19,12 @@ from benchtui.record.store import Store
 from benchtui.ui.app import BenchApp
 from benchtui.ui.lines.bench import BenchTalk
 from benchtui.ui.lines.job import JobTalk
-from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.lines.talk import Left
 from benchtui.ui.screens.hunt import HuntScreen
 from benchtui.ui.screens.step import StepScreen
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncIterator, Iterator
+    from collections.abc import AsyncIterator
     from pathlib import Path
 
     from textual.pilot import Pilot
@@ -170,31 +171,9 @@ async def test_nonsense_keys_and_a_tiny_window_do_no_harm(tmp_path: Path) -> Non
 # -- line mode -------------------------------------------------------------------------------------------------------
 
 
-class Script:
-    """A person who types lines and writes down what is said."""
-
-    def __init__(self, lines: list[str]) -> None:
-        self.lines: Iterator[str] = iter(lines)
-        self.said: list[str] = []
-
-    def hear(self, question: str) -> str:
-        self.said.append(question)
-        try:
-            return next(self.lines)
-        except StopIteration:
-            raise EOFError from None
-
-    def talk(self) -> Talk:
-        return Talk(self.hear, self.said.append)
-
-    @property
-    def text(self) -> str:
-        return "\n".join(self.said)
-
-
 def test_the_line_mode_looks_at_a_design(tmp_path: Path) -> None:
     with Store.open(tmp_path / "record.sqlite") as store:
-        script = Script(["look", "wing", "pin map", "no such thing", "bill", "checks", "", ""])
+        script = Script("look", "wing", "pin map", "no such thing", "bill", "checks", "", "")
         BenchTalk(library(), store, script.talk()).go()
     assert "pins are free" in script.text
     assert "Nothing of the design holds 'no such thing'." in script.text
@@ -209,7 +188,7 @@ def test_the_line_mode_looks_beside_a_step(tmp_path: Path) -> None:
         page = len(run.state.gate) + sum(
             len(getattr(run.plan.before, name)) for name in ("tools", "parts", "materials")
         )
-        script = Script([*["y"] * len(run.state.gate), *[""] * page, "look pin map"])
+        script = Script(*["y"] * len(run.state.gate), *[""] * page, "look pin map")
         with pytest.raises(Left):
             JobTalk(script.talk(), run, emergency=()).go(lambda _: "")
     assert "pins are free" in script.text
