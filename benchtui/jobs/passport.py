@@ -8,9 +8,9 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
+from benchtui.jobs.missing import Needs, missing
 from benchtui.jobs.readings import shown
 from benchtui.jobs.tally import tally
-from benchtui.jobs.units import Needs, missing
 from benchtui.units import format_value
 
 if TYPE_CHECKING:

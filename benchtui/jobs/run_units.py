@@ -13,6 +13,7 @@ from benchtui.jobs.events import JobStarted
 from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.left_open import LeftOpen, left_open
 from benchtui.jobs.left_out import left_out
+from benchtui.jobs.missing import Needs, lasting_lines, missing, unreached_hold
 from benchtui.jobs.mistakes import refuse_other_design
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
@@ -30,7 +31,7 @@ from benchtui.jobs.unit_events import (
     WorkaroundSet,
     WorkaroundUndone,
 )
-from benchtui.jobs.units import Needs, UnitView, check_move, fold_unit, lasting_lines, missing, since, unreached_hold
+from benchtui.jobs.units import UnitView, check_move, fold_unit, since
 from benchtui.paths import is_practice
 from benchtui.record.event import KNOWS, Draft
 

@@ -12,11 +12,8 @@ from benchtui.jobs.applies import UnitFacts, fixed_of
 from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import fold
-from benchtui.jobs.heated import too_often
 from benchtui.jobs.hunted import open_hunts
 from benchtui.jobs.knowing import Knowing
-from benchtui.jobs.left_open import left_lines
-from benchtui.jobs.left_out import left_out_lines
 from benchtui.jobs.order import Order, order_of
 from benchtui.jobs.parts import Fitted as Fitted
 from benchtui.jobs.parts import parts_of, without_firmware
@@ -59,17 +56,6 @@ class OpenDefect:
     text: str
     subject: str
     status: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Needs:
-    """What a design asks of a unit before it may leave."""
-
-    procedures: tuple[tuple[str, str], ...] = ()
-    """(id, title) of procedures that have to be gone through to the end."""
-    firmware: bool = False
-    unsaid: str = ""
-    """Why nothing says what it has to pass; empty where something does, or where nobody looked."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -237,93 +223,6 @@ def check_move(view: UnitView, state: str, *, reason: str = "") -> None:
         raise JobError(f"{view.unit} is {word} and cannot become {state}", hint=f"it can go to: {choices}")
     if state in ("held", "temporary", "scrapped", "returned") and not reason.strip():
         raise JobError(f"say why {view.unit} becomes {state}")
-
-
-def missing(view: UnitView, needs: Needs) -> tuple[str, ...]:
-    """Each thing that stands between the unit and its release, one line each (ISO 9001:2015 8.6)."""
-    lasting = (line for line in lasting_lines(view, needs) if line not in view.conceded)
-    return (*_missing(view, needs), *lasting)
-
-
-def unreached_hold(view: UnitView) -> str:
-    """The first hold point of a build that nobody got past, in words; empty where all were passed.
-
-    What stands behind a hold point, such as the first power, was never proven: no reason makes such a unit safe.
-    """
-    for job in view.jobs:
-        if job.plan.procedure_kind != "assembly" or job.closed:
-            continue
-        for step in job.plan.steps:
-            if step.hold and not job[step.key].settled:
-                return f"the hold point at step {step.number} of {job.plan.title} was not passed ({job.text(step.key)})"
-    return ""
-
-
-def lasting_lines(view: UnitView, needs: Needs) -> Iterator[str]:
-    """What is missing and can hardly be made good on this unit, so that it may be signed to stay as it is.
-
-    A wait that was cut short counts only until the same one was waited to its end.
-    """
-    if needs.unsaid:
-        # Somebody who knows the unit has to answer for it, where no procedure does (ISO 9001:2015 8.6).
-        yield f"nothing says what it has to pass: {needs.unsaid}"
-    yield from left_lines(view, "step", "kit")
-    yield from left_out_lines(view)
-    yield from _cut_short(view)
-    for joint, (times, attempts) in view.joints.items():
-        if text := too_often(joint, times, attempts, since=_since_changed(view, joint)):
-            yield text
-
-
-def _since_changed(view: UnitView, joint: str) -> str:
-    """Of which part in this place a joint is: what was signed for one says nothing of the next one that went in."""
-    thing = joint.partition(" ")[0].casefold()
-    changed = [part for part in view.parts if part.exchange and thing in part.place.casefold().split()]
-    if not changed:
-        return ""
-    told = ", ".join(filter(None, (changed[-1].time[:19].replace("T", " "), changed[-1].origin)))
-    return f" since its part was changed ({told})"
-
-
-def _cut_short(view: UnitView) -> Iterator[str]:
-    """The last wait at each step, where it was ended before its time; the last one is the one that ended last."""
-    last: dict[tuple[str, str, str], tuple[int, str]] = {}
-    for job in view.jobs:
-        for step, known in job.every():
-            if known.timer is not None and known.timer.ended:
-                where = f"{job.plan.title}, step {step.number} (job {job.job})"
-                text = f"{where}: its wait was cut short, because: {known.timer.reason}"
-                # With its job: what was signed to stay as it is says nothing of the next wait that is cut short.
-                ended = (view.order.waited.get((job.job, step.key), -1), text if known.timer.reason else "")
-                place = (job.plan.id, job.plan.subject, step.key)
-                last[place] = max(last.get(place, ended), ended)
-    yield from (text for _, text in last.values() if text)
-
-
-def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
-    for id, title in needs.procedures:
-        done = [job for job in view.jobs if job.plan.id == id and job.gone_through]
-        if not done:
-            yield f"{title} ({id}) has not been gone through to the end"
-    for conflict in view.conflicts:
-        yield f"two benches disagree, and it has to be decided: {conflict.text}"
-    for job in view.jobs:
-        if not job.closed:
-            yield f"{job.plan.title} is still open (job {job.job})"
-    yield from left_lines(view, "test")
-    for defect in view.defects:
-        yield f"defect {defect.id} {defect.status}: {defect.text}"
-    for proof in view.void:
-        yield f"to be tested again after rework: {proof.step.text}"
-    for text in view.workarounds.values():
-        yield f"still in a temporary state: {text}"
-    for title in view.hunts_open:
-        yield f"{title} has not come to an end"
-    asked = any(step.trace == "firmware" for job in view.jobs for step in job.plan.steps)
-    if view.board_changed:
-        yield "its firmware is not written down since its board was exchanged"
-    elif (needs.firmware or asked) and view.firmware is None:
-        yield "its firmware is not written down"
 
 
 # -- folding ---------------------------------------------------------------------------------------------------------

@@ -9,8 +9,8 @@ from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import BANK, full_plan, plan, step
 
 from benchtui.jobs import events as ev
+from benchtui.jobs.missing import Needs
 from benchtui.jobs.steps import Status
-from benchtui.jobs.units import Needs
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import full_plan, plan, step
 
 from benchtui.jobs import events as ev
-from benchtui.jobs.units import Needs
+from benchtui.jobs.missing import Needs
 from benchtui.record.export import lines
 from benchtui.record.merge import merge
 from benchtui.record.store import Store

@@ -10,9 +10,9 @@ from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import full_plan, plan, step
 
 from benchtui.jobs import events as ev
+from benchtui.jobs.missing import Needs
 from benchtui.jobs.plan import Choice
 from benchtui.jobs.unit_events import WorkaroundSet
-from benchtui.jobs.units import Needs
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:

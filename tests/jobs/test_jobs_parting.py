@@ -15,10 +15,10 @@ from helpers.jobs import full_plan, plan, step
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
+from benchtui.jobs.missing import Needs
 from benchtui.jobs.passport import history, passport
 from benchtui.jobs.run_list import record_jobs
 from benchtui.jobs.run_parting import alike, part
-from benchtui.jobs.units import Needs
 from benchtui.record import views
 from benchtui.record.export import lines
 from benchtui.record.merge import merge

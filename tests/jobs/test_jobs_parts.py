@@ -9,9 +9,9 @@ from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import BANK, plan, step
 
 from benchtui.jobs import events as ev
+from benchtui.jobs.missing import Needs
 from benchtui.jobs.parts import parts_of
 from benchtui.jobs.passport import passport
-from benchtui.jobs.units import Needs
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:

@@ -13,6 +13,7 @@ from helpers.jobs import BANK, full_plan, plan, started, step
 from benchtui.content.library import Library
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
+from benchtui.jobs.missing import Needs
 from benchtui.jobs.named import joint_name, names_of, touched, unknown_words
 from benchtui.jobs.passport import passport
 from benchtui.jobs.readings import Meter, take
@@ -21,7 +22,6 @@ from benchtui.jobs.run_sitting import add_meter
 from benchtui.jobs.sitting import MeterKnown
 from benchtui.jobs.steps import Timer
 from benchtui.jobs.timers import Moment, remaining
-from benchtui.jobs.units import Needs
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:

@@ -20,10 +20,11 @@ from helpers.random_acts import next_act, plans
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.conflicts import evidence
+from benchtui.jobs.missing import Needs
 from benchtui.jobs.passport import passport
 from benchtui.jobs.run_list import record_job
 from benchtui.jobs.steps import Status
-from benchtui.jobs.units import MOVES, Needs
+from benchtui.jobs.units import MOVES
 from benchtui.record.export import lines
 from benchtui.record.merge import merge
 from benchtui.record.store import Store

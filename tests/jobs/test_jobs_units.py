@@ -16,11 +16,12 @@ from benchtui.jobs import events as ev
 from benchtui.jobs import serials
 from benchtui.jobs.applies import UnitFacts, not_for
 from benchtui.jobs.batch import Circumstances, first_unit_due, first_unit_record, odd_ones
+from benchtui.jobs.missing import Needs
 from benchtui.jobs.passport import passport
 from benchtui.jobs.readings import Meter
 from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.unit_events import FirmwareLoaded, UnitTakenIn, WorkaroundSet, WorkaroundUndone
-from benchtui.jobs.units import MOVES, Needs
+from benchtui.jobs.units import MOVES
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:

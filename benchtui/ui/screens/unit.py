@@ -11,8 +11,8 @@ from benchtui.errors import BenchError
 from benchtui.faults.told import teller
 from benchtui.jobs.left_open import left_open
 from benchtui.jobs.left_out import left_out
+from benchtui.jobs.missing import missing, unreached_hold
 from benchtui.jobs.unit_events import FirmwareLoaded
-from benchtui.jobs.units import missing, unreached_hold
 from benchtui.ui import flows, unit_acts
 from benchtui.ui.fixed import correct
 from benchtui.ui.screens.base import Key
