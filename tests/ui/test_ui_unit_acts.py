@@ -36,6 +36,24 @@ async def press(pilot: Pilot[None], *keys: str) -> None:
         await pilot.press(key)
 
 
+async def decide_first(pilot: Pilot[None]) -> None:
+    """Up to the answers for the first of what two benches disagree on."""
+    await press(pilot, "d")
+    await until(pilot, "Which one do you decide?")
+    await press(pilot, "enter")
+    await until(pilot, "Which is it?")
+
+
+def made_elsewhere_too(app: BenchApp, tmp_path: Path, *, note: str = "") -> None:
+    """Another bench gave a unit the same number, and what it wrote has come in."""
+    (tmp_path / "tour").mkdir()
+    with Store.open(tmp_path / "tour" / "record.sqlite") as other:
+        Units(other).make("hollin-cue-desk", serial=UNIT)
+        if note:
+            other.append("note", unit=UNIT, data={"text": note})
+        merge(app.store, lines(other))
+
+
 async def page_of(app: BenchApp, pilot: Pilot[None]) -> None:
     app.bench.start("hollin-wiring", UNIT).suspend()
     app.push_screen(UnitPage(UNIT))
@@ -109,28 +127,19 @@ async def test_what_can_hardly_be_made_good_is_signed_to_stay_as_it_is(tmp_path:
 
 async def test_what_two_benches_disagree_on_is_decided_on_the_page_of_the_unit(tmp_path: Path) -> None:
     # ISO 9001:2015 8.6, 8.7: nothing is released while it is not known what is so.
-    (tmp_path / "tour").mkdir()
     async with running(tmp_path) as (app, pilot):
         for _ in range(3):  # the other bench's entries come first, so that only the serial number is in dispute
             app.store.append("note", data={"text": "before"})
         await page_of(app, pilot)
         await press(pilot, "d")
         await until(pilot, "no two benches disagree")
-        with Store.open(tmp_path / "tour" / "record.sqlite") as other:
-            Units(other).make("hollin-cue-desk", serial=UNIT)
-            merge(app.store, lines(other))
-        await press(pilot, "d")
-        await until(pilot, "Which one do you decide?")
-        await press(pilot, "enter")
-        await until(pilot, "Which is it?")
+        made_elsewhere_too(app, tmp_path)
+        await decide_first(pilot)
         await press(pilot, *"two", "enter")
         await until(pilot, "Which of them gets a new number?")
         await press(pilot, "escape")
         await until(pilot, "Before it may leave")
-        await press(pilot, "d")
-        await until(pilot, "Which one do you decide?")
-        await press(pilot, "enter")
-        await until(pilot, "Which is it?")
+        await decide_first(pilot)
         await press(pilot, "enter")
         text = await until(pilot, "What is so, and why")
         assert "is it one unit, or are they two?" in " ".join(text.split()), "what is decided on is not cut"
@@ -149,17 +158,10 @@ async def test_what_two_benches_disagree_on_is_decided_on_the_page_of_the_unit(t
 
 async def test_one_of_two_units_of_one_number_gets_a_new_one_on_its_page(tmp_path: Path) -> None:
     # ISO 9001:2015 8.5.2: one number, one unit; what was written stays, and says which number it had.
-    (tmp_path / "tour").mkdir()
     async with running(tmp_path) as (app, pilot):
         await page_of(app, pilot)
-        with Store.open(tmp_path / "tour" / "record.sqlite") as other:
-            Units(other).make("hollin-cue-desk", serial=UNIT)
-            other.append("note", unit=UNIT, data={"text": "on tour"})
-            merge(app.store, lines(other))
-        await press(pilot, "d")
-        await until(pilot, "Which one do you decide?")
-        await press(pilot, "enter")
-        await until(pilot, "Which is it?")
+        made_elsewhere_too(app, tmp_path, note="on tour")
+        await decide_first(pilot)
         await press(pilot, *"two", "enter")
         text = await until(pilot, "Which of them gets a new number?")
         assert "Wire the fader bank; last touched" in text
@@ -181,12 +183,9 @@ async def test_one_of_two_units_of_one_number_gets_a_new_one_on_its_page(tmp_pat
 
 async def test_a_decision_is_withdrawn_on_the_page_of_the_unit(tmp_path: Path) -> None:
     # 21 CFR 11.10(e): the decision and its withdrawal both stay to be seen.
-    (tmp_path / "tour").mkdir()
     async with running(tmp_path) as (app, pilot):
         await page_of(app, pilot)
-        with Store.open(tmp_path / "tour" / "record.sqlite") as other:
-            Units(other).make("hollin-cue-desk", serial=UNIT)
-            merge(app.store, lines(other))
+        made_elsewhere_too(app, tmp_path)
         for conflict in app.units.view(UNIT).conflicts:
             app.units.decide(UNIT, conflict.id, reason="one unit", by="me")
         await press(pilot, "d")
