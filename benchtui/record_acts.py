@@ -211,9 +211,10 @@ def lot(store: Store, words: list[str]) -> int:
     """Where the parts of a lot went."""
     from benchtui.jobs.passport import when
     from benchtui.jobs.run_units import Units
+    from benchtui.jobs.run_where import where_used
 
     _exactly(words, 1, "benchtui record lot LOT")
-    uses = Units(store).where_used(lot=words[0])
+    uses = where_used(Units(store), lot=words[0])
     for use in uses:
         gone = f", taken out {when(use.removed)}" if use.removed else ""
         print(f"{use.unit:<14}{use.place:<8}{use.what}, fitted {when(use.time)}{gone}")
@@ -225,11 +226,11 @@ def lot(store: Store, words: list[str]) -> int:
 def meter(store: Store, words: list[str]) -> int:
     """Every reading taken with a meter, since a date if one is given."""
     from benchtui.jobs.passport import said, when
-    from benchtui.jobs.run_units import Units
+    from benchtui.jobs.run_where import readings_with
 
     if not 1 <= len(words) <= 2:
         raise UsageError("name a meter", hint="type: benchtui record meter METER [YYYY-MM-DD]")
-    for event in Units(store).readings_with(words[0], start=words[1] if len(words) > 1 else ""):
+    for event in readings_with(store, words[0], start=words[1] if len(words) > 1 else ""):
         print(f"{when(event.time)}  {event.unit:<14}{said(event.kind, event.data)}")
     return 0
 

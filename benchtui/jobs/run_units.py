@@ -1,8 +1,8 @@
-"""Units where they meet the record: serial numbers, states, releases, and questions asked of many units."""
+"""Units where they meet the record: serial numbers, states and releases."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.errors import JobError
@@ -31,7 +31,7 @@ from benchtui.jobs.unit_events import (
     WorkaroundSet,
     WorkaroundUndone,
 )
-from benchtui.jobs.units import UnitView, check_move, fold_unit, since
+from benchtui.jobs.units import UnitView, check_move, fold_unit
 from benchtui.paths import is_practice
 from benchtui.record.event import KNOWS, Draft
 
@@ -45,17 +45,6 @@ if TYPE_CHECKING:
 
 _BUILDS: Final = ("assembly", "rework")
 """Kinds of procedures that build a unit, or change what was built."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Use:
-    """A place where a part, lot or firmware went."""
-
-    unit: str
-    place: str
-    what: str
-    time: str
-    removed: str = ""
 
 
 class Units:
@@ -412,51 +401,6 @@ class Units:
             if entry.design == design_id and entry.procedure_kind == "assembly"
         )
         return Needs(procedures=builds, unsaid="" if builds else f"no assembly procedure is for {design_id}")
-
-    # -- questions over many units ---------------------------------------------------------------------------------
-
-    def where_used(self, *, lot: str = "", part: str = "", serial: str = "") -> tuple[Use, ...]:
-        """Where parts of a lot, kind or serial number went, in the order they were fitted.
-
-        Raises:
-            JobError: Nothing was named.
-        """
-        if not (lot or part or serial):
-            raise JobError("name a lot, a part or a serial number")
-        wanted = {"lot": lot, "part": part, "serial": serial}
-        units = dict.fromkeys(event.unit for event in self.store.events(kinds=["part-fitted"]))
-        return tuple(
-            Use(
-                unit=unit,
-                place=fitted.place,
-                what=f"{fitted.part} {fitted.lot or fitted.serial}".strip(),
-                time=fitted.time,
-                removed=fitted.removed,
-            )
-            for unit in units
-            for fitted in self.view(unit).parts
-            if all(not value or getattr(fitted, name) == value for name, value in wanted.items())
-        )
-
-    def where_firmware(self, version: str) -> tuple[Use, ...]:
-        """Units that run a version of the firmware now."""
-        units = dict.fromkeys(event.unit for event in self.store.events(kinds=["firmware-loaded"]))
-        now = ((unit, self.view(unit).firmware) for unit in units)
-        return tuple(
-            Use(unit=unit, place="", what=f"{loaded.name} {loaded.version}", time="")
-            for unit, loaded in now
-            if loaded and loaded.version == version
-        )
-
-    def readings_with(self, meter: str, *, start: str = "") -> tuple[Event, ...]:
-        """Every reading taken with a meter since a date, for when the meter turns out to be wrong.
-
-        Args:
-            meter: Id of the meter.
-            start: Date or time as in the record; from the beginning when empty.
-        """
-        found = self.store.events(kinds=["reading"], where=("meter", meter))
-        return tuple(event for event in found if not start or since(event.time, start))
 
 
 def _so(said: UnitFacts, was: UnitFacts, options: tuple[str, ...]) -> dict[str, Any]:

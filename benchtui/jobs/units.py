@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
-from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError, RecordError
@@ -196,18 +195,6 @@ def _unread(first: Recorded, why: str) -> Conflict:
     return Conflict(
         id=first.id, kind=first.kind, time=first.time, job=first.job, message=f"this job cannot be read: {why}"
     )
-
-
-def since(time: str, start: str) -> bool:
-    """Whether a time of the record is at or after another; times written in different zones compare as moments.
-
-    Args:
-        time: ISO time with offset.
-        start: The same, or only a date, which is then that of the place where `time` was written.
-    """
-    if len(start) == len("2031-03-01"):
-        return time[: len(start)] >= start
-    return datetime.fromisoformat(time) >= datetime.fromisoformat(start)
 
 
 def check_move(view: UnitView, state: str, *, reason: str = "") -> None:

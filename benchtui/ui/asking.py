@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.jobs.past import is_date
 from benchtui.jobs.run_sitting import present
+from benchtui.jobs.run_where import readings_with, where_firmware, where_used
 
 if TYPE_CHECKING:
     from benchtui.ui.app import BenchApp
@@ -33,7 +34,7 @@ async def ask_record(app: BenchApp) -> None:
         if kind == "meter":
             await _meter(app, value)
         else:
-            uses = app.units.where_firmware(value) if kind == "firmware" else app.units.where_used(**{kind: value})
+            uses = where_firmware(app.units, value) if kind == "firmware" else where_used(app.units, **{kind: value})
             title = f"Where {kind} {value} went" if kind != "firmware" else f"Units that run firmware {value}"
             await app.push_screen_wait(TextPage(title, partial(use_lines, uses)))
 
@@ -52,4 +53,4 @@ async def _meter(app: BenchApp, meter: str) -> None:
     if start is None:
         return
     title += f" since {start}" if start else ""
-    await app.push_screen_wait(TextPage(title, partial(reading_lines, app.units.readings_with(meter, start=start))))
+    await app.push_screen_wait(TextPage(title, partial(reading_lines, readings_with(app.store, meter, start=start))))

@@ -12,6 +12,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.missing import Needs
 from benchtui.jobs.parts import parts_of
 from benchtui.jobs.passport import passport
+from benchtui.jobs.run_where import where_firmware
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:
@@ -246,6 +247,6 @@ def test_the_firmware_of_a_board_that_came_out_says_nothing_of_the_new_one(
     view = bench.units.view(unit)
     assert (view.firmware.version if view.firmware else "") == known
     assert (line in bench.units.missing(unit)) is not bool(known)
-    assert [use.unit for use in bench.units.where_firmware("1.2")] == ([unit] if known else [])
+    assert [use.unit for use in where_firmware(bench.units, "1.2")] == ([unit] if known else [])
     bench.units.write(unit, ev.FirmwareLoaded(name="d", version="1.3"))
     assert line not in bench.units.missing(unit)

@@ -20,6 +20,7 @@ from benchtui.jobs.missing import Needs
 from benchtui.jobs.passport import passport
 from benchtui.jobs.readings import Meter
 from benchtui.jobs.run_batch import Batch
+from benchtui.jobs.run_where import readings_with, where_firmware, where_used
 from benchtui.jobs.unit_events import FirmwareLoaded, UnitTakenIn, WorkaroundSet, WorkaroundUndone
 from benchtui.jobs.units import MOVES
 from benchtui.record.store import Store
@@ -223,12 +224,12 @@ def test_where_a_lot_went_and_what_is_in_a_unit_at_a_time(bench: PlannedBench) -
     clock: Clock = bench.clock  # type: ignore[assignment]
     clock.forward(days=1)
     run.act(ev.PartFitted(part="encoder", place="E1", lot="L9", replaces="encoder of L7", reason="worn"))
-    uses = bench.units.where_used(lot="L7")
+    uses = where_used(bench.units, lot="L7")
     assert [(use.unit, use.place, bool(use.removed)) for use in uses] == [
         (serials.make("HCD", 1), "E1", False),
         (serials.make("HCD", 3), "E1", True),
     ]
-    assert [use.unit for use in bench.units.where_firmware("1.2")] == [serials.make("HCD", 1), serials.make("HCD", 2)]
+    assert [use.unit for use in where_firmware(bench.units, "1.2")] == [serials.make("HCD", 1), serials.make("HCD", 2)]
     view = bench.units.view(serials.make("HCD", 3))
     assert [part.lot for part in view.parts_now()] == ["L9"]
     assert view.as_released() is None
@@ -242,9 +243,9 @@ def test_every_reading_taken_with_a_meter_is_found(bench: PlannedBench) -> None:
         bench.meter = Meter(id=meter)
         build(bench.start("hollin-assembly", serials.make("HCD", number)))
         bench.clock.forward(days=1)  # type: ignore[attr-defined]
-    found = bench.units.readings_with("M1")
+    found = readings_with(bench.store, "M1")
     assert [event.unit for event in found] == [serials.make("HCD", n) for n in (1, 1, 3, 3)]
-    assert {event.unit for event in bench.units.readings_with("M1", start="2031-03-02")} == {serials.make("HCD", 3)}
+    assert {event.unit for event in readings_with(bench.store, "M1", start="2031-03-02")} == {serials.make("HCD", 3)}
 
 
 def test_a_unit_that_came_in_is_described(bench: PlannedBench) -> None:

@@ -15,6 +15,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Hidden
 from benchtui.jobs.readings import Meter
 from benchtui.jobs.run_batch import Batch
+from benchtui.jobs.run_where import where_firmware, where_used
 from benchtui.jobs.steps import Status
 from benchtui.ui import flows
 from benchtui.ui.screens.batch import BatchScreen
@@ -81,11 +82,11 @@ async def test_a_step_that_wants_the_lot_asks_for_it_and_where_it_went_is_found(
         assert "Enter again keeps it as" in screen_text(app)
         await press(pilot, *"F2", "enter", "enter", "enter", "enter")
         assert screen.work.state["fit-board"].fitted == ("b7",)
-        uses = app.units.where_used(lot="2231")
+        uses = where_used(app.units, lot="2231")
         assert [(use.unit, use.place, use.what) for use in uses] == [("HCD-003-K", "F1", "fader 2231")]
-        board = [(use.place, use.what) for use in app.units.where_used(serial="b7")]
+        board = [(use.place, use.what) for use in where_used(app.units, serial="b7")]
         assert board == [("unit", "Fit the board b7")], "no bill names it, so the step's own words do"
-        assert [use.place for use in app.units.where_used(part="washer")] == ["F2"]
+        assert [use.place for use in where_used(app.units, part="washer")] == ["F2"]
 
 
 async def test_whether_a_part_goes_in_place_of_another_is_asked_before_it_is_kept(tmp_path: Path) -> None:
@@ -111,7 +112,7 @@ async def test_a_unit_does_not_leave_before_its_firmware_is_written_down(tmp_pat
         await press(pilot, "space", *typed("1.2"), "enter")
         assert screen.work.state["load"].status is Status.DONE
         assert "its firmware is not written down" not in app.units.missing("HCD-003-K")
-        assert [use.unit for use in app.units.where_firmware("1.2")] == ["HCD-003-K"]
+        assert [use.unit for use in where_firmware(app.units, "1.2")] == ["HCD-003-K"]
         await press(pilot, "q", "q")
         await pilot.pause()
         app.push_screen(UnitPage("HCD-003-K"))
@@ -120,7 +121,7 @@ async def test_a_unit_does_not_leave_before_its_firmware_is_written_down(tmp_pat
         await until(pilot, "unknown is an answer too")
         await press(pilot, *typed("1.3"), "enter")
         await until(pilot, "kept with the unit")
-        assert [use.unit for use in app.units.where_firmware("1.3")] == ["HCD-003-K"]
+        assert [use.unit for use in where_firmware(app.units, "1.3")] == ["HCD-003-K"]
 
 
 async def test_a_batch_is_asked_once_for_a_lot_and_unit_by_unit_for_serial_numbers(tmp_path: Path) -> None:
@@ -141,8 +142,8 @@ async def test_a_batch_is_asked_once_for_a_lot_and_unit_by_unit_for_serial_numbe
             await press(pilot, *number, "enter")
         await press(pilot, "space")
         await until(pilot, "Look at it")
-        assert [use.unit for use in app.units.where_used(lot="2231")] == list(batch.units)
-        assert [app.units.where_used(serial=number)[0].unit for number in ("b7", "b8")] == list(batch.units)
+        assert [use.unit for use in where_used(app.units, lot="2231")] == list(batch.units)
+        assert [where_used(app.units, serial=number)[0].unit for number in ("b7", "b8")] == list(batch.units)
 
 
 async def test_a_file_is_kept_by_name_and_digest_and_one_that_is_missing_is_said_so(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import BenchError, UsageError
 from benchtui.faults.words import listed
+from benchtui.jobs.run_where import readings_with, where_firmware, where_used
 from benchtui.jobs.timers import moment
 from benchtui.paths import is_practice
 from benchtui.record.of_design import designs_of, other_words, others, unlikely
@@ -271,11 +272,11 @@ class BenchTalk:
             start = self.talk.ask("since which date, as 2031-03-31 (nothing: from the beginning)")
             if start and not is_date(start):
                 raise UsageError(f"{start!r} is no date", hint="type it as 2031-03-31")
-            self.talk.lines(reading_lines(self.bench.units.readings_with(value, start=start), WIDTH))
+            self.talk.lines(reading_lines(readings_with(self.bench.store, value, start=start), WIDTH))
         elif kind == "firmware":
-            self.talk.lines(use_lines(self.bench.units.where_firmware(value), WIDTH))
+            self.talk.lines(use_lines(where_firmware(self.bench.units, value), WIDTH))
         elif kind:
-            self.talk.lines(use_lines(self.bench.units.where_used(**{kind: value}), WIDTH))
+            self.talk.lines(use_lines(where_used(self.bench.units, **{kind: value}), WIDTH))
 
     def _look(self) -> None:
         from benchtui.ui.lines.reference import look

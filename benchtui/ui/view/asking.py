@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from benchtui.jobs.readings import Meter
-    from benchtui.jobs.run_units import Use
+    from benchtui.jobs.run_where import Use
     from benchtui.record.event import Event
     from benchtui.ui.view.text import Line
 
