@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import UsageError
+from benchtui.options import words_and_options
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -15,27 +16,6 @@ USAGE: Final = """\
 usage: benchtui find WORDS [--record FILE]
                               steps, checklists, cautions, controls, parts, symptoms, notes and records
                               that hold these words, in any order; each may be only begun"""
-
-
-def _record_of(argv: Sequence[str]) -> tuple[list[str], Path | None]:
-    """The words without the option, and the record it names; an option is never looked up as a word."""
-    words: list[str] = []
-    record: Path | None = None
-    rest = iter(argv)
-    for argument in rest:
-        name, equals, value = argument.partition("=")
-        if name == "--record":
-            value = value if equals else next(rest, "")
-            if not value:
-                raise UsageError("--record needs a file name", hint="type: benchtui find WORDS --record FILE")
-            record = Path(value).expanduser()
-            if not record.is_file():
-                raise UsageError(f"there is no record {record}", hint="look at the name of the file")
-        elif name.startswith("--"):
-            raise UsageError(f"there is no option {name!r}", hint="type: benchtui find WORDS --record FILE")
-        else:
-            words.append(argument)
-    return words, record
 
 
 def main(argv: Sequence[str]) -> int:
@@ -48,14 +28,17 @@ def main(argv: Sequence[str]) -> int:
         0 when something was found, 1 when nothing was.
 
     Raises:
-        UsageError: No word was given.
+        UsageError: No word was given, or an option that it does not have, or no record that there is.
         RecordError: The record cannot be read.
     """
     if "--help" in argv or "-h" in argv:
         print(USAGE)
         return 0
-    argv, record = _record_of(argv)
-    typed = " ".join(argv)
+    words, options = words_and_options(argv, command="find", known=("--record",))
+    record = Path(options["--record"]).expanduser() if options else None
+    if record is not None and not record.is_file():
+        raise UsageError(f"there is no record {record}", hint="look at the name of the file")
+    typed = " ".join(words)
     if not typed.strip():
         raise UsageError("say what to look for", hint="type: benchtui find WORDS")
     from benchtui.content.library import Library

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui import paths
 from benchtui.errors import UsageError
+from benchtui.options import words_and_options
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,7 +34,8 @@ def main(argv: Sequence[str]) -> int:
     if not argv or {"--help", "-h"}.intersection(argv):
         print(USAGE)
         return 0 if argv else 2
-    words, folder = _read(argv)
+    words, options = words_and_options(argv, command="new", known=("--folder",))
+    folder = Path(options["--folder"]).expanduser() if options else None
     if words[:1] != ["design"]:
         raise UsageError(f"nothing new can be made of {' '.join(words)!r}", hint="type: benchtui new design NAME")
     if len(words) != 2:
@@ -79,21 +81,3 @@ def new_design(name: str, folder: Path | None = None) -> Path:
     except OSError as error:
         raise UsageError(f"{path} cannot be written ({error.strerror})", hint="choose another with --folder") from None
     return path
-
-
-def _read(argv: Sequence[str]) -> tuple[list[str], Path | None]:
-    words: list[str] = []
-    folder: Path | None = None
-    rest = iter(argv)
-    for word in rest:
-        name, equals, value = word.partition("=")
-        if name == "--folder":
-            value = value if equals else next(rest, "")
-            if not value:
-                raise UsageError("--folder needs a value", hint="type: benchtui new --help")
-            folder = Path(value).expanduser()
-        elif word.startswith("-"):
-            raise UsageError(f"new has no option {word!r}", hint="type: benchtui new --help")
-        else:
-            words.append(word)
-    return words, folder

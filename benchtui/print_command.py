@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import UsageError
+from benchtui.options import words_and_options
 from benchtui.units import parse
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ def main(argv: Sequence[str]) -> int:
     if not argv or {"--help", "-h"}.intersection(argv):
         print(USAGE)
         return 0 if argv else 2
-    words, options = _read(argv)
+    words, options = words_and_options(argv, command="print")
     what, *ids = words or [""]
     if what not in OPTIONS:
         raise UsageError(f"there is nothing called {what!r} to print", hint=f"choose one of: {', '.join(OPTIONS)}")
@@ -150,23 +151,6 @@ def _millimetres(options: dict[str, str], name: str) -> float | None:
     if value < 0:
         raise UsageError(f"{name} cannot be below nothing", hint="type a length like 0.2 mm")
     return value
-
-
-def _read(argv: Sequence[str]) -> tuple[list[str], dict[str, str]]:
-    """Words and options, in any order."""
-    words: list[str] = []
-    options: dict[str, str] = {}
-    rest = iter(argv)
-    for word in rest:
-        if not word.startswith("--"):
-            words.append(word)
-            continue
-        name, equals, value = word.partition("=")
-        value = value if equals else next(rest, "")
-        if not value:
-            raise UsageError(f"{name} needs a value", hint="type: benchtui print --help")
-        options[name] = value
-    return words, options
 
 
 def _document(what: str, ids: list[str], options: dict[str, str]) -> tuple[Document, str]:

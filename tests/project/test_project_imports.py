@@ -15,6 +15,7 @@ INNER = {"content", "units", "errors", "paths", "unit_states"}
 MIDDLE = {"jobs", "faults", "record", "live", "paper"}
 ALLOWED = {
     "errors": set(),
+    "options": {"errors"},
     "paths": set(),
     # What both the record and the jobs have to know of a unit.
     "unit_states": set(),
