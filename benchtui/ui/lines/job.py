@@ -1,4 +1,4 @@
-"""A job in the line mode: the page before it, the page after a break, its steps, and its end."""
+"""A job in the line mode: its steps, between what comes before them (`before`) and its end (`end`)."""
 
 from __future__ import annotations
 
@@ -6,23 +6,16 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
-from benchtui.jobs import events as ev
-from benchtui.jobs.kit import lacking
-from benchtui.jobs.look_through import look_through_lines
-from benchtui.jobs.serials import same_unit
 from benchtui.ui import defect_acts
-from benchtui.ui.closing import hand_on, staying
 from benchtui.ui.kept import fit, part_question
+from benchtui.ui.lines.before import come_back, prepare
+from benchtui.ui.lines.end import close_job, put_aside
 from benchtui.ui.lines.keeping import HELP as KEEPING_HELP
 from benchtui.ui.lines.keeping import Keeping
 from benchtui.ui.lines.talk import Left, Talk
 from benchtui.ui.lines.ways import LineWays
-from benchtui.ui.past import around, other_bench
-from benchtui.ui.taking_up import take_up, to_identify
-from benchtui.ui.view.before import HEADINGS, begin_text, heading_of
+from benchtui.ui.past import around
 from benchtui.ui.view.defects import defect_rows
-from benchtui.ui.view.owed import owed_rows
-from benchtui.ui.view.resume import ANSWERS, resume_lines
 from benchtui.ui.view.shapes import ASCII
 from benchtui.ui.view.signature import sign_label
 from benchtui.ui.view.spoken import caution_said, job_said, step_said, working_said
@@ -89,18 +82,19 @@ class JobTalk:
             self.talk.say(job_said(self.run.state))
             if standing := around(self.run):
                 self.talk.say(f"Mind: {', '.join(standing).upper()}.")
-            if not (self._come_back() and self.keeping.opening() and self._prepare()):
+            if not (come_back(self.talk, self.run) and self.keeping.opening() and prepare(self.talk, self.run)):
                 self.run.suspend()
                 return ""
             self.work.take_up()
             while True:
                 if not self.work.key:
-                    closed = self._end()
-                    if closed is not None:
+                    closed = close_job(self.talk, self.run, self.ways.units)
+                    if closed:
                         return closed
+                    self.work.back()
                 reply = self._turn()
                 if reply is None:
-                    self._leave()
+                    put_aside(self.talk, self.run)
                     return ""
                 self._say(reply)
                 if reply.open:
@@ -266,161 +260,6 @@ class JobTalk:
                 for step in state.plan.steps
             ]
         )
-
-    # -- before, after a break, and the end ------------------------------------------------------------------------
-
-    def _come_back(self) -> bool:
-        state = self.run.state
-        if state.suspended is None:
-            serials = self._read_off() if state.identify else ()
-            if serials:
-                take_up(self.run, (), serials)
-            return serials is not None
-        from benchtui.ui.view.resume import Return
-
-        page = resume_lines(
-            state,
-            Return(),
-            width=76,
-            gone=self.run.away,
-            shapes=ASCII,
-            conflicts=self.run.conflicts,
-            bench=other_bench(self.run),
-        )
-        self.talk.lines(page)
-        answers = []
-        for left in state.suspended.bench:
-            choices = [(answer, answer) for answer in ANSWERS if answer]
-            answer = self.talk.pick(f"When you left: {left}. How is it now?", choices)
-            if answer is None:
-                return False
-            answers.append(answer)
-        serials = self._read_off() if to_identify(self.run) else ()
-        if serials is None:
-            return False
-        take_up(self.run, answers, serials)
-        return True
-
-    def _read_off(self) -> tuple[str, ...] | None:
-        """What was read off the unit, the right number last; None when that was given up.
-
-        Other units are in work too: which one is on the bench is read off it, and not remembered.
-        """
-        read: tuple[str, ...] = ()
-        while True:
-            serial = self.talk.ask("serial number, read off the unit (nothing: not now)")
-            if not serial:
-                return None
-            read = (*read, serial)
-            if same_unit(serial, self.run.unit):
-                return read
-            self.talk.say(f"That is not {self.run.unit}: look again which unit is on the bench.")
-
-    def _say_ahead(self) -> None:
-        """What the work will ask for: hold points, readings with their limits, cautions."""
-        entries = self.run.bench.library.entries("procedure")
-        for heading, lines in look_through_lines(self.run.plan, {each.id: each.title for each in entries}).items():
-            self.talk.say(f"{heading}:")
-            for text in lines:
-                self.talk.say(f"  {text}")
-
-    def _prepare(self) -> bool:
-        """The page before the work; whether it may begin."""
-        state = self.run.state
-        if any(known.begun or known.reason for known in state.steps.values()):
-            return True
-        for condition in state.gate:
-            question = f"{condition}? y, n, or the state you find, list: what comes, nothing to stop"
-            while (answer := self.talk.ask(question)).lower() == "list":
-                self._say_ahead()
-            if not answer:
-                return False
-            self.run.act(ev.ConditionAnswered(condition=condition, answer={"y": "yes", "n": ev.NO}.get(answer, answer)))
-        for heading, title in HEADINGS.items():
-            open_ones = [item for item in getattr(self.run.plan.before, heading) if (heading, item) not in state.kit]
-            if len(open_ones) > 1:
-                self.talk.say(f"{title}: {'; '.join(open_ones)}.")
-            all_here = False
-            for number, item in enumerate(open_ones):
-                more = ", all: this and the rest of them" if number + 1 < len(open_ones) else ""
-                question = f"{title}: {item}. Enter: here, x: missing{more}"
-                typed = "" if all_here else self.talk.ask(question, anew=True, ticks=True).lower()
-                all_here = all_here or typed == "all"
-                self.run.act(ev.KitTicked(heading=heading, item=item, found=typed != "x"))
-        missing = self.run.state.shortage
-        if missing or self.run.state.not_so:
-            reason = self.talk.ask(
-                f"{begin_text(self.run.state).removesuffix(', with a reason')}, because (nothing to stop)"
-            )
-            if not reason:
-                return False
-            self.run.act(ev.StartedShort(missing=(*missing, *self.run.state.not_so), reason=reason))
-        return True
-
-    def _end(self) -> str | None:
-        """Every step was gone through: close it, or go back to a step (None)."""
-        self.talk.say("Every step was gone through.")
-        for text in self.run.plan.after:
-            self.talk.ask(f"{text}. Enter when it is seen to", anew=True)
-        stay = staying(self.run)
-        for tool, title in stay.items():
-            self.talk.say(f"Stays in use for {title}, and is counted back in there: {tool}.")
-        hand_on(self.run)
-        self._turned_up()  # a tool that is here again is counted back in like the others
-        self._count_back()
-        open_items = self.run.state.open_items()
-        owed = owed_rows(self.ways.units.missing(self.run.unit)) if self.run.unit else []
-        self._read_out([f"Open: {text}" for text in open_items] + [row.text for row in owed])
-        decision = ""
-        if open_items:
-            decision = self.talk.ask("Close it with this open, because (nothing: go back to the steps)")
-            if not decision:
-                self.work.back()
-                return None
-        try:
-            self.run.close(decision=decision)
-        except BenchError as error:
-            self.talk.say(str(error))
-            self.work.back()
-            return None
-        self.talk.say(f"Closed: {self.run.state.closed}.")
-        return self.run.state.closed
-
-    def _count_back(self) -> None:
-        """Count the tools back in, one by one or all the same as at the start."""
-        out = self.run.state.not_back
-        if len(out) > 1:
-            self.talk.say(f"Tools to count back in: {'; '.join(out)}.")
-        all_back = False
-        for number, item in enumerate(out):
-            more = ", all: this and the rest of them" if number + 1 < len(out) else ""
-            question = f"Back in its place: {item}. Enter: yes, x: not found{more}"
-            typed = "" if all_back else self.talk.ask(question, anew=True, ticks=True)
-            all_back = all_back or typed.lower() == "all"
-            if typed.lower() != "x":
-                self.run.act(ev.KitTicked(heading="tools", item=item, back=True))
-
-    def _turned_up(self) -> None:
-        """What was missing at the start and is here now, and failed steps that a newer text has no more."""
-        for item in lacking(self.run.state):
-            if self.talk.ask(f"Begun without: {item}. Enter: still missing, h: it is here now").lower() == "h":
-                self.run.act(ev.KitTicked(heading=heading_of(self.run.plan, item), item=item))
-        for each in [each for each in self.run.state.open_list() if each.gone]:
-            why = self.talk.ask(f"{each.text}. It is needed no more, because (nothing: it stays open)")
-            if why:
-                self.run.act(ev.StepNotApplicable(step=each.gone, reason=why))
-
-    def _leave(self) -> None:
-        next_act = self.talk.ask("Next you will (nothing: say nothing)")
-        before = self.run.state.left
-        if before:
-            bench = self.talk.ask(f"Left at the bench: {', '.join(before)}. Enter: still so; none; or say what is")
-        else:
-            bench = self.talk.ask("Left at the bench, such as power on, iron hot (Enter: none)")
-        said = [part.strip() for part in bench.split(",") if part.strip()]
-        none = [part.lower() for part in said] in (["none"], ["off"])
-        self.run.suspend(next_act=next_act, bench=[] if none else said or before)
-        self.talk.say("Put aside. Everything is kept.")
 
 
 def _ways(talk: Talk, run: Run) -> LineWays:

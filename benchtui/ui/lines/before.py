@@ -1,0 +1,101 @@
+"""What comes before the steps of a job by lines: taking it up after a break, and the page before the work."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.jobs import events as ev
+from benchtui.jobs.look_through import look_through_lines
+from benchtui.jobs.serials import same_unit
+from benchtui.ui.lines.talk import WIDTH
+from benchtui.ui.past import other_bench
+from benchtui.ui.taking_up import take_up, to_identify
+from benchtui.ui.view.before import HEADINGS, begin_text
+from benchtui.ui.view.resume import ANSWERS, Return, resume_lines
+from benchtui.ui.view.shapes import ASCII
+
+if TYPE_CHECKING:
+    from benchtui.jobs.run import Run
+    from benchtui.ui.lines.talk import Talk
+
+
+def come_back(talk: Talk, run: Run) -> bool:
+    """What is read off the unit, and how it is now what was left on; whether the work may go on."""
+    state = run.state
+    if state.suspended is None:
+        serials = _read_off(talk, run) if state.identify else ()
+        if serials:
+            take_up(run, (), serials)
+        return serials is not None
+    bench = other_bench(run)
+    page = resume_lines(state, Return(), width=WIDTH, gone=run.away, shapes=ASCII, conflicts=run.conflicts, bench=bench)
+    talk.lines(page)
+    answers = []
+    for left in state.suspended.bench:
+        choices = [(answer, answer) for answer in ANSWERS if answer]
+        answer = talk.pick(f"When you left: {left}. How is it now?", choices)
+        if answer is None:
+            return False
+        answers.append(answer)
+    serials = _read_off(talk, run) if to_identify(run) else ()
+    if serials is None:
+        return False
+    take_up(run, answers, serials)
+    return True
+
+
+def prepare(talk: Talk, run: Run) -> bool:
+    """The page before the work; whether it may begin."""
+    state = run.state
+    if any(known.begun or known.reason for known in state.steps.values()):
+        return True
+    for condition in state.gate:
+        question = f"{condition}? y, n, or the state you find, list: what comes, nothing to stop"
+        while (answer := talk.ask(question)).lower() == "list":
+            _say_ahead(talk, run)
+        if not answer:
+            return False
+        run.act(ev.ConditionAnswered(condition=condition, answer={"y": "yes", "n": ev.NO}.get(answer, answer)))
+    for heading, title in HEADINGS.items():
+        open_ones = [item for item in getattr(run.plan.before, heading) if (heading, item) not in state.kit]
+        if len(open_ones) > 1:
+            talk.say(f"{title}: {'; '.join(open_ones)}.")
+        all_here = False
+        for number, item in enumerate(open_ones):
+            more = ", all: this and the rest of them" if number + 1 < len(open_ones) else ""
+            question = f"{title}: {item}. Enter: here, x: missing{more}"
+            typed = "" if all_here else talk.ask(question, anew=True, ticks=True).lower()
+            all_here = all_here or typed == "all"
+            run.act(ev.KitTicked(heading=heading, item=item, found=typed != "x"))
+    missing = run.state.shortage
+    if missing or run.state.not_so:
+        reason = talk.ask(f"{begin_text(run.state).removesuffix(', with a reason')}, because (nothing to stop)")
+        if not reason:
+            return False
+        run.act(ev.StartedShort(missing=(*missing, *run.state.not_so), reason=reason))
+    return True
+
+
+def _read_off(talk: Talk, run: Run) -> tuple[str, ...] | None:
+    """What was read off the unit, the right number last; None when that was given up.
+
+    Other units are in work too: which one is on the bench is read off it, and not remembered.
+    """
+    read: tuple[str, ...] = ()
+    while True:
+        serial = talk.ask("serial number, read off the unit (nothing: not now)")
+        if not serial:
+            return None
+        read = (*read, serial)
+        if same_unit(serial, run.unit):
+            return read
+        talk.say(f"That is not {run.unit}: look again which unit is on the bench.")
+
+
+def _say_ahead(talk: Talk, run: Run) -> None:
+    """What the work will ask for: hold points, readings with their limits, cautions."""
+    entries = run.bench.library.entries("procedure")
+    for heading, lines in look_through_lines(run.plan, {each.id: each.title for each in entries}).items():
+        talk.say(f"{heading}:")
+        for text in lines:
+            talk.say(f"  {text}")

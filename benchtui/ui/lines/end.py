@@ -1,0 +1,86 @@
+"""The end of a job by lines: what is seen to, tools counted back in, the decision to close; and putting it aside."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from benchtui.errors import BenchError
+from benchtui.jobs import events as ev
+from benchtui.jobs.kit import lacking
+from benchtui.ui.closing import hand_on, staying
+from benchtui.ui.view.before import heading_of
+from benchtui.ui.view.owed import owed_rows
+
+if TYPE_CHECKING:
+    from benchtui.jobs.run import Run
+    from benchtui.jobs.run_units import Units
+    from benchtui.ui.lines.talk import Talk
+
+
+def close_job(talk: Talk, run: Run, units: Units) -> str:
+    """Every step was gone through: close it; empty when somebody goes back to the steps."""
+    talk.say("Every step was gone through.")
+    for text in run.plan.after:
+        talk.ask(f"{text}. Enter when it is seen to", anew=True)
+    stay = staying(run)
+    for tool, title in stay.items():
+        talk.say(f"Stays in use for {title}, and is counted back in there: {tool}.")
+    hand_on(run)
+    _turned_up(talk, run)  # a tool that is here again is counted back in like the others
+    _count_back(talk, run)
+    open_items = run.state.open_items()
+    owed = owed_rows(units.missing(run.unit)) if run.unit else []
+    for text in [*(f"Open: {text}" for text in open_items), *(row.text for row in owed)]:
+        talk.say(text)
+    decision = ""
+    if open_items:
+        decision = talk.ask("Close it with this open, because (nothing: go back to the steps)")
+        if not decision:
+            return ""
+    try:
+        run.close(decision=decision)
+    except BenchError as error:
+        talk.say(str(error))
+        return ""
+    talk.say(f"Closed: {run.state.closed}.")
+    return run.state.closed
+
+
+def put_aside(talk: Talk, run: Run) -> None:
+    """Ask what comes next and what is left on or hot, and put the job aside."""
+    next_act = talk.ask("Next you will (nothing: say nothing)")
+    before = run.state.left
+    if before:
+        bench = talk.ask(f"Left at the bench: {', '.join(before)}. Enter: still so; none; or say what is")
+    else:
+        bench = talk.ask("Left at the bench, such as power on, iron hot (Enter: none)")
+    said = [part.strip() for part in bench.split(",") if part.strip()]
+    none = [part.lower() for part in said] in (["none"], ["off"])
+    run.suspend(next_act=next_act, bench=[] if none else said or before)
+    talk.say("Put aside. Everything is kept.")
+
+
+def _count_back(talk: Talk, run: Run) -> None:
+    """Count the tools back in, one by one or all the same as at the start."""
+    out = run.state.not_back
+    if len(out) > 1:
+        talk.say(f"Tools to count back in: {'; '.join(out)}.")
+    all_back = False
+    for number, item in enumerate(out):
+        more = ", all: this and the rest of them" if number + 1 < len(out) else ""
+        question = f"Back in its place: {item}. Enter: yes, x: not found{more}"
+        typed = "" if all_back else talk.ask(question, anew=True, ticks=True)
+        all_back = all_back or typed.lower() == "all"
+        if typed.lower() != "x":
+            run.act(ev.KitTicked(heading="tools", item=item, back=True))
+
+
+def _turned_up(talk: Talk, run: Run) -> None:
+    """What was missing at the start and is here now, and failed steps that a newer text has no more."""
+    for item in lacking(run.state):
+        if talk.ask(f"Begun without: {item}. Enter: still missing, h: it is here now").lower() == "h":
+            run.act(ev.KitTicked(heading=heading_of(run.plan, item), item=item))
+    for each in [each for each in run.state.open_list() if each.gone]:
+        why = talk.ask(f"{each.text}. It is needed no more, because (nothing: it stays open)")
+        if why:
+            run.act(ev.StepNotApplicable(step=each.gone, reason=why))
