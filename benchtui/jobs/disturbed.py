@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.jobs.events import NOTHING_DONE
 from benchtui.jobs.hunted import taken_back
-from benchtui.jobs.left_open import first_of, root_of
+from benchtui.jobs.lineage import first_of, procedure_of
 from benchtui.jobs.named import Names, names_of, says_all, touched
 from benchtui.jobs.parts import exchanged, is_board
 from benchtui.jobs.steps import Status
@@ -156,7 +156,7 @@ def _by_step(order: int, state: JobState, key: str, states: Mapping[str, JobStat
     if step is not None and step.voids:
         yield Disturbed(order=order, steps=frozenset(step.voids))
     if step is not None and step.act == "do":
-        yield Disturbed(order=order, done=(root_of(state, states), step))
+        yield Disturbed(order=order, done=(procedure_of(state, states), step))
 
 
 def _by_job(

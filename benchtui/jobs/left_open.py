@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from benchtui.jobs.jobstate import Gone, OpenItem
+from benchtui.jobs.lineage import left_id, procedure_of, step_of, taken_up
 from benchtui.jobs.plan import Plan, PlanStep
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence, Set
+    from collections.abc import Iterator, Sequence, Set
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.units import OpenDefect, UnitView
@@ -28,31 +29,6 @@ class LeftOpen:
     """(id, text) of the defect it puts right, where it is one."""
 
 
-_LEFT: Final = "left-open-"
-
-
-def left_id(job: str) -> str:
-    """Id of the plan that goes through the steps which a closed job left open."""
-    return f"{_LEFT}{job}"
-
-
-def taken_up(job: JobState, view_jobs: tuple[JobState, ...]) -> tuple[JobState, ...]:
-    """The jobs that took up the steps which a closed one left open."""
-    return tuple(each for each in view_jobs if each.plan.id == left_id(job.job))
-
-
-def root_of(job: JobState, jobs: Mapping[str, JobState]) -> str:
-    """Id of the procedure that a job goes through, also where it takes up what another job of it had left open."""
-    return first_of(job, jobs).plan.id
-
-
-def first_of(job: JobState, jobs: Mapping[str, JobState]) -> JobState:
-    """The job that left open what this one takes up, however often it was taken up; itself where it is none."""
-    while job.plan.id.startswith(_LEFT) and job.plan.id.removeprefix(_LEFT) in jobs:
-        job = jobs[job.plan.id.removeprefix(_LEFT)]
-    return job
-
-
 def closed_short(view: UnitView) -> Iterator[tuple[JobState, tuple[OpenItem, ...]]]:
     """Jobs that were closed with something open, with what of it no later job has gone through.
 
@@ -60,7 +36,7 @@ def closed_short(view: UnitView) -> Iterator[tuple[JobState, tuple[OpenItem, ...
     had shown what was wrong. What it has no more, since an edit took it out, stays where it had failed or was begun.
     """
     jobs = {job.job: job for job in view.jobs}
-    roots = {name: (root_of(job, jobs), job.plan.subject) for name, job in jobs.items()}
+    roots = {name: (procedure_of(job, jobs), job.plan.subject) for name, job in jobs.items()}
     for job in view.jobs:
         if job.closed in ("", "complete"):
             continue
@@ -94,12 +70,11 @@ def _still(
         view: The unit.
     """
     order, jobs = view.order, {each.job: each for each in view.jobs}
-    root, step, here = root_of(job, jobs), job.step(item.step), (job.job, item.step)
-    of = step.again if step is not None and step.again[0] else (root, item.step)
+    root, of, here = procedure_of(job, jobs), step_of(job, item.step, jobs), (job.job, item.step)
     same = [(each, item.step) for each in whole]
     same += [(each, other.key) for each in later for other in each.plan.steps if other.again == of]
     if of != (root, item.step):
-        same += [(each, of[1]) for each in later if root_of(each, jobs) == of[0]]
+        same += [(each, of[1]) for each in later if procedure_of(each, jobs) == of[0]]
     for each, key in same:
         status = known.status if (known := each.known(key)) else None
         if status is Status.DONE and order.proved.get((each.job, key), -1) > order.shown.get(here, -1):
@@ -108,7 +83,7 @@ def _still(
             return
     # A job that makes tests again has those that were void when it was begun, and takes none out.
     without = [each for each in whole if each.step(item.step) is None and each.plan.id == root == of[0]]
-    known = job.known(item.step)
+    step, known = job.step(item.step), job.known(item.step)
     if not without or step is None or known is None:
         yield item
         return

@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.applies import is_for
-from benchtui.jobs.left_open import LeftOpen, around, first_of, left_id, root_of
+from benchtui.jobs.left_open import LeftOpen, around
+from benchtui.jobs.lineage import first_of, left_id, procedure_of, taken_up
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ def left_out(view: UnitView) -> Iterator[tuple[JobState, Hidden]]:
     told: set[tuple[str, str, str]] = set()
     for job in view.jobs:
         for hidden in job.plan.hidden if job.gone_through and first_of(job, jobs) is job else ():
-            place = (root_of(job, jobs), job.plan.subject, hidden.step_id)
+            place = (procedure_of(job, jobs), job.plan.subject, hidden.step_id)
             if place not in told and is_for(hidden.because, view.facts) and not _done(job, hidden, jobs):
                 told.add(place)
                 yield job, hidden
@@ -50,7 +51,7 @@ def left_out_work(view: UnitView, plan_of: Callable[[JobState], Plan]) -> Iterat
         by_job.setdefault(job.job, []).append(hidden)
     for job in view.jobs:
         ids = {hidden.step_id for hidden in by_job.get(job.job, ())}
-        if not ids or any(not each.closed for each in view.jobs if each.plan.id == left_id(job.job)):
+        if not ids or any(not each.closed for each in taken_up(job, view.jobs)):
             continue
         plan = plan_of(job)
         wanted = {step.key for step in plan.steps if step.step_id in ids}
@@ -64,10 +65,10 @@ def left_out_work(view: UnitView, plan_of: Callable[[JobState], Plan]) -> Iterat
 
 
 def _done(job: JobState, hidden: Hidden, jobs: Mapping[str, JobState]) -> bool:
-    root = root_of(job, jobs)
+    root = procedure_of(job, jobs)
     return any(
         step.step_id == hidden.step_id and known.status in (Status.DONE, Status.NOT_APPLICABLE)
         for each in jobs.values()
-        if root_of(each, jobs) == root and each.plan.subject == job.plan.subject
+        if procedure_of(each, jobs) == root and each.plan.subject == job.plan.subject
         for step, known in each.every()
     )

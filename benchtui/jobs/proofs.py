@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.jobs.disturbed import Disturbed, about_of, disturbances
 from benchtui.jobs.knowing import Knowing
-from benchtui.jobs.left_open import root_of
+from benchtui.jobs.lineage import procedure_of, step_of
 from benchtui.jobs.named import joint_name, names_of
 from benchtui.jobs.order import order_of
 from benchtui.jobs.parts import exchanged
@@ -140,7 +140,7 @@ def _proofs(states: Mapping[str, JobState], events: Sequence[Recorded]) -> Itera
         step, known = state.step(key), state.known(key)
         if step is None or not step.required or known is None or known.status is not Status.DONE:
             continue
-        of = step.again if step.again[0] else (root_of(state, states), key)
+        of = step_of(state, key, states)
         found.append(Proof(job=job, step=step, order=order, of=of, stands=frozenset({of, *_callers(state, states)})))
     yield from sorted(found, key=lambda proof: proof.order)
 
@@ -148,7 +148,7 @@ def _proofs(states: Mapping[str, JobState], events: Sequence[Recorded]) -> Itera
 def _callers(state: JobState, states: Mapping[str, JobState]) -> Iterator[tuple[str, str]]:
     while state.caller in states:
         step, state = state.caller_step, states[state.caller]
-        yield root_of(state, states), step
+        yield procedure_of(state, states), step
 
 
 def _voids(by: Disturbed, proof: Proof, states: Mapping[str, JobState]) -> bool:
@@ -173,7 +173,7 @@ def _after(done: tuple[str, PlanStep], proof: Proof, states: Mapping[str, JobSta
         state.plan.has(by.key)
         and any(state.plan.has(key) and state.plan.places[key] > state.plan.places[by.key] for key in keys)
         for state in states.values()
-        if root_of(state, states) == root
+        if procedure_of(state, states) == root
     )
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
-from benchtui.jobs.left_open import around, root_of
+from benchtui.jobs.left_open import around
+from benchtui.jobs.lineage import procedure_of
 from benchtui.jobs.plan import Before, PlanStep
 
 if TYPE_CHECKING:
@@ -77,7 +78,7 @@ def _parts(view: UnitView) -> Iterator[_Part]:
     jobs = {job.job: job for job in view.jobs}
     for procedure in dict.fromkeys(proof.of[0] for proof in view.void):
         tests = tuple(proof for proof in view.void if proof.of[0] == procedure)
-        own = [job.plan for job in view.jobs if root_of(job, jobs) == procedure]
+        own = [job.plan for job in view.jobs if procedure_of(job, jobs) == procedure]
         # A job that takes up what another left open has only some of the steps of its procedure.
         whole = [plan for plan in own if plan.id == procedure and any(plan.has(proof.of[1]) for proof in tests)]
         yield _Part(procedure=procedure, plan=(whole or own or [jobs[tests[-1].job].plan])[-1], tests=tests)
