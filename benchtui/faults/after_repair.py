@@ -72,7 +72,7 @@ def _again(state: HuntState, elapsed: float | None) -> Proposal:
     again = in_words(again, state.target.title, state.target.kinds)
     tries = max(symptom.tries if symptom else 1, 1)
     belief = 1.0
-    repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
+    repair = state.repair
     if repair:
         index = state.layout.repair_index(repair.id)
         belief = engine.chance_of_cure(state.layout.table, state.position, index)
@@ -213,7 +213,7 @@ def tried_beside(state: HuntState) -> dict[str, str]:
     multiplexer was worked on, and a control whose part was replaced in place of the one hunted on.
     """
     found = {id: id for id in state.target.neighbours}
-    repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
+    repair = state.repair
     if state.design is None or repair is None:
         return found
     own = [state.design.control(id) for id in dict.fromkeys((state.target.control, *state.target.neighbours)) if id]
@@ -245,7 +245,7 @@ def spans(ids: Sequence[str]) -> list[str]:
 
 def _beside(state: HuntState) -> Proposal:
     which = tried_beside(state).get(state.beside, "a neighbour")
-    repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
+    repair = state.repair
     did = f' "{repair.title}"' if repair else ""
     return Proposal(
         kind="beside",

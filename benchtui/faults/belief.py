@@ -191,7 +191,7 @@ def _failed(state: HuntState) -> list[str]:
 
 def _mends(state: HuntState, event: TestAnswered) -> str:
     """The repair that an answer is at the same time; empty for none."""
-    test = next((each for each in state.layout.tests if each.id == event.test), None)
+    test = state.layout.test(event.test)
     return next((each.mended for each in test.outcomes if each.id == event.outcome), "") if test else ""
 
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def repair_with_touched(state: HuntState, event: RepairDone) -> RepairDone:
     """A repair with what it touches and which tests it names; everything where the model does not know it."""
-    known = next((each for each in state.layout.repairs if each.id == event.repair), None)
+    known = state.layout.repair(event.repair)
     if known is None:
         return replace(event, touched=_reached(state, ("unit",)))
     return replace(event, touched=_reached(state, known.touches, at=known.at), voids=known.voids)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from benchtui.design.model import Design
     from benchtui.faults.events import HuntClosed, HuntEvent
     from benchtui.faults.layout import Layout
-    from benchtui.faults.model import FaultModel, Symptom, Workaround
+    from benchtui.faults.model import FaultModel, Repair, Symptom, Workaround
     from benchtui.faults.table import Position
     from benchtui.faults.target import Target
 
@@ -93,6 +93,11 @@ class HuntState:
     def target(self) -> Target:
         """What the hunt is about."""
         return self.layout.target
+
+    @property
+    def repair(self) -> Repair | None:
+        """The repair whose effect is to be tried; None before one, and after a work-around."""
+        return self.layout.repair(self.pending)
 
     @property
     def symptom(self) -> Symptom | None:

@@ -54,6 +54,14 @@ class Layout:
         """Index of a repair. Raises BenchError when it is not part of this hunt."""
         return _index([repair.id for repair in self.repairs], id, "repair")
 
+    def test(self, id: str) -> Test | None:
+        """A test by its id; None when it is not part of this hunt."""
+        return next((each for each in self.tests if each.id == id), None)
+
+    def repair(self, id: str) -> Repair | None:
+        """A repair by its id; None when it is not part of this hunt."""
+        return next((each for each in self.repairs if each.id == id), None)
+
 
 def lay_out(
     model: FaultModel,

@@ -116,7 +116,7 @@ def _fears(state: HuntState, event: HuntEvent) -> bool:
         return event.found
     if not isinstance(event, TestAnswered):
         return False
-    test = next((each for each in state.layout.tests if each.id == event.test), None)
+    test = state.layout.test(event.test)
     return test is not None and any(each.locks for each in test.outcomes if each.id == event.outcome)
 
 
@@ -124,9 +124,9 @@ def _powers(state: HuntState, event: HuntEvent) -> bool:
     """Whether the unit had power in an event."""
     move: Test | Repair | None = None
     if isinstance(event, TestAnswered) and not event.before:
-        move = next((test for test in state.layout.tests if test.id == event.test), None)
+        move = state.layout.test(event.test)
     if isinstance(event, RepairDone) and not event.before:
-        move = next((repair for repair in state.layout.repairs if repair.id == event.repair), None)
+        move = state.layout.repair(event.repair)
     if move is not None:
         return move.power == "on" or (move.plugs and move.power != "off")
     return isinstance(event, NeighboursTried) or (isinstance(event, TriedAgain) and not event.unhealthy)
@@ -146,7 +146,7 @@ def _left_by(state: HuntState) -> Test | None:
     found: Test | None = None
     for _, event in state.standing:
         if isinstance(event, TestAnswered) and not event.before:
-            found = next((each for each in state.layout.tests if each.id == event.test), found)
+            found = state.layout.test(event.test) or found
         elif _powers(state, event) or isinstance(event, WorkaroundDone):
             found = None
     return found

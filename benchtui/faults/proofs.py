@@ -39,11 +39,11 @@ def pending_proofs(state: HuntState) -> tuple[Test, ...]:
     What was measured since the repair is not among it, and nothing is where the unit is on already: a test that mended
     it has plugged it in.
     """
-    if state.powered:
+    repair = state.repair
+    if state.powered or repair is None:
         return ()
-    repair = next((each for each in state.layout.repairs if each.id == state.pending), None)
     measured = {id for id, _ in state.overturned}
-    return tuple(each for each in cold(repair, state.layout.tests) if each.id not in measured) if repair else ()
+    return tuple(each for each in cold(repair, state.layout.tests) if each.id not in measured)
 
 
 def pending_minutes(state: HuntState) -> float:
@@ -60,6 +60,6 @@ def said(state: HuntState, test: Test) -> str:
 
 def locked_through(layout: Layout, test: str) -> tuple[str, ...]:
     """Ids of the measurements that a bad answer to a test asks for before any power; empty for a test of no short."""
-    own = next((each for each in layout.tests if each.id == test), None)
+    own = layout.test(test)
     wanted = {id for each in own.outcomes if each.finding for id in each.locks} if own else set()
     return tuple(each.id for each in layout.tests if each.id in wanted)

@@ -350,7 +350,8 @@ class HuntRun:
 
     def _walked(self, repair: str) -> str:
         """Name of the job that walked through a repair to its end since the one before it; empty when none did."""
-        procedure = next((each.procedure for each in self.state.layout.repairs if each.id == repair), "")
+        known = self.state.layout.repair(repair)
+        procedure = known.procedure if known else ""
         for event in reversed(self.state.events):
             if isinstance(event, RepairDone):
                 break
@@ -363,7 +364,7 @@ class HuntRun:
 
     def _near_limit(self, event: TestAnswered) -> Mapping[str, float]:
         """What typed readings near a limit speak for; empty for none."""
-        test = next((each for each in self.state.layout.tests if each.id == event.test), None)
+        test = self.state.layout.test(event.test)
         if test is None:
             return {}
         points = points_of(self.state.design, self.state.target, test)
