@@ -133,32 +133,16 @@ def own_minutes(state: HuntState, option: Option) -> float:
 def move_view(state: HuntState, position: Position, option: Option, elapsed: float | None = None) -> MoveView:
     """A move for a list."""
     expected = clock_minutes(state, position, option, elapsed)
-    minutes = own_minutes(state, option)
-    note = ""
-    if option.kind == "look":
-        test = state.layout.tests[option.index]
-        if option.opens:
-            note = f"opens {opens_title(state, test)}"
+    if option.kind != "stop":
+        look = option.kind == "look"
+        move = state.layout.tests[option.index] if look else state.layout.repairs[option.index]
         return MoveView(
-            kind="test",
-            id=test.id,
-            title=test.title,
-            minutes=minutes,
+            kind="test" if look else "repair",
+            id=move.id,
+            title=move.title,
+            minutes=own_minutes(state, option),
             expected=expected,
-            note=note,
-            counted=option.minutes,
-        )
-    if option.kind == "cure":
-        repair = state.layout.repairs[option.index]
-        if option.opens:
-            note = f"opens {opens_title(state, repair)}"
-        return MoveView(
-            kind="repair",
-            id=repair.id,
-            title=repair.title,
-            minutes=minutes,
-            expected=expected,
-            note=note,
+            note=f"opens {opens_title(state, move)}" if option.opens else "",
             counted=option.minutes,
         )
     workaround = workaround_now(state, elapsed)
