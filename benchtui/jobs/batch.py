@@ -11,7 +11,7 @@ from statistics import fmean, median
 from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.readings import shown
-from benchtui.jobs.steps import Status
+from benchtui.jobs.steps import SETTLED, Status
 from benchtui.jobs.units import MOVES
 
 if TYPE_CHECKING:
@@ -76,7 +76,7 @@ def _stages(state: JobState) -> Mapping[str, Cell]:
 
 
 def _cell(marks: Sequence[Status]) -> Cell:
-    settled = sum(mark in (Status.DONE, Status.SKIPPED, Status.NOT_APPLICABLE) for mark in marks)
+    settled = sum(mark in SETTLED for mark in marks)
     worst = next((mark for mark in _WORST if mark in marks), Status.DONE)
     if worst is Status.OPEN and settled:
         worst = Status.BEGUN

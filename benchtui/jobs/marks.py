@@ -115,7 +115,7 @@ def _void(state: JobState, by: PlanStep) -> JobState:
     """The state with every proof open again that a step makes void by what it does."""
 
     def proven(key: str) -> bool:
-        return voidable(state, key) if state.rules else state[key].status is Status.DONE
+        return voidable(state, state[key]) if state.rules else state[key].status is Status.DONE
 
     for step in state.plan.steps:
         if step.step_id in by.voids and step.key != by.key and proven(step.key):
@@ -130,7 +130,7 @@ def _outdated(state: JobState, by: PlanStep) -> JobState:
         return state
     for step in outdated(state.plan, by):
         # One that failed is no proof: it is opened by hand, with the reason, and its tries count on.
-        if voidable(state, step.key) and state[step.key].status is not Status.FAILED:
+        if voidable(state, state[step.key]) and state[step.key].status is not Status.FAILED:
             again = reopen(state, step.key, f"step {by.number} was done after it", void=True)
             state = unsigned(again, step.key)
     return state

@@ -8,7 +8,7 @@ from typing import Any
 
 from benchtui.errors import JobError
 from benchtui.jobs.jobstate import JobState
-from benchtui.jobs.steps import Earlier, Status
+from benchtui.jobs.steps import SETTLED, Earlier, Status, StepState
 
 Move = Callable[[JobState, Any, str], JobState]
 """Folds one kind of event, which happened at a time, into a state; raises `JobError` where it is not allowed."""
@@ -25,12 +25,11 @@ def failing(state: JobState, how: str) -> str:
     return how if state.rules >= 2 else ""
 
 
-def voidable(state: JobState, key: str) -> bool:
+def voidable(state: JobState, known: StepState) -> bool:
     """Whether a step bears a mark or a proof that other work can make void. All that voids asks this one question.
 
     A step that waits (held) keeps what it was proven by until then, and would be done with it.
     """
-    known = state.steps[key]
     if known.status is Status.HELD:
         return state.rules >= 2 and known.given
     return known.status in (Status.DONE, Status.BEGUN, Status.FAILED)
@@ -107,7 +106,7 @@ def workable(state: JobState, key: str, *, reading_cautions: bool = True) -> Non
     if reason:
         raise JobError(reason)
     status = state.steps[key].status
-    if status in (Status.DONE, Status.SKIPPED, Status.NOT_APPLICABLE):
+    if status in SETTLED:
         raise JobError(f"this step is {status}", hint="reopen it to do it again")
     unread = state.unread(key) if reading_cautions else ()
     if unread:

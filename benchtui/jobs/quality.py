@@ -141,7 +141,7 @@ def _rework_done(state: JobState, event: ev.ReworkDone, _time: str) -> JobState:
     new = state
     for step in voided(state.plan, about):
         known = state[step.key]
-        if voidable(state, step.key):
+        if voidable(state, known):
             new = _opened(new, step.key, why)
         if not known.settled or known.status is Status.DONE:
             again.append(step.key)
@@ -178,7 +178,7 @@ def _exchanged(state: JobState, event: ev.PartFitted) -> JobState:
     joints = {joint: count for joint, count in state.joints.items() if joint.partition(" ")[0] not in about}
     state = replace(state, joints=joints)
     for step in voided(state.plan, about, exchanged=True):
-        if step.required and step.key != event.step and voidable(state, step.key):
+        if step.required and step.key != event.step and voidable(state, state[step.key]):
             state = _opened(state, step.key, f"{event.part} at {event.place} was exchanged")
     fitting = state.current == event.step and event.step and state[event.step].status in TO_DO
     return state if fitting else replace(state, current=state.next_to_do())

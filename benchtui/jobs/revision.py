@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs.jobstate import Gone
-from benchtui.jobs.moves import needed, reopen, unsigned
-from benchtui.jobs.steps import Status, StepState
+from benchtui.jobs.moves import needed, reopen, unsigned, voidable
+from benchtui.jobs.steps import SETTLED, Status, StepState
 
 if TYPE_CHECKING:
     from benchtui.jobs.events import RevisionMoved
@@ -40,9 +40,7 @@ def compare(old: Plan, new: Plan) -> Changes:
 
 
 _LEFT_OUT: Final = frozenset({Status.NOT_APPLICABLE, Status.SKIPPED})
-_SETTLED: Final = _LEFT_OUT | {Status.DONE}
-_MARKED: Final = _SETTLED | {Status.BEGUN, Status.FAILED}
-"""Marks a changed text opens again; a step that waits (held) is among them from the second set of rules on."""
+"""Marks of a step that nothing was done at."""
 
 
 def reopened_by(state: JobState, plan: Plan) -> tuple[str, ...]:
@@ -51,20 +49,17 @@ def reopened_by(state: JobState, plan: Plan) -> tuple[str, ...]:
     They are those with a mark that do, read or warn of something else in it. What was begun is among them, for a
     reading taken under the old limits says nothing of the new ones.
     """
-    marked = _MARKED if state.rules else _SETTLED
-    if state.rules >= 2:
-        marked |= {Status.HELD}
-    old = {step.key: step for step in state.plan.steps} | {key: gone.step for key, gone in state.gone.items()}
-    known = dict(state.steps) | {key: gone.known for key, gone in state.gone.items()}
-    return tuple(
-        step.key
-        for step in plan.steps
-        if step.key in old
-        and known[step.key].status in marked
-        and (known[step.key].status is not Status.HELD or known[step.key].given)
-        # A step that was left out while it was no test, or taken out and decided on, is one that has to be done now.
-        and (_substance(old[step.key]) != _substance(step) or (step.must and known[step.key].status in _LEFT_OUT))
-    )
+    return tuple(step.key for step in plan.steps if _opens(state, step))
+
+
+def _opens(state: JobState, step: PlanStep) -> bool:
+    old, known = state.step(step.key), state.known(step.key)
+    if old is None or known is None:
+        return False
+    if known.status not in SETTLED and not (state.rules and voidable(state, known)):
+        return False
+    # A step that was left out while it was no test, or taken out and decided on, is one that has to be done now.
+    return _substance(old) != _substance(step) or (step.must and known.status in _LEFT_OUT)
 
 
 def move(state: JobState, event: RevisionMoved, plan: Plan) -> JobState:
