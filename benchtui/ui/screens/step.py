@@ -1,9 +1,8 @@
-"""The step screen: one step of a job at a time, with its cautions, wires, limits and the fields it needs."""
+"""The step screen: one step of a job at a time, what its keys do, and the fields it needs."""
 
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
@@ -12,21 +11,14 @@ from benchtui.errors import BenchError
 from benchtui.jobs.steps import Status
 from benchtui.ui import flows, strap
 from benchtui.ui.lookups import beside, look_again
-from benchtui.ui.past import called_from
-from benchtui.ui.screens.base import WIDE
 from benchtui.ui.screens.keeping import KeepingScreen
-from benchtui.ui.view.ages import countdown
-from benchtui.ui.view.far import far_page, grid
-from benchtui.ui.view.head import job_head
-from benchtui.ui.view.keys import FIELD, HELP, Key, step_keys
+from benchtui.ui.screens.step_view import StepView
 from benchtui.ui.view.signature import sign_label
-from benchtui.ui.view.step import Sight, contents, step_page
-from benchtui.ui.view.text import BLANK
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.work import OVERRIDE_ASKED, POWER_ASKED, UNREAD, WHY_AGAIN, Reply
 
 if TYPE_CHECKING:
-    from collections.abc import Awaitable, Callable, Sequence
+    from collections.abc import Awaitable, Callable
 
     from textual import events
     from textual.binding import BindingType
@@ -35,14 +27,12 @@ if TYPE_CHECKING:
     from benchtui.jobs.plan import Caution
     from benchtui.jobs.run import Run
     from benchtui.ui.app import BenchApp
-    from benchtui.ui.view.text import Line
 
 
-class StepScreen(KeepingScreen):
+class StepScreen(StepView):
     """One job. Leaves with the way it was closed, or an empty text when it was put aside."""
 
     TITLE = "Steps"
-    SIDE = True
     GOING_ON = (*KeepingScreen.GOING_ON, "enter")
     HELP = (
         "One step at a time. Space marks the step done and goes to the next. A caution comes before the step it "
@@ -85,90 +75,8 @@ class StepScreen(KeepingScreen):
 
     def __init__(self, run: Run) -> None:
         super().__init__(run)
-        self.called = called_from(run)
-        self._pictured = ""
-        """Step the panel was asked for at."""
-        self.view = ""
-        """What is shown under the step: nothing, front, rear, steps or grid."""
-        self.far = False
-        self.working = False
-        self.brief = False
-        self.top = 0
-        self._most = 0
         self._leaving_out: tuple[str, Callable[[str], Reply]] = ("", self.work.leave_out)
         """What is asked, and done with the answer, once it is sure that a failed step is skipped."""
-
-    # -- what stands on the screen ---------------------------------------------------------------------------------
-
-    def head(self, width: int) -> list[Line]:
-        return job_head(self.work.state, width, self.shapes, key=self.work.key, around=self.around)
-
-    def body(self, width: int, height: int) -> list[Line]:
-        work = self.work
-        if not work.key:
-            return []
-        left = work.run.left_to_wait(step=work.key) if work.step.act == "wait" else None
-        sight = Sight(
-            key=work.key,
-            armed=self.gate.open(),
-            working=self.working,
-            brief=self.brief,
-            countdown="" if left is None else f"{countdown(left)} left" if left else "over: Space goes on",
-            notes=self.background.notes(work.step),
-            changed=self.background.changed(work.step),
-            stop="" if work.looking else self.background.stop(),
-            called=self.called,
-            meter=self.host.bench.meter,
-            goes_to=self.host.title_of(work.step.call),
-            below=tuple(self._below(width, height)),
-            top=self.top,
-        )
-        if self.far:
-            self._most = 0
-            if self.drawn((work.unread,) if work.unread else ()):
-                sight = replace(sight, armed=False)
-            return far_page(work.state, sight, width=width, height=height, shapes=self.shapes)
-        page = step_page(work.state, sight, width=width, height=height, shapes=self.shapes)
-        if self.drawn(page.cautions):
-            page = step_page(work.state, replace(sight, armed=False), width=width, height=height, shapes=self.shapes)
-        self._most = page.most
-        return page.lines
-
-    def side(self, width: int, height: int) -> list[Line]:
-        picture = self._picture(width, 16)
-        lines = contents(self.work.state, self.work.key, width=width, height=height - len(picture), shapes=self.shapes)
-        gap = [BLANK] * (height - len(picture) - len(lines))
-        return [*lines, *gap, *picture]
-
-    def keys(self) -> Sequence[Key]:
-        if self.typing:
-            return FIELD
-        if self.host.store.read_only:
-            after = Key(".", "after", "ahead")
-            return (Key("←", "before", "back"), after, Key("g", "go to", "jump"), Key("q", "leave", "leave"), HELP)
-        if self.view or self.working or self.far:
-            first, *rest = step_keys(self.work, armed=self.gate.open())
-            return (first, Key("esc", "back to the step", "back_out"), *rest[-3:])
-        return step_keys(self.work, armed=self.gate.open())
-
-    def _below(self, width: int, height: int) -> list[Line]:
-        if not self.view or (self.size.width >= WIDE and self.view != "grid"):
-            return []
-        if self.view == "grid":
-            return grid(self.work.state, self.work.step.step_id, self.work.key, width=width, shapes=self.shapes)
-        # The step before and after with their rules, heading, text and wires stand above and below.
-        taken = 7 + (len(self.work.step.wires) + 1 if self.work.key and self.work.step.wires else 0)
-        if self.view == "steps":
-            room = max(height - taken, 6)
-            return contents(self.work.state, self.work.key, width=width, height=room, shapes=self.shapes)
-        return self._picture(width, max(height - taken, 8))
-
-    def _picture(self, width: int, height: int) -> list[Line]:
-        if self.size.width < WIDE and self.view not in ("front", "rear"):
-            return []
-        step = self.work.step if self.work.key else None
-        mark = step.subject.id if step and step.subject else ""
-        return self.host.panel(self.work.state.plan, width=width, height=height, rear=self.view == "rear", mark=mark)
 
     # -- keys ------------------------------------------------------------------------------------------------------
 
@@ -183,10 +91,6 @@ class StepScreen(KeepingScreen):
         with suppress(BenchError):
             if self.run.newer() is not None and not self.prompt.asking:
                 self.say("the procedure was edited since this job began: c shows what changes")
-
-    @property
-    def caution(self) -> Caution | None:
-        return self.work.unread
 
     def caution_read(self, caution: Caution) -> None:
         self.settle(self.work.acknowledge(self._drawn))
@@ -220,11 +124,7 @@ class StepScreen(KeepingScreen):
 
     def settle(self, reply: Reply) -> None:
         """After an act: show what it brought, say its answer, ask what it asks."""
-        self.top = 0
-        if self.work.key != self._pictured and self.size.width < WIDE:
-            # In a narrow window the panel takes the room of the text: the next step is read before it is drawn.
-            self.view = "" if self.view in ("front", "rear") else self.view
-        self._pictured = self.work.key
+        self.come_to()
         self.mind_caution()
         self.say(reply.text, problem=reply.problem)
         if reply.ask:
@@ -329,22 +229,6 @@ class StepScreen(KeepingScreen):
                 self.work.parts = {one.id: f"{one.part.id} {one.part.title} {one.legend}" for one in design.controls}
         self.ask_why("Look at step (number, control, part, test point, word)", self.work.jump)
 
-    def action_working(self) -> None:
-        self.working = not self.working
-        self.redraw()
-
-    def action_brief(self) -> None:
-        self.brief = not self.brief
-        self.redraw()
-
-    def action_picture(self) -> None:
-        self.view = {"": "front", "front": "rear"}.get(self.view, "")
-        self.redraw()
-
-    def action_contents(self) -> None:
-        self.view = "" if self.view == "steps" else "steps"
-        self.redraw()
-
     def action_beside(self) -> None:
         self.host.go(self._beside(beside))
 
@@ -355,25 +239,10 @@ class StepScreen(KeepingScreen):
         step = self.work.step if self.work.key else None
         await look(self.host, self.host.design_of(self.run.plan), step.subject.id if step and step.subject else "")
 
-    def action_grid(self) -> None:
-        if self.work.key and self.work.step.repeat[1] > 1:
-            self.view = "" if self.view == "grid" else "grid"
-            self.redraw()
-        else:
-            self.say("this step is done once, not for each control", problem=True)
-
-    def action_far(self) -> None:
-        self.far = not self.far
-        self.redraw()
-
     def action_defects(self) -> None:
         from benchtui.ui.screens.defects import DefectScreen
 
         self.app.push_screen(DefectScreen(self.run, step=self.work.key), lambda _: self.settle(Reply()))
-
-    def action_scroll(self, by: int) -> None:
-        self.top = min(max(self.top + by, 0), self._most)
-        self.redraw()
 
     def action_back_out(self) -> None:
         """Close what is open beside the step, then return to the step in hand, and only then put the work aside."""
