@@ -6,17 +6,15 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 
 from benchtui.errors import BenchError
 from benchtui.faults.events import HuntClosed, WalkOpened
-from benchtui.faults.huntstate import too_late
 from benchtui.faults.learning import sample_words
 from benchtui.faults.moves import all_moves
 from benchtui.faults.target import target_of
 from benchtui.faults.words import minutes_text, percent
-from benchtui.jobs.expand import caution_of
+from benchtui.ui.hunt_sight import cautions_of, sight_of
 from benchtui.ui.hunting import Hunting
 from benchtui.ui.lines.talk import WIDTH
 from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows, tried_said
-from benchtui.ui.view.cautions import in_order
-from benchtui.ui.view.hunt import ORDER, HuntSight, trail
+from benchtui.ui.view.hunt import ORDER, trail
 from benchtui.ui.view.hunt_ends import end_rows
 from benchtui.ui.view.hunt_said import proposal_said, working_of
 from benchtui.ui.view.learnt import learnt_rows
@@ -149,7 +147,7 @@ class HuntTalk:
 
     def _turn(self) -> Reply | None:
         """Say the caution that is to be read, or else the move; hear one line and do it. None: leave."""
-        for caution in in_order([caution_of(each) for each in self.run.cautions(self.hunting.proposal)]):
+        for caution in cautions_of(self.hunting):
             if not caution.person or caution.digest in self._read:
                 continue
             for row in caution_said(caution):
@@ -163,19 +161,9 @@ class HuntTalk:
             if typed.partition(" ")[0].lower() in BEFORE_READING:
                 return self._do(typed)
             return Reply("read the caution first; a says that you have")
-        state, elapsed = self.run.state, self.run.elapsed
-        sight = HuntSight(
-            foretold=self.hunting.foretold,
-            beforehand=self.hunting.beforehand,
-            walk_minutes=self.hunting.walk_minutes,
-            sample=state.started.sample,
-            line=self.hunting.line_to_say,
-            typed=self.hunting.typed,
-            picked=self.hunting.picked,
-            too_late=too_late(state, elapsed),
-        )
-        left = None if state.deadline is None else state.deadline - elapsed
-        for row in proposal_said(self.hunting.in_sight, sight, left=left):
+        state = self.run.state
+        left = None if state.deadline is None else state.deadline - self.run.elapsed
+        for row in proposal_said(self.hunting.in_sight, sight_of(self.hunting), left=left):
             self.talk.say(row)
         return self._do(self.talk.ask("answer"))
 

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual.binding import Binding
 
 from benchtui.faults import moves
-from benchtui.faults.huntstate import too_late
 from benchtui.faults.points import unit_of
 from benchtui.faults.words import spot
-from benchtui.jobs.expand import caution_of
 from benchtui.ui import flows
 from benchtui.ui.hunt_answers import nothing_to_measure
+from benchtui.ui.hunt_sight import cautions_of, sight_of
 from benchtui.ui.hunting import WORKING_OUT, Hunting
 from benchtui.ui.lookups import beside
 from benchtui.ui.screens.base import WIDE, Key
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.screens.pick import PickScreen
 from benchtui.ui.view import hunt as view
-from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.keys import FIELD
 from benchtui.ui.walks import subject_of
 from benchtui.ui.widgets.prompt import Question
@@ -105,7 +104,7 @@ class HuntScreen(CautiousScreen[str]):
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """Cautions of the move in sight, gravest first."""
-        return tuple(in_order([caution_of(each) for each in self.run.cautions(self.hunting.proposal)]))
+        return cautions_of(self.hunting)
 
     @property
     def unread(self) -> tuple[Caution, ...]:
@@ -114,21 +113,11 @@ class HuntScreen(CautiousScreen[str]):
 
     def body(self, width: int, height: int) -> list[Line]:
         self._page = view.on_page(self.unread, width, height - BELOW, self.shapes)
-        sight = view.HuntSight(
-            cautions=self.cautions,
+        sight = replace(
+            sight_of(self.hunting),
             unread=self.unread,
             page=self._page,
             armed=self.gate.open(),
-            waiting=not self.hunting.settled,
-            too_late=too_late(self.run.state, self.run.elapsed),
-            foretold=self.hunting.foretold,
-            beforehand=self.hunting.beforehand,
-            walk_minutes=self.hunting.walk_minutes,
-            sample=self.run.state.started.sample,
-            line=self.hunting.line_to_say,
-            typed=self.hunting.typed,
-            picked=self.hunting.picked,
-            better=self.hunting.better.title if self.hunting.better else "",
             working=self.working,
             below=tuple(self._picture(width, max(height - 9, 8))) if self.size.width < WIDE else (),
             top=self.top,
