@@ -142,7 +142,7 @@ class Store:
     def version(self) -> tuple[int, int]:
         """Another value after anything was written, by this program or by another one."""
         with in_words(self.path):
-            return self._db.total_changes, int(self._db.execute("PRAGMA data_version").fetchone()[0])
+            return self._db.total_changes, self._data_version()
 
     @property
     def foreign(self) -> frozenset[str]:
@@ -244,15 +244,20 @@ class Store:
                 self.notice = f"{self._lock.holder()} is writing to this record; here it can only be read"
                 self._lock = None
                 raise RecordBusyError(self.notice, hint="nothing was saved")
-            self._db.execute("BEGIN IMMEDIATE")
-            try:
+            with self._transaction():
                 yield self._db
-                self._db.execute("COMMIT")
-            except BaseException:
-                # A full disk can end the transaction by itself; rolling back twice would hide the cause.
-                if self._db.in_transaction:
-                    self._db.execute("ROLLBACK")
-                raise
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self._db.execute("COMMIT")
+        except BaseException:
+            # A full disk can end the transaction by itself; rolling back twice would hide the cause.
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+            raise
 
     def _head(self) -> End:
         # Each by itself: asked for in one query, SQLite would read the whole table instead of the ends of two indexes.
@@ -267,14 +272,8 @@ class Store:
 
     def _settle_origin(self, before: Stamp | None) -> None:
         """Find the name for events written here, and write down what an older copy that was put back lacks."""
-        self._db.execute("BEGIN IMMEDIATE")
-        try:
+        with self._transaction():
             found = origin.find(self._db, self.path, self.head_file, before)
-            self._db.execute("COMMIT")
-        except BaseException:
-            if self._db.in_transaction:
-                self._db.execute("ROLLBACK")
-            raise
         self._origin, self.told = found.origin, found.told
         if self._parted and parted.names(self._db, self._origin):
             with self.writing():
