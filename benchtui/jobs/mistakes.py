@@ -52,9 +52,8 @@ def refuse_other_design(unit: str, plan: Plan, known: Sequence[str]) -> None:
     Raises:
         JobError: It is.
     """
-    designs = list(filter(None, known))
-    if designs and plan.design_id and plan.design_id not in designs:
+    if known and plan.design_id and plan.design_id not in known:
         raise JobError(
-            f"not begun: {unit} is of the design {designs[0]}, and {plan.title} is for {plan.design_id}",
+            f"not begun: {unit} is of the design {known[0]}, and {plan.title} is for {plan.design_id}",
             hint="choose another unit, or what is for its own design",
         )

@@ -9,7 +9,6 @@ from benchtui.errors import JobError
 from benchtui.jobs.applies import UnitFacts, facts_of
 from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.disagree import check_one_unit
-from benchtui.jobs.events import JobStarted
 from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.left_open import LeftOpen, left_open
 from benchtui.jobs.left_out import left_out
@@ -34,6 +33,7 @@ from benchtui.jobs.unit_events import (
 from benchtui.jobs.units import UnitView, check_move, fold_unit
 from benchtui.paths import is_practice
 from benchtui.record.event import KNOWS, Draft
+from benchtui.record.of_design import known_designs
 
 if TYPE_CHECKING:
     from benchtui.content.library import Library
@@ -119,8 +119,7 @@ class Units:
         """
         if not unit:
             return []
-        told = self.store.events(unit=unit, kinds=[UnitMade.KIND, JobStarted.KIND]) if plan.design_id else ()
-        refuse_other_design(unit, plan, [str(event.data.get("design", "")) for event in told])
+        refuse_other_design(unit, plan, known_designs(self.store, unit) if plan.design_id else ())
         state = self._state(unit)
         if state == "scrapped":
             raise JobError(f"{unit} was scrapped", hint="choose another unit")

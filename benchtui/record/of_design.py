@@ -27,6 +27,11 @@ def designs_of(store: Store, unit: str = "") -> Mapping[str, tuple[str, ...]]:
     return _found(store, unit, _TELLING)
 
 
+def known_designs(store: Store, unit: str) -> tuple[str, ...]:
+    """Ids of the designs that a unit is known to be of, the one it was made by first; none for no unit."""
+    return designs_of(store, unit).get(unit, ()) if unit else ()
+
+
 def others(store: Store, design: str) -> Mapping[str, str]:
     """Units that are of another design than this one: the id of that design by serial number."""
     return {unit: known[0] for unit, known in designs_of(store).items() if design not in known}
@@ -60,7 +65,7 @@ def refuse_unit_of_other(store: Store, unit: str, design: str) -> None:
     Raises:
         JobError: The unit is known to be of another design.
     """
-    known = designs_of(store, unit).get(unit, ()) if unit else ()
+    known = known_designs(store, unit)
     if known and design not in known:
         raise JobError(other_words(unit, known[0]), hint=f"choose a unit of {design}, or begin again with {known[0]}")
 

@@ -88,11 +88,11 @@ async def ask_all(app: BenchApp, asked: Asked) -> Asked | None:
 
 async def _design(app: BenchApp, asked: Asked) -> Asked | None:
     from benchtui.design import load_design
-    from benchtui.record.of_design import designs_of
+    from benchtui.record.of_design import known_designs
     from benchtui.ui.flows import pick_design
 
     designs = {entry.id for entry in app.library.entries("design")}
-    known = designs_of(app.store, asked.unit).get(asked.unit, ()) if asked.unit else ()
+    known = known_designs(app.store, asked.unit or "")
     told = len(known) == 1 and known[0] in designs  # the unit on the bench says which design it is of
     alone = len(designs) == 1 or told
     if told:

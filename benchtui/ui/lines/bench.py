@@ -9,7 +9,7 @@ from benchtui.faults.words import listed
 from benchtui.jobs.run_where import readings_with, where_firmware, where_used
 from benchtui.jobs.timers import moment
 from benchtui.paths import is_practice
-from benchtui.record.of_design import designs_of, other_words, others, unlikely
+from benchtui.record.of_design import known_designs, other_words, others, unlikely
 from benchtui.ui.fixed import fix
 from benchtui.ui.lines.batches import build_batch
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
@@ -241,7 +241,7 @@ class BenchTalk:
         if not designs:
             raise UsageError("there is no design yet", hint="make one with: benchtui new design NAME")
         id: str | None = designs[0].id
-        known = designs_of(self.store, unit).get(unit, ()) if unit else ()
+        known = known_designs(self.store, unit)
         if len(known) == 1 and known[0] in {entry.id for entry in designs}:
             id = known[0]
         elif len(designs) > 1:
