@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.glance import JobSummary, glance_text
+from benchtui.jobs.left_open import left_open
 from benchtui.jobs.left_out import left_out_work
 from benchtui.jobs.mistakes import refuse
 from benchtui.jobs.plan_text import plan_text
@@ -107,7 +108,7 @@ class Bench:
             return self.plan(job.plan.id, design_id=job.plan.design_id, subject=job.plan.subject, unit=unit)
 
         view = self.units.view(unit)
-        return (*self.units.left_open(unit), *left_out_work(view, plan_of))
+        return (*left_open(view), *left_out_work(view, plan_of))
 
     def start(
         self,
@@ -136,7 +137,7 @@ class Bench:
             RecordError: It could not be written down.
         """
         if caller[0] and not subject:
-            subject = self._subject_of(*caller)
+            subject = _about(self.resume(caller[0]).plan, caller[1])
         return self.open(
             self.trusted(id, design_id=design_id, subject=subject, unit=unit),
             unit,
@@ -209,8 +210,7 @@ class Bench:
         if called is not None:
             return called
         here = run.plan.step(step)
-        about = here.subject.id if here.subject else run.plan.subject
-        plan = self.trusted(here.call, design_id=run.plan.design_id, subject=about, unit=run.unit)
+        plan = self.trusted(here.call, design_id=run.plan.design_id, subject=_about(run.plan, step), unit=run.unit)
         return self.open(plan, run.unit, caller=(run.job, step), calling=run)
 
     def called(self, run: Run, step: str) -> Run | None:
@@ -272,15 +272,15 @@ class Bench:
         """Jobs at a glance, the one touched last first."""
         return record_jobs(self.store, open_only=open_only, unit=unit)
 
-    def _subject_of(self, job: str, step: str) -> str:
-        """What a called procedure is about: the subject of the step that calls it, or that of the whole job."""
-        plan = self.resume(job).plan
-        about = plan.step(step).subject
-        return about.id if about else plan.subject
-
     def _new_name(self) -> str:
         known = {row.job for row in self.store.jobs()}
         while True:
             name = "J" + "".join(secrets.choice(_LETTERS) for _ in range(5))
             if name not in known:
                 return name
+
+
+def _about(plan: Plan, step: str) -> str:
+    """What a called procedure is about: the subject of the step that calls it, or that of the whole job."""
+    subject = plan.step(step).subject
+    return subject.id if subject else plan.subject
