@@ -108,13 +108,18 @@ class EndScreen(BenchScreen[str]):
         elif heading == "close":
             self._close()
 
-    def _count_back(self, tool: str) -> None:
+    def _act(self, event: ev.JobEvent) -> str:
+        """Write down what was done at a line, and go to the next; a refusal is said and given back."""
         try:
-            self.run.act(ev.KitTicked(heading="tools", item=tool, back=True))
+            self.run.act(event)
         except BenchError as error:
             self.say(str(error), problem=True)
-            return
+            return str(error)
         self._moved()
+        return ""
+
+    def _count_back(self, tool: str) -> str:
+        return self._act(ev.KitTicked(heading="tools", item=tool, back=True))
 
     def action_all_back(self) -> None:
         """Name what is still out; the same key again counts it all back in."""
@@ -130,7 +135,8 @@ class EndScreen(BenchScreen[str]):
         else:
             self._named = ()
             for tool in out:
-                self._count_back(tool)
+                if self._count_back(tool):  # it was not kept, and that is said
+                    return
             self.say("all tools are counted back in")
 
     def _open_line(self, item: OpenItem) -> None:
@@ -144,23 +150,13 @@ class EndScreen(BenchScreen[str]):
         if item.without not in lacking(self.run.state):
             self.say("← goes back to the steps, where this is put right", problem=True)
             return
-        try:
-            self.run.act(ev.KitTicked(heading=heading_of(self.run.plan, item.without), item=item.without))
-        except BenchError as error:
-            self.say(str(error), problem=True)
-            return
-        self._moved()  # a tool that has turned up is to be counted back in like the others
+        # A tool that has turned up is to be counted back in like the others.
+        self._act(ev.KitTicked(heading=heading_of(self.run.plan, item.without), item=item.without))
 
     def _not_needed(self, key: str, why: str) -> str:
         """A step that had failed, and that the text of the procedure has no more, is decided on."""
-        try:
-            self.run.act(ev.StepNotApplicable(step=key, reason=why.strip()))
-        except BenchError as error:
-            return str(error)
-        self.prompt.close()
         self._owed = None
-        self._moved()
-        return ""
+        return self._act(ev.StepNotApplicable(step=key, reason=why.strip()))
 
     def _moved(self) -> None:
         # To the next line that waits for a tick, and past the last of them to the one that closes the job.
