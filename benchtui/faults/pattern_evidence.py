@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -78,6 +79,20 @@ def pattern_event(state: HuntState, text: str) -> PatternSeen:
 
 AS: Final = ": "
 """What stands between the line as it was understood and what it points to."""
+
+
+def of_a_bank(state: HuntState, event: PatternSeen) -> str:
+    """Said after a line that points to a fault of a bank, where the hunt knows none of those; empty otherwise.
+
+    Args:
+        state: Where the hunt stands.
+        event: The line, as `pattern_event` understood it.
+    """
+    shown, points_to, _ = event.words.partition(AS)
+    if not points_to or event.factors or state.target.scope not in ("control", "unit") or state.design is None:
+        return ""
+    banks = dict.fromkeys(each.bank for each in state.design.controls if re.search(rf"\b{each.id}\b", shown))
+    return f". That is a fault of bank {listed(list(banks))}, not of {state.target.title}: begin a hunt there"
 
 
 def _said(words: str) -> str:

@@ -6,7 +6,6 @@ comes back as a `Reply`. A refusal is a sentence, never an exception.
 
 from __future__ import annotations
 
-import re
 import time
 from dataclasses import replace
 from functools import wraps
@@ -22,7 +21,7 @@ from benchtui.faults.questions import question
 from benchtui.faults.saying import line_to_say
 from benchtui.faults.soak import RISK, doubt
 from benchtui.faults.soaked import doubt_words
-from benchtui.faults.words import asked, at_middle, listed, minutes_text, percent
+from benchtui.faults.words import asked, at_middle, minutes_text, percent
 from benchtui.ui.hunt_answers import event_for, nothing_to_measure
 from benchtui.ui.work import Reply
 
@@ -365,17 +364,10 @@ class Hunting:
     @_replied
     def pattern(self, line: str) -> Reply:
         """Take in what many controls show, said in one line."""
-        from benchtui.faults.pattern_evidence import AS, pattern_event
+        from benchtui.faults.pattern_evidence import of_a_bank, pattern_event
 
-        state = self.run.state
-        event = pattern_event(state, line)
-        said = event.words
-        shown, points_to, _ = said.partition(AS)
-        if points_to and not event.factors and state.target.scope in ("control", "unit") and state.design is not None:
-            # What it points to is a fault of a bank, which no hunt on one control or on the unit knows.
-            banks = dict.fromkeys(each.bank for each in state.design.controls if re.search(rf"\b{each.id}\b", shown))
-            said += f". That is a fault of bank {listed(list(banks))}, not of {state.target.title}: begin a hunt there"
-        return self.act(event, said)
+        event = pattern_event(self.run.state, line)
+        return self.act(event, event.words + of_a_bank(self.run.state, event))
 
     def not_possible(self, why: str) -> Reply:
         """The move in sight cannot be made here."""
