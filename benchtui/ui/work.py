@@ -13,23 +13,19 @@ from benchtui.jobs.run_sitting import strap_tested
 from benchtui.jobs.sitting import STRAP_TEST
 from benchtui.jobs.standing import wants_it_off, without_power
 from benchtui.jobs.steps import TO_DO, Status
+from benchtui.ui.in_sight import InSight
 from benchtui.ui.reply import Reply as Reply
 from benchtui.ui.reply import answered
-from benchtui.ui.step_search import step_of
 from benchtui.ui.strap import Strap
-from benchtui.ui.trail import Trail
 from benchtui.ui.view.ages import countdown
-from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.signature import meaning
 from benchtui.ui.view.stopped import stopped
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
-    from benchtui.jobs.jobstate import JobState
-    from benchtui.jobs.plan import Caution, PlanStep
+    from benchtui.jobs.plan import Caution
     from benchtui.jobs.run import Run
-    from benchtui.jobs.steps import StepState
 
 OFF: Final = "off"
 POWER_ASKED: Final = "You said that the power is on. Pull the lead out first, then type off"
@@ -53,16 +49,12 @@ def to_go(left: float) -> str:
     return f"{countdown(left)} to go; e ends the wait early, with a reason"
 
 
-class Work:
-    """A job in hand, and the step in sight, which may be another than the one in work."""
+class Work(InSight):
+    """A job in hand: what is read, marked, answered and signed at its steps."""
 
     def __init__(self, run: Run, *, override: str = "") -> None:
-        self.run = run
+        super().__init__(run)
         self.strap = Strap(run.bench)
-        self.parts: Mapping[str, str] = {}
-        """Control to the words for its part, for finding a step by a part; set by whoever knows the design."""
-        self._sight = ""
-        self._trail = Trail()
         self._asked = ("", "")
         """A reading that was doubted, and the question put."""
         self._typed = ""
@@ -71,85 +63,6 @@ class Work:
         """Number of an answer that waits for the reason why it is another one than before."""
         self._override = override
         """Why a meter past its calibration is used, once said for this sitting."""
-
-    @property
-    def state(self) -> JobState:
-        """The job as the record has it."""
-        return self.run.state
-
-    @property
-    def key(self) -> str:
-        """Key of the step in sight; empty when every step was gone through and none is looked at."""
-        return self._sight or self.state.current
-
-    @property
-    def looking(self) -> bool:
-        """Another step is in sight than the one in work."""
-        return bool(self._sight) and self._sight != self.state.current
-
-    @property
-    def step(self) -> PlanStep:
-        """The step in sight."""
-        return self.state.plan.step(self.key)
-
-    @property
-    def known(self) -> StepState:
-        """What is known of the step in sight."""
-        return self.state[self.key]
-
-    @property
-    def unread(self) -> Caution | None:
-        """The caution to be acknowledged next; None when the step is open."""
-        if self.looking or not self.key:
-            return None
-        unread = in_order(self.state.unread(self.key))
-        return unread[0] if unread else None
-
-    # -- moving ----------------------------------------------------------------------------------------------------
-
-    def look(self, key: str) -> None:
-        """Bring a step into sight; nothing is marked."""
-        self._sight = "" if key == self.state.current else key
-
-    def back(self) -> Reply:
-        """Bring the step before into sight."""
-        place = self.state.plan.places[self.key] if self.key else len(self.state.plan)
-        if place == 0:
-            return Reply("this is the first step")
-        self.look(self.state.plan.steps[place - 1].key)
-        return Reply()
-
-    def ahead(self) -> Reply:
-        """Bring the step after into sight; nothing is marked."""
-        place = self.state.plan.places[self.key] + 1 if self.key else len(self.state.plan)
-        if place >= len(self.state.plan):
-            return Reply("this is the last step")
-        self.look(self.state.plan.steps[place].key)
-        return Reply()
-
-    @answered
-    def jump(self, typed: str) -> Reply:
-        """Bring a step into sight by number, or by what it is about: a control, a test point, a word of its text."""
-        found = step_of(self.state, typed, after=self.key, parts=self.parts).key
-        if found != self.key:
-            self._trail.left(self.key)
-        self.look(found)
-        return Reply()
-
-    def before(self) -> Reply:
-        """Bring the step into sight that was looked at before the last jump; nothing is marked."""
-        while place := self._trail.back(self.key):
-            if self.state.plan.has(place):  # a newer text may have taken it out
-                self.look(place)
-                return Reply()
-        return Reply("no step was looked at before this one", problem=True)
-
-    def look_at_open(self) -> None:
-        """Bring the first step into sight that is not done, once every step was gone through; or the last one."""
-        if not self.state.current:
-            steps = self.state.plan.steps
-            proven = (Status.DONE, Status.NOT_APPLICABLE)
-            self.look(next((step for step in steps if self.state[step.key].status not in proven), steps[-1]).key)
 
     @answered
     def work_here(self) -> Reply:
@@ -174,8 +87,6 @@ class Work:
         barred = not fresh or waits or self.state.blocked(key) or self.state.unread(key)
         if not barred and not self.run.bench.units.stopped(self.run.unit):
             self.run.act(ev.StepBegun(step=key))
-
-    # -- marks -----------------------------------------------------------------------------------------------------
 
     @answered
     def acknowledge(self, shown: Sequence[Caution] = ()) -> Reply:
