@@ -28,6 +28,7 @@ from benchtui.faults.spots import Rates
 from benchtui.faults.spots_of_bank import of_bank
 from benchtui.faults.spots_of_control import of_control
 from benchtui.faults.target import control_title, read_at, target_of
+from benchtui.faults.terms import PRESSED
 from benchtui.faults.words import likelihood, listed
 
 if TYPE_CHECKING:
@@ -42,10 +43,6 @@ T = TypeVar("T")
 
 MISFIT: Final = 0.02
 """What a spot keeps of its weight when a control is said to be bad that it leaves alone: a slip. Our own choice."""
-
-VALUES: Final = DIVIDERS
-PRESSES: Final = ("button-direct", "button-matrix", "toggle")
-"""Kinds that can take each other's functions over."""
 
 WHICH_FOLLOWS: Final = (
     'When one follows, say which as a line, such as "moving F3 moves F4": that tells a select line stuck low from one '
@@ -216,7 +213,7 @@ def _can_stand_in(design: Design, target: Target, workaround: Workaround) -> boo
         return True
     own = [design.control(id) for id in target.neighbours]
     chips = {each.multiplexer for each in own if each.multiplexer}
-    groups = [VALUES if kind in VALUES else PRESSES if kind in PRESSES else (kind,) for kind in target.kinds]
+    groups = [DIVIDERS if kind in DIVIDERS else PRESSED if kind in PRESSED else (kind,) for kind in target.kinds]
     others = [each for each in design.controls if each not in own and each.multiplexer not in chips]
     return all(
         sum(each.kind in group for each in others) >= sum(each.kind in group for each in own) for group in groups

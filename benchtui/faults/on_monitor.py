@@ -9,9 +9,10 @@ from benchtui.design.parts import DIVIDERS
 from benchtui.errors import DesignError
 from benchtui.faults.on_bench import Answer, Case, below, inside, of_one
 from benchtui.faults.on_lamps import lit_amps
-from benchtui.faults.on_switches import SWITCHES, WANDERS, bridged_to, floats, low, turns, works
+from benchtui.faults.on_switches import WANDERS, bridged_to, floats, low, turns, works
 from benchtui.faults.patterns import HIGHEST, LOWEST
 from benchtui.faults.spots import Channels, Deaf
+from benchtui.faults.terms import PRESSED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -164,7 +165,7 @@ def _hands_off_of(case: Case, control: Control) -> Answer | None:
             return {"wanders": WANDERS, "fixed": 1.0 - WANDERS}
         return {"fixed": 1.0} if shown.value > FOLLOWS else {"quiet": 1.0}
     roles = ("a", "b", "push") if control.kind == "encoder" else ("",)
-    if control.kind not in (*SWITCHES, "encoder"):
+    if control.kind not in (*PRESSED, "encoder"):
         return None
     if any(floats(case, control, role) for role in roles if not role or role in control.pins):
         return {"wanders": WANDERS, "fixed": (1.0 - WANDERS) / 2.0, "quiet": (1.0 - WANDERS) / 2.0}
@@ -186,7 +187,7 @@ def speaks(case: Case, control: Control) -> float | None:
         if works(case, control, "a") or works(case, control, "b"):
             return 1.0
         return SPEAKS if floats(case, control, "a") or floats(case, control, "b") else 0.0
-    if control.kind not in SWITCHES:
+    if control.kind not in PRESSED:
         return None
     if all(isinstance(change, Short) and not _joins(change) for change in case.spot.changes):
         return 1.0  # a shorted diode passes nothing that a single press does not
@@ -214,7 +215,7 @@ def _chance(case: Case, control: Control) -> float | None:
 
 def others(case: Case) -> Answer | None:
     """How many other controls follow when one is moved from end to end, or pressed."""
-    movers = [control for control in case.controls() if control.kind in DIVIDERS or control.kind in SWITCHES]
+    movers = [control for control in case.controls() if control.kind in DIVIDERS or control.kind in PRESSED]
     encoder = next((control for control in case.controls() if control.kind == "encoder"), None)
     if encoder is not None and case.target.scope == "control":
         bridged = {id for id, _ in bridged_to(case, encoder)}
@@ -243,13 +244,13 @@ def _followers(case: Case, mover: Control) -> int:
 
 
 def _following(case: Case, mover: Control) -> Iterator[Control]:
-    if mover.kind in SWITCHES:
+    if mover.kind in PRESSED:
         if not any(isinstance(change, Bridge) or _joins(change) for change in case.spot.changes):
             return  # what is open or weak makes no other switch answer
         for other in case.design.members(mover.bank):
             if mover.row and other.row != mover.row and other.column != mover.column:
                 continue  # in a matrix a press can only come through on a line of its own
-            quiet = other is not mover and other.kind in SWITCHES and not low(case, other, held=False)
+            quiet = other is not mover and other.kind in PRESSED and not low(case, other, held=False)
             if quiet and low(case, other, held=False, pressed=mover):
                 yield other
         return

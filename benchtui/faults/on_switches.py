@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.design.circuit.elements import Bridge
 from benchtui.faults.on_bench import Answer, Case, of_one
+from benchtui.faults.terms import PRESSED
 
 if TYPE_CHECKING:
     from benchtui.design.model import Control
@@ -20,8 +21,6 @@ back by itself. Our estimate."""
 
 STUMBLES: Final[Mapping[str, float]] = {"still": 0.4, "fewer": 0.4, "back": 0.2}
 """One turn each way of an encoder with a lead that makes and breaks as it is turned. Our own estimate."""
-
-SWITCHES: Final = ("button-direct", "button-matrix", "toggle")
 
 
 def floats(case: Case, control: Control, role: str = "") -> bool:
@@ -51,7 +50,7 @@ def presses(case: Case) -> Answer | None:
 
 def _presses_of(case: Case, control: Control) -> Answer | None:
     role = "push" if control.kind == "encoder" else ""
-    if control.kind not in SWITCHES and role not in control.pins:
+    if control.kind not in PRESSED and role not in control.pins:
         return None
     if floats(case, control, role):
         return dict(FLICKERS)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from benchtui.design.parts import DIVIDERS
 from benchtui.faults.belief import suspects
 from benchtui.faults.events import PatternSeen
 from benchtui.faults.one_by_one import shorted_diode
@@ -18,8 +19,6 @@ CORNERS: Final = "corners"
 """What a test measures of which the one shorted diode follows only where the buttons are named."""
 
 MATRIX: Final = "button-matrix"
-
-DIVIDERS: Final = ("pot", "fader", "ribbon")
 
 LIKELY: Final = 0.2
 """Share of the shorted diodes together from which such a line is asked for. Our own choice."""

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import DesignError
 from benchtui.faults.model import KINDS, SCOPES, Scope
 from benchtui.faults.plugs import like_plugs
+from benchtui.faults.terms import PRESSED
 from benchtui.faults.words import WHOLE_UNIT, kind_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from benchtui.design.model import Control, Design
-
-PRESSED: Final = ("button-direct", "button-matrix", "toggle")
-"""Kinds that are worked by pressing or throwing them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
