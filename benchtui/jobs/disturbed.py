@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 from benchtui.jobs.events import NOTHING_DONE
 from benchtui.jobs.hunted import taken_back
 from benchtui.jobs.lineage import first_of, procedure_of
-from benchtui.jobs.named import Names, names_of, says_all, touched
+from benchtui.jobs.named import NOTHING, Names, names_of, says_all, touched
 from benchtui.jobs.parts import exchanged, is_board
 from benchtui.jobs.steps import Status
 
@@ -22,9 +22,6 @@ if TYPE_CHECKING:
 
 _SHARED: Final = ("connector", "bus", "multiplexer")
 """Kinds of what several controls run through."""
-
-_NOTHING: Final = ("none",)
-"""What a repair says that touched nothing of the unit, such as another lead."""
 
 _BARE: Final = frozenset({"bare"})
 """What tests of the board or carrier alone are about: another one went in, or somebody says that all was touched."""
@@ -106,7 +103,7 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
                 if data.get("voids"):
                     yield replace(done, steps=frozenset(map(str, data["voids"])))
                 # One that does not say what it touched was written by an older program: it may have been anything.
-                if said != _NOTHING:
+                if said != NOTHING:
                     yield replace(done, touched=touched(said, names))
             case "hunt-closed" if data.get("result") == "work-around":
                 # Something is wired, plugged or set otherwise than it was tested. While it stands the unit cannot
@@ -114,7 +111,7 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
                 said = _said(data)
                 by_name[event.id] = frozenset(map(str, data.get("voids", ())))
                 changed[event.id] = touched(said, names) if said else hunts.get(event.job, frozenset())
-                if changed[event.id] and said != _NOTHING:
+                if changed[event.id] and said != NOTHING:
                     yield Disturbed(order=order, touched=changed[event.id])
             case "hunt-closed" if data.get("result") == "fixed" and event.job not in repaired:
                 yield Disturbed(order=order, touched=hunts.get(event.job, frozenset()))
@@ -124,7 +121,7 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
                 # Who puts it right says what was touched; an older program did not ask.
                 if not (said := _said(data)):
                     yield Disturbed(order=order, touched=changed.get(str(data.get("workaround", "")), frozenset()))
-                elif said != _NOTHING:
+                elif said != NOTHING:
                     yield Disturbed(order=order, touched=_with_all_on_it(touched(said, names), states))
 
 

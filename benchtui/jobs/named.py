@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 ALL: Final = frozenset({"all", "everything", "unit"})
 """Words for the whole unit."""
 
+NOTHING: Final = ("none",)
+"""What stands in a record where it was asked, and nothing of the unit was touched that a test is about."""
+
 _WORD: Final = re.compile(r"\w+(?:-\w+)*")
 
 _TOKEN: Final = re.compile(rf"{_WORD.pattern}|\.{{2,}}|[…–—~:-]")

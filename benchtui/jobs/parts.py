@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
+from benchtui.jobs.named import NOTHING
 from benchtui.jobs.quality_events import PartFitted
 
 if TYPE_CHECKING:
@@ -84,7 +85,7 @@ def parts_of(events: Iterable[Recorded]) -> tuple[Fitted, ...]:
             serial=str(event.data.get("serial", "")),
             time=event.time,
             order=order,
-            exchange=tuple(event.data.get("touched", ())) != ("none",)
+            exchange=tuple(event.data.get("touched", ())) != NOTHING
             and (bool(event.data.get("replaces")) or any(_takes_place(old, event.data) for old in gone)),
         )
         parts = [replace(old, removed=event.time, out=order) if old in gone else old for old in parts]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from benchtui.jobs.event_base import JobEvent
+from benchtui.jobs.named import NOTHING
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,7 +30,7 @@ class PartFitted(JobEvent):
     @property
     def untouched(self) -> bool:
         """Whether it is said that the change touched nothing that a test is about, as that of a knob or a screw."""
-        return tuple(self.touched) == ("none",)
+        return tuple(self.touched) == NOTHING
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

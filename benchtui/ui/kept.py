@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import part_named
+from benchtui.jobs.named import NOTHING
 from benchtui.jobs.parts import may_come_out
 from benchtui.jobs.past import is_limit
 from benchtui.ui.work import Reply, Work
@@ -97,7 +98,7 @@ def fit_other(
         replaces=replaces.strip(),
         reason=why.strip() or ("changed" if replaces.strip() else ""),
         beside=goes == "beside",
-        touched=("none",) if goes == "plain" else (),
+        touched=NOTHING if goes == "plain" else (),
     )
     out = ""
     if not event.replaces and isinstance(whole := work.run.whole(event), ev.PartFitted) and whole.replaces:

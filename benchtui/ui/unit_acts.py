@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.events import DispositionGiven, StepNotApplicable
-from benchtui.jobs.named import unknown_words
+from benchtui.jobs.named import NOTHING, unknown_words
 from benchtui.jobs.plan import Before
 from benchtui.jobs.run_parting import alike, part
 from benchtui.jobs.unit_events import FirmwareLoaded, UnitMade, UnitTakenIn, WorkaroundUndone
@@ -116,7 +116,7 @@ async def _touched(ways: Ways, unit: str, text: str) -> tuple[str, ...] | None:
         f"Unit {unit}: {text}", "Was a lead, joint, plug or part of the unit touched for it?", rows
     )
     if picked != "yes":
-        return ("none",) if picked == "no" else None
+        return NOTHING if picked == "no" else None
 
     def check(typed: str) -> str:
         strange = unknown_words((typed,), names)
