@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from helpers.bench_of_plans import PlannedBench
 from helpers.jobs import BANK, plan, step
-from helpers.proven import RAIL, SHORT, begun, bench_on, built, heated, through
+from helpers.proven import RAIL, SHORT, begun, built, heated, through
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
@@ -15,17 +14,9 @@ from benchtui.jobs.plan import Choice
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
+    from helpers.bench_of_plans import PlannedBench
 
     from benchtui.jobs.plan import PlanStep
-
-
-@pytest.fixture
-def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[PlannedBench]:
-    monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")
-    with bench_on(tmp_path) as bench:
-        yield bench
 
 
 # -- what closed jobs left open, by the order of what happened -------------------------------------------------------

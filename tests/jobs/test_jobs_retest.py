@@ -5,27 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import pytest
-from helpers.bench_of_plans import PlannedBench
 from helpers.builder import Builder
 from helpers.jobs import BANK, plan, step
-from helpers.proven import bench_on, built, heated
+from helpers.proven import built, heated
 
 from benchtui.jobs.plan import Before
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
+    from helpers.bench_of_plans import PlannedBench
 
     from benchtui.jobs.plan import Plan, PlanStep
     from benchtui.jobs.run import Run
-
-
-@pytest.fixture
-def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[PlannedBench]:
-    monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")
-    with bench_on(tmp_path) as bench:
-        yield bench
 
 
 def measured(key: str, about: str = "") -> PlanStep:

@@ -6,27 +6,18 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
-from helpers.bench_of_plans import PlannedBench
 from helpers.jobs import BANK, plan, step
-from helpers.proven import AGAIN, RAIL, SHORT, SOLDERED, begun, bench_on, built, heated, marks, rework_begun, through
+from helpers.proven import AGAIN, RAIL, SHORT, SOLDERED, begun, built, heated, marks, rework_begun, through
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
+    from helpers.bench_of_plans import PlannedBench
 
     from benchtui.jobs.plan import Limits
     from benchtui.jobs.run import Run
-
-
-@pytest.fixture
-def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[PlannedBench]:
-    monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")
-    with bench_on(tmp_path) as bench:
-        yield bench
 
 
 # -- a step that waits -----------------------------------------------------------------------------------------------

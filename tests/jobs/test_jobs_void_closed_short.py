@@ -7,12 +7,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.jobs import plan, step
-from helpers.proven import SOLDERED, bench_on, built, through
+from helpers.proven import SOLDERED, built, through
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from helpers.bench_of_plans import PlannedBench
 
     from benchtui.jobs.plan import Plan
@@ -22,12 +19,6 @@ SWAP = plan(
     step("unsolder@F1"), step("solder@F1"), *LIVE, id="swap", procedure_kind="rework", design_id="hollin-cue-desk"
 )
 OF_F1 = ["ohms@F1", "rail"]
-
-
-@pytest.fixture
-def bench(tmp_path: Path) -> Iterator[PlannedBench]:
-    with bench_on(tmp_path) as bench:
-        yield bench
 
 
 def void(bench: PlannedBench, unit: str) -> list[str]:

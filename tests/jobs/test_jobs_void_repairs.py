@@ -6,9 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
-from helpers.bench_of_plans import PlannedBench
 from helpers.jobs import after, plan, started, step
-from helpers.proven import AGAIN, SOLDERED, begun, bench_on, built, rework_begun, through
+from helpers.proven import AGAIN, SOLDERED, begun, built, rework_begun, through
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Subject
@@ -16,15 +15,9 @@ from benchtui.jobs.revision import reopened_by
 from benchtui.jobs.unit_events import WorkaroundSet, WorkaroundUndone
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-    from pathlib import Path
+    from collections.abc import Mapping
 
-
-@pytest.fixture
-def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[PlannedBench]:
-    monkeypatch.setattr("benchtui.jobs.timers._boot_id", lambda: "")
-    with bench_on(tmp_path) as bench:
-        yield bench
+    from helpers.bench_of_plans import PlannedBench
 
 
 # -- what stood otherwise for a while --------------------------------------------------------------------------------
