@@ -62,10 +62,10 @@ def lacking_texts(db: sqlite3.Connection, *, after: int = 0) -> Iterator[tuple[s
     for digest, origin, number in db.execute(
         """
         SELECT json_extract(data, '$.plan'), origin, number FROM event
-        WHERE seq > ? AND kind IN ('job-started', 'revision-moved') AND json_extract(data, '$.plan') IS NOT NULL
+        WHERE seq > ? AND kind IN (?, ?) AND json_extract(data, '$.plan') IS NOT NULL
             AND json_extract(data, '$.plan') NOT IN (SELECT digest FROM text)
         """,
-        (after,),
+        (after, *GOING_BY_A_TEXT),
     ):
         yield str(digest), f"{origin}:{number}"
 
