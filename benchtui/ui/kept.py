@@ -15,6 +15,7 @@ from benchtui.jobs.kit import part_named
 from benchtui.jobs.named import NOTHING
 from benchtui.jobs.parts import may_come_out
 from benchtui.jobs.past import is_limit
+from benchtui.ui.reply import refused
 from benchtui.ui.work import Reply, Work
 
 if TYPE_CHECKING:
@@ -137,7 +138,7 @@ def attach(work: Work, typed: str) -> Reply:
     try:
         state = work.run.attach(Path(text).expanduser(), step=work.key)
     except BenchError as error:
-        return _refused(error)
+        return refused(error)
     name, digest = state[work.key].files[-1]
     return Reply(f"kept with this step: {Path(name).name}, SHA-256 {digest[:12]}; the file itself stays where it is")
 
@@ -159,9 +160,9 @@ def after_move(work: Work) -> Reply:
     state = work.state
     first = state.next_to_do()
     if first and first != state.current and (not state.current or state.blocked(state.current)):
-        refused = _act(work, ev.MovedTo(step=first))
-        if refused:
-            return refused
+        said = _act(work, ev.MovedTo(step=first))
+        if said:
+            return said
     work.look(work.state.current)
     work.take_up()
     return Reply("the job goes on by the newer text")
@@ -171,9 +172,5 @@ def _act(work: Work, event: ev.JobEvent) -> Reply | None:
     try:
         work.run.act(event)
     except BenchError as error:
-        return _refused(error)
+        return refused(error)
     return None
-
-
-def _refused(error: BenchError) -> Reply:
-    return Reply(f"{error.message}{f': {error.hint}' if error.hint else ''}", problem=True)

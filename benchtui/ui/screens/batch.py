@@ -10,6 +10,7 @@ from benchtui.errors import BenchError
 from benchtui.jobs.serials import number_of, same_unit
 from benchtui.jobs.standing import wants_it_off
 from benchtui.ui import batches, kept, strap
+from benchtui.ui.reply import refused
 from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view import signature
@@ -170,8 +171,7 @@ class BatchScreen(BatchView):
         try:
             units = act()
         except BenchError as error:
-            hint = f": {error.hint}" if error.hint else ""
-            self.settle(Reply(f"{error.message}{hint}", problem=True))
+            self.settle(refused(error))
             return
         self.settle(Reply(said.format(f"{len(units)} units" if len(units) != 1 else units[0])))
 
@@ -185,9 +185,9 @@ class BatchScreen(BatchView):
         if not origin:
             return Reply("type it as it stands there; unknown is an answer too", problem=True)
         for unit in units:
-            refused = kept.keep_origin(Work(self.group.runs()[unit]), origin)
-            if refused:
-                return refused
+            said = kept.keep_origin(Work(self.group.runs()[unit]), origin)
+            if said:
+                return said
         return Reply(f"kept for {', '.join(units)}: {origin}. Space goes on")
 
     def _wait(self, step: PlanStep) -> None:
