@@ -12,7 +12,11 @@ from helpers.script import Script
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Before
 from benchtui.jobs.run_batch import Batch
+from benchtui.jobs.run_batches import known_batches
+from benchtui.jobs.run_units import Units
 from benchtui.jobs.unit_events import UnitStateSet, WorkaroundSet
+from benchtui.record.export import lines
+from benchtui.record.merge import merge
 from benchtui.record.store import Store
 from benchtui.ui.lines.bench import BenchTalk
 from benchtui.ui.lines.job import JobTalk
@@ -208,3 +212,16 @@ def test_a_held_unit_is_no_unit_to_take_in_hand(bench: FakeBench) -> None:
     script = at_the_bench(bench, "batch", batch.name, "", "")
     assert f"Not in the pass: {batch.units[0]} (held)." in script.text
     assert f"1 {batch.units[1]}, not begun" in script.text
+
+
+def test_two_batches_of_one_name_are_both_there_by_lines(bench: FakeBench, tmp_path: Path) -> None:
+    # A batch is its name and the bench that gave its numbers.
+    batch = Batch.make(bench, "hollin-cue-desk", 1)
+    with Store.open(tmp_path / "tour.sqlite") as other:
+        Units(other).make("hollin-cue-desk", serial="HCD-009-Z", batch=batch.written)
+        merge(bench.store, lines(other))
+    names = [each.name for each in known_batches(bench.store)]
+    assert len(names) == 2
+    script = at_the_bench(bench, "batch", "", "")
+    for name in names:
+        assert f"Batch {name}" in script.text

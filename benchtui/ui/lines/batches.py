@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import UsageError
 from benchtui.jobs.run_batch import Batch
-from benchtui.jobs.unit_events import UnitMade
+from benchtui.jobs.run_batches import known_batches
 from benchtui.ui.fixed import fixed_of_it
 from benchtui.ui.view.batch import sums_text
 from benchtui.ui.view.bench import where
@@ -22,18 +22,22 @@ if TYPE_CHECKING:
 
 def build_batch(here: BenchTalk) -> None:
     """Pick a batch, or plan one, and take its units in hand one after the other."""
-    made = here.store.events(kinds=[UnitMade.KIND])
-    names = dict.fromkeys(str(event.data.get("batch", "")) for event in made if event.data.get("batch"))
+    names = [batch.name for batch in known_batches(here.store)]
     rows = [Row(id=name, text=f"Batch {name}", right=sums_text(Batch(here.bench, name).sums())) for name in names]
     picked = here.ways.go(
         here.ways.pick("Batches", "Which one?", [*rows[::-1], Row(id="new", text="Plan a new batch")])
     )
     if picked is None:
         return
-    batch = _planned(here) if picked == "new" else Batch(here.bench, picked)
-    if batch is None:
-        return
-    design = batch.design or here.units.view(batch.units[0]).design
+    batch: Batch | None = None
+    if picked == "new":
+        chosen = here.design()
+        if chosen is None:
+            return
+        design = chosen.id
+    else:
+        batch = Batch(here.bench, picked)
+        design = batch.design or here.units.view(batch.units[0]).design
     builds = [
         Row(id=entry.id, text=entry.title)
         for entry in here.library.entries("procedure")
@@ -41,6 +45,10 @@ def build_batch(here: BenchTalk) -> None:
     ]
     if not builds:
         raise UsageError(f"there is no assembly procedure for {design}", hint="write one beside its design file")
+    # Only now is a serial number given: a batch that nothing builds would stand in the record for ever.
+    batch = batch or _planned(here, design)
+    if batch is None:
+        return
     procedure: str | None = builds[0].id
     if len(builds) > 1:
         procedure = here.ways.go(here.ways.pick(f"Batch {batch.name}", "By which procedure?", builds))
@@ -48,17 +56,13 @@ def build_batch(here: BenchTalk) -> None:
         _go_over(here, batch, procedure)
 
 
-def _planned(here: BenchTalk) -> Batch | None:
-    design = here.design()
-    if design is None:
-        return None
-
+def _planned(here: BenchTalk, design: str) -> Batch | None:
     def number(typed: str) -> str:
         return "" if not typed or (typed.isdigit() and 1 <= int(typed) <= 99) else "type a number, 1 to 99"
 
     typed = here.ways.go(here.ways.ask("A new batch", "How many units, 1 to 99", needed="type a number", check=number))
-    fixed = here.ways.go(fixed_of_it(here.ways, "", design.id)) if typed else None
-    return Batch.make(here.bench, design.id, int(typed), fixed=fixed) if typed and fixed is not None else None
+    fixed = here.ways.go(fixed_of_it(here.ways, "", design)) if typed else None
+    return Batch.make(here.bench, design, int(typed), fixed=fixed) if typed and fixed is not None else None
 
 
 def _go_over(here: BenchTalk, batch: Batch, procedure: str) -> None:
