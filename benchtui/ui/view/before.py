@@ -160,11 +160,6 @@ def end_rows(
     return rows
 
 
-def blank_between(lines: list[Line]) -> list[Line]:
-    """The lines with an empty one after, when there are any."""
-    return [*lines, BLANK] if lines else []
-
-
 def heading_of(plan: Plan, item: str) -> str:
     """Heading of the preliminary page that a line of the kit stands under."""
     return next((heading for heading in HEADINGS if item in getattr(plan.before, heading)), "tools")
