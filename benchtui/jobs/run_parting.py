@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
-from benchtui.jobs.events import DefectFound, JobStarted
+from benchtui.jobs.events import DefectFound
 from benchtui.jobs.moves import needed
 from benchtui.jobs.passport import when
 from benchtui.jobs.unit_events import UnitMade, UnitParted, UnitRenumbered
-from benchtui.record.event import Draft
+from benchtui.record.event import BEGINNINGS, Draft
 
 if TYPE_CHECKING:
     from benchtui.jobs.run_units import Units
@@ -86,7 +86,7 @@ def part(units: Units, unit: str, entry: str, *, reason: str, by: str, serial: s
 
 def _one(made: Event, going: tuple[Event, ...]) -> OneOf:
     batch = f", batch {made.data['batch']}" if made.data.get("batch") else ""
-    jobs = [str(event.data.get("title", "a job")) for event in going if event.kind in (JobStarted.KIND, "hunt-started")]
+    jobs = [str(event.data.get("title", "a job")) for event in going if event.kind in BEGINNINGS]
     defects = [str(event.data.get("text") or "no words") for event in going if event.kind == DefectFound.KIND]
     bad = f"; defect: {', '.join(defects)}" if defects else ""
     last = f"; last touched {when(going[-1].time)}" if going else ""

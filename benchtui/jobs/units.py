@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError, RecordError
-from benchtui.jobs.applies import UnitFacts, fixed_of
+from benchtui.jobs.applies import Fixed, fixed_of
 from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import fold
@@ -41,6 +41,7 @@ from benchtui.unit_states import following
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
+    from benchtui.jobs.applies import UnitFacts
     from benchtui.jobs.events import Recorded
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Plan
@@ -111,8 +112,7 @@ class UnitView:
     @property
     def facts(self) -> UnitFacts:
         """What is fixed of it, which tells what steps are for it."""
-        made = self.made or UnitMade(design="")
-        return UnitFacts(serial=self.unit, hardware=made.hardware, options=made.options, asked=made.asked)
+        return Fixed(made=self.made or UnitMade(design="")).facts(self.unit)
 
     @property
     def design(self) -> str:
