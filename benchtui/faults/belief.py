@@ -191,8 +191,8 @@ def _failed(state: HuntState) -> list[str]:
 
 def _mends(state: HuntState, event: TestAnswered) -> str:
     """The repair that an answer is at the same time; empty for none."""
-    test = state.layout.test(event.test)
-    return next((each.mended for each in test.outcomes if each.id == event.outcome), "") if test else ""
+    outcome = state.layout.outcome(event.test, event.outcome)
+    return outcome.mended if outcome else ""
 
 
 def two_at_once(state: HuntState) -> tuple[str, str] | None:

@@ -13,7 +13,7 @@ from benchtui.faults.words import likelihood
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
-    from benchtui.faults.model import Fault, FaultModel, Repair, Sign, Symptom, Test, Workaround
+    from benchtui.faults.model import Fault, FaultModel, Outcome, Repair, Sign, Symptom, Test, Workaround
     from benchtui.faults.target import Target
 
 UNKNOWN = "unknown"
@@ -57,6 +57,11 @@ class Layout:
     def test(self, id: str) -> Test | None:
         """A test by its id; None when it is not part of this hunt."""
         return next((each for each in self.tests if each.id == id), None)
+
+    def outcome(self, test: str, id: str) -> Outcome | None:
+        """An answer to a test by their ids; None for "cannot tell", and for a test that is not part of this hunt."""
+        own = self.test(test)
+        return next((each for each in own.outcomes if each.id == id), None) if own else None
 
     def repair(self, id: str) -> Repair | None:
         """A repair by its id; None when it is not part of this hunt."""

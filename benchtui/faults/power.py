@@ -116,8 +116,8 @@ def _fears(state: HuntState, event: HuntEvent) -> bool:
         return event.found
     if not isinstance(event, TestAnswered):
         return False
-    test = state.layout.test(event.test)
-    return test is not None and any(each.locks for each in test.outcomes if each.id == event.outcome)
+    outcome = state.layout.outcome(event.test, event.outcome)
+    return outcome is not None and bool(outcome.locks)
 
 
 def _powers(state: HuntState, event: HuntEvent) -> bool:

@@ -153,10 +153,9 @@ def _safety_words(state: HuntState) -> str:
 def _stop_words(state: HuntState) -> str:
     """What the answer that locked the power last says of itself; empty for one that means a short."""
     for _, event in reversed(state.standing):
-        if isinstance(event, TestAnswered) and any(test.id == event.test for test in state.layout.tests):
-            outcomes = state.layout.tests[state.layout.test_index(event.test)].outcomes
-            chosen = next((each for each in outcomes if each.id == event.outcome and each.locks), None)
-            if chosen is not None:
+        if isinstance(event, TestAnswered):
+            chosen = state.layout.outcome(event.test, event.outcome)
+            if chosen is not None and chosen.locks:
                 return chosen.stop
     return ""
 

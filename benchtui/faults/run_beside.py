@@ -38,8 +38,8 @@ def meant_for_power(before: HuntState, after: HuntState, event: TestAnswered) ->
         after: The hunt with the answer.
         event: The answer.
     """
-    test = before.layout.tests[before.layout.test_index(event.test)]
-    if any(outcome.id == event.outcome and outcome.locks for outcome in test.outcomes):
+    outcome = before.layout.outcome(event.test, event.outcome)
+    if outcome is not None and outcome.locks:
         return "forbids" if after.locks else ""
     return "frees" if before.locks and not after.locks else ""
 
