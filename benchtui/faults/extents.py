@@ -26,7 +26,7 @@ def close_with_touched(state: HuntState, event: HuntClosed) -> HuntClosed:
 
     What was done instead, in the builder's own words, may have touched anything that was hunted on.
     """
-    last = next((each for each in reversed(state.events) if isinstance(each, WorkaroundDone)), None)
+    last = next((each for _, each in reversed(state.standing) if isinstance(each, WorkaroundDone)), None)
     known = next((each for each in state.model.workarounds if last is not None and each.id == last.workaround), None)
     if known is None or not known.touches or event.result != "work-around":
         return event

@@ -19,6 +19,7 @@ from benchtui.faults.events import (
     TestAnswered,
     TriedAgain,
     WalkOpened,
+    Withdrawn,
     WorkaroundDone,
 )
 from benchtui.faults.model_text import model_text, read_model_text
@@ -287,6 +288,7 @@ def test_a_work_around_writes_down_what_it_touched_where_the_model_says_so(tmp_p
             return data.get("touched"), data.get("voids")
 
         assert closed(WorkaroundDone(workaround="spare-control"), TriedAgain(gone=True)) == (["none"], ["compare"])
+        assert closed(WorkaroundDone(workaround="spare-control"), Withdrawn()) == ([], []), "it was taken back"
         assert closed() == ([], []), "nobody said which: it may have touched what was hunted on"
 
 
