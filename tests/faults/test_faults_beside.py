@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from helpers.screens import Clock
 
 from benchtui.content.library import Library
 from benchtui.design import load_design
@@ -26,16 +26,6 @@ LOW = TestAnswered(test="T44", outcome="low")
 SOUND = TestAnswered(test="T44", outcome="sound")
 STEADY = TestAnswered(test="T11", outcome="steady")
 BOTH = ("T44", "T11")
-
-
-class Clock:
-    """A clock that a test sets."""
-
-    def __init__(self) -> None:
-        self.now = datetime(2026, 3, 1, 19, 0, tzinfo=UTC)
-
-    def __call__(self) -> datetime:
-        return self.now
 
 
 @pytest.fixture
@@ -185,13 +175,13 @@ def test_a_curtain_time_counts_from_now_however_quick_the_builder_was(
     run = begin(ours, "F1")
     for test, outcome in (("T12", "stuck"), ("T13", "stuck"), ("T14", "right"), ("T15", "good"), ("T16", "good")):
         run.act(TestAnswered(test=test, outcome=outcome))
-    clock.now += timedelta(minutes=8)
+    clock.forward(minutes=8)
     assert run.state.elapsed > 12.0, "the model takes longer than this builder did"
     one = Hunting(run)
     assert one.curtain(f"{minutes:g}").text == f"curtain in {minutes:g} min"
     assert run.state.deadline is not None
     assert run.state.deadline - run.elapsed == pytest.approx(minutes)
-    clock.now += timedelta(minutes=5)
+    clock.forward(minutes=5)
     assert run.state.deadline - run.elapsed == pytest.approx(minutes - 5.0)
     later = taken_up(ours, run)
     assert later.state.deadline is not None

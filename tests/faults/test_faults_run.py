@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from helpers.screens import Clock
 from helpers.small_fault_model import small_model
 
 from benchtui.design import load_design
@@ -33,19 +33,6 @@ if TYPE_CHECKING:
 
     from benchtui.faults.events import HuntEvent
     from benchtui.faults.hunt import HuntState
-
-
-class Clock:
-    """A clock that a test sets."""
-
-    def __init__(self) -> None:
-        self.now = datetime(2026, 3, 1, 19, 0, tzinfo=UTC)
-
-    def __call__(self) -> datetime:
-        return self.now
-
-    def pass_minutes(self, minutes: float) -> None:
-        self.now += timedelta(minutes=minutes)
 
 
 DESIGN = load_design(Path(__file__).resolve().parents[2] / "procedures" / "hollin-cue-desk" / "design.yaml")
@@ -126,10 +113,10 @@ def test_a_hunt_survives_a_change_of_its_model(store: Store, clock: Clock) -> No
 
 def test_with_a_curtain_time_the_clock_counts(store: Store, clock: Clock) -> None:
     run = begin(store, clock, deadline_minutes=30)
-    clock.pass_minutes(6)
+    clock.forward(minutes=6)
     run.act(TestAnswered(test="T1", outcome="ok"))
     assert run.state.elapsed == pytest.approx(6.0)
-    clock.pass_minutes(20)
+    clock.forward(minutes=20)
     assert run.elapsed == pytest.approx(26.0)
     assert run.propose().kind in ("work-around", "close")
 
