@@ -1,7 +1,7 @@
 """Orders of looking that are known to be best: which joint, wire or part to inspect first.
 
-One probability and one cost for each place. They serve where a remedy is decided but its spot is not: the joints along
-one lead, the banks behind a short.
+One probability and one cost for each place. The published orders are checked here (`tests/reference/diagnosis.yaml`);
+the hunt itself ranks its repairs by `repair_order`.
 """
 
 from __future__ import annotations

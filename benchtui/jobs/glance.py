@@ -91,13 +91,13 @@ class JobSummary:
     """How many steps are done, failed, held and skipped, in words; empty in a line written by an older version."""
 
 
-STALE_DAYS: Final = 14
-"""Days without an event after which an open job is named as forgotten."""
+STALE_DAYS: Final = 7
+"""Days without an event after which an open job is named as forgotten; our own choice."""
 
 
 def is_stale(job: JobSummary, now: datetime) -> bool:
     """Whether nothing has happened to an open job for so long that it may have been forgotten."""
-    return not job.closed and now - datetime.fromisoformat(job.last) > timedelta(days=STALE_DAYS)
+    return not job.closed and bool(job.last) and now - datetime.fromisoformat(job.last) > timedelta(days=STALE_DAYS)
 
 
 def summarise(state: JobState) -> JobSummary:

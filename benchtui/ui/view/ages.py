@@ -26,11 +26,6 @@ def span(gone: timedelta) -> str:
     return "a moment" if text == "just now" else text.removesuffix(" ago")
 
 
-def stale(time: str, now: datetime, *, days: int = 7) -> bool:
-    """Whether nothing has happened for so long that the work counts as forgotten; the week is our own choice."""
-    return bool(time) and now - datetime.fromisoformat(time) > timedelta(days=days)
-
-
 def lasting(minutes: float) -> str:
     """A duration: "40 min", "1 h 20 min"."""
     whole = max(round(minutes), 1)

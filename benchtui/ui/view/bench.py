@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
+from benchtui.jobs.glance import is_stale
 from benchtui.jobs.timers import Moment
-from benchtui.ui.view.ages import ago, stale
+from benchtui.ui.view.ages import ago
 from benchtui.ui.view.head import EMERGENCY
 from benchtui.ui.view.rows import Row
 from benchtui.ui.view.text import Span, cut, line, spread
@@ -76,7 +77,7 @@ def bench_rows(
         if isinstance(job, tuple):
             rows.append(batch_row(job, now, shapes))
             continue
-        old = f"  {shapes.failed} forgotten?" if stale(job.last, now) else ""
+        old = f"  {shapes.failed} forgotten?" if is_stale(job, now) else ""
         unit = f", unit {job.unit}" if job.unit else ""
         age = f"{ago(job.last, now)}{old}"
         left_on = f"{shapes.stands} {', '.join(what.upper() for what in job.left_on)}  " if job.left_on else ""
