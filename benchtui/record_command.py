@@ -174,7 +174,7 @@ def _model(id: str) -> FaultModel | None:
 def job_lines(state: JobState) -> list[str]:
     """A job as lines of plain text: what it is, each step with its mark, readings and notes, and what is open."""
     plan = state.plan
-    lines = [f"{plan.title} (revision {plan.revision})", f"job {state.job}, begun {when(state.started)}"]
+    lines = [f"{plan.title} ({state.edition})", f"job {state.job}, begun {when(state.started)}"]
     if state.unit:
         lines[1] += f", unit {state.unit}"
     if plan.design_title:

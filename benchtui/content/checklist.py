@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
 from benchtui.content.nodes import load
+from benchtui.content.procedure import Proven
 from benchtui.content.reader import read
 from benchtui.errors import Place, Problem
 
@@ -79,6 +80,8 @@ class Checklist:
     aim: str
     """What holds once every line is confirmed. It stands over the lines."""
     minutes: float = 2.0
+    proven: Proven = "released"
+    """How far its lines are proven; see `content.procedure.Proven`."""
     retired: tuple[str, ...] = ()
     """Ids of lines that were taken out. Records still refer to them, so no other line may ever bear one of them."""
     items: tuple[Item, ...]

@@ -158,6 +158,10 @@ class Step:
         return tuple(text for text in (self.text, *self.detail, self.accept, self.brief, self.why) if text)
 
 
+Proven = Literal["draft", "tried", "released"]
+"""How far a text is proven: `draft`, written and gone through by nobody; `tried`, gone through, and what was found is
+still being put in; `released`, to be relied on."""
+
 Extent = Literal["control", "bank", "connector", "bus", "multiplexer", "unit", "nothing"]
 """What some work touches: the control it is about, or all that runs through the bank, plug, feed or chip of that one.
 `nothing` is outside the unit, such as a lead."""
@@ -197,6 +201,8 @@ class Procedure:
     """strict: one step after another; free: any open step, hold points keep their place; any: a plain list."""
     once: Literal["", "sitting"] = ""
     """`sitting`: it is about the bench and not about the unit, so one run of it serves every unit of a batch."""
+    proven: Proven = "released"
+    """How far its text is proven; what was done by one that is not released is marked so for life."""
     about: tuple[ControlKind, ...] = ()
     """Kinds of control that the one it is about may be ("fader", "lamp"); empty when its steps tell, or for any."""
     touches: tuple[Extent, ...] = ()

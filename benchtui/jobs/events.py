@@ -44,6 +44,10 @@ class JobStarted(JobEvent):
     title: str = ""
     revision: int = 0
     digest: str = ""
+    proven: str = ""
+    """How far the text is proven, where it is not released: "draft" or "tried"."""
+    first_use: bool = False
+    """Nobody had worked by this revision of a draft before."""
     procedure_kind: str = ""
     design: str = ""
     design_revision: str = ""

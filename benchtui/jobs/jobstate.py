@@ -95,6 +95,8 @@ class JobState:
     caller_step: str = ""
     rules: int = RULES
     """Rules its events are checked by; see `events.RULES`."""
+    first_use: bool = False
+    """It was the first one by this revision of a draft."""
     started: str = ""
     last: str = ""
     """Time of the last event."""
@@ -136,6 +138,12 @@ class JobState:
 
     def __getitem__(self, key: str) -> StepState:
         return self.steps[key]
+
+    @property
+    def edition(self) -> str:
+        """The revision it goes by, with how far that is proven: "revision 3, DRAFT, used for the first time"."""
+        first = self.first_use and self.plan.proven == "draft" and not self.texts
+        return f"{self.plan.edition}{', used for the first time' if first else ''}"
 
     @property
     def gone_through(self) -> bool:

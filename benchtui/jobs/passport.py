@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.jobs.missing import Needs, missing
+from benchtui.jobs.plan import UNPROVEN
 from benchtui.jobs.readings import shown
 from benchtui.jobs.tally import tally
 from benchtui.units import format_value
@@ -62,7 +63,7 @@ def _head(view: UnitView) -> Iterator[str]:
 def _jobs(view: UnitView) -> Iterator[str]:
     for job in view.jobs:
         state = f"{job.closed or 'open'}, {tally(job)}"
-        yield f"- {job.plan.title}, revision {job.plan.revision}, job {job.job}: {state}, begun {when(job.started)}"
+        yield f"- {job.plan.title}, {job.edition}, job {job.job}: {state}, begun {when(job.started)}"
 
 
 def _readings(jobs: Iterable[JobState]) -> Iterator[str]:
@@ -129,7 +130,6 @@ def _cell(text: str) -> str:
 # -- history ---------------------------------------------------------------------------------------------------------
 
 _WORDS: Final[Mapping[str, str]] = {
-    "job-started": "began: {title}",
     "job-closed": "closed: {result}",
     "step-done": "done: {step}",
     "step-skipped": "skipped {step}: {reason}",
@@ -188,6 +188,8 @@ def said(kind: str, data: Mapping[str, Any]) -> str:
         value = data.get("value")
         shown = "over range" if value is None else format_value(float(value), str(data.get("quantity", "number")))
         return f"read {data.get('what') or data.get('step')}: {shown}, {data.get('verdict')}"
+    if kind == "job-started":
+        return f"began: {data.get('title')}{UNPROVEN.get(str(data.get('proven')), '')}"
     template = _PUT_RIGHT if kind == "unit-fixed" and data.get("reason") else _WORDS.get(kind, "")
     words = {name: ", ".join(map(str, value)) if isinstance(value, list) else value for name, value in data.items()}
     return template.format_map(_Blank(words)).rstrip(": ,")

@@ -203,6 +203,10 @@ class Hidden:
     because: str
 
 
+UNPROVEN: Final[Mapping[str, str]] = {"draft": ", DRAFT", "tried": ", ON TRIAL", "released": ""}
+"""What stands after a revision whose text is not released, so that nobody takes it for one that is proven."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """All steps of one job in order, and what has to be true before and after."""
@@ -213,6 +217,8 @@ class Plan:
     revision: int
     digest: str
     """SHA-256 of the procedure's file as it was."""
+    proven: Literal["draft", "tried", "released"] = "released"
+    """How far its text is proven, as its file says."""
     design_id: str = ""
     design_title: str = ""
     design_revision: str = ""
@@ -243,6 +249,11 @@ class Plan:
 
     def __len__(self) -> int:
         return len(self.steps)
+
+    @property
+    def edition(self) -> str:
+        """Its revision in words, and how far the text is proven where it is not released: "revision 3, DRAFT"."""
+        return f"revision {self.revision}{UNPROVEN[self.proven]}"
 
     def has(self, key: str) -> bool:
         """Whether there is a step of that key."""

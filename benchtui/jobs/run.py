@@ -169,6 +169,8 @@ class Bench:
             title=plan.title,
             revision=plan.revision,
             digest=plan.digest,
+            proven="" if plan.proven == "released" else plan.proven,
+            first_use=plan.proven == "draft" and not self._used(plan),
             procedure_kind=plan.procedure_kind,
             design=plan.design_id,
             design_revision=plan.design_revision,
@@ -197,6 +199,11 @@ class Bench:
         run = Run(self, begin(plan, event, job=job, unit=unit, time=recorded.time), away=timedelta())
         self._runs[job] = run
         return run
+
+    def _used(self, plan: Plan) -> bool:
+        """Whether somebody has worked by this revision of the text before."""
+        begun = self.store.events(kinds=[ev.JobStarted.KIND], where=("procedure", plan.id))
+        return any(event.data.get("revision") == plan.revision for event in begun)
 
     def call(self, run: Run, step: str) -> Run:
         """The job of the procedure that a step calls: the one that is open or has come to its end, or else a new one.

@@ -47,6 +47,7 @@ def begin(plan: Plan, event: ev.JobStarted, *, job: str, unit: str = "", time: s
         caller=event.caller,
         caller_step=event.caller_step,
         rules=event.rules,
+        first_use=event.first_use,
         started=time,
         last=time,
         steps={step.key: StepState() for step in plan.steps},

@@ -135,7 +135,7 @@ def subtitle(plan: Plan) -> str:
     """What tells this print from an older one."""
     mark = f", mark {plan.digest[:8]}" if plan.digest else ""
     design = f", for {plan.design_title}, revision {plan.design_revision}" if plan.design_id else ""
-    return f"{plan.id}, revision {plan.revision}{mark}{design}"
+    return f"{plan.id}, {plan.edition}{mark}{design}"
 
 
 def _end(run: WireRun) -> tuple[str, str, str, str]:

@@ -69,7 +69,7 @@ def plan_blocks(
     if not alone:
         yield Heading(plan.title, level, anchor=plan.id, new_page=new_page)
     level = level - 1 if alone else level
-    about = [f"Revision {plan.revision}", plan.procedure_kind, f"about {_lasting(plan.minutes * 60)} (estimate)"]
+    about = [f"R{plan.edition[1:]}", plan.procedure_kind, f"about {_lasting(plan.minutes * 60)} (estimate)"]
     yield Paragraph(", ".join(part for part in about if part) + ".")
     if plan.purpose:
         yield Paragraph(plan.purpose)

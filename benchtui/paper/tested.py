@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.passport import when
+from benchtui.jobs.plan import UNPROVEN
 from benchtui.jobs.readings import shown
 from benchtui.jobs.steps import Status
 from benchtui.paper.document import TICK, Blanks, Document, GuardedTable, Heading, Lines, Paragraph, Table
@@ -140,7 +141,7 @@ def _others(gone: Sequence[Passage], jobs: Sequence[JobState]) -> Iterator[Block
         return
     yield Heading("From other work on this unit", 2)
     for job in others:
-        yield Heading(f"{job.plan.title}, begun {when(job.started)}", 3)
+        yield Heading(f"{job.plan.title}{UNPROVEN[job.plan.proven]}, begun {when(job.started)}", 3)
         tested = [step for step in job.plan.steps if job[step.key].readings]
         yield _table(Passage(plan=job.plan, job=job), tested)
 
@@ -156,7 +157,7 @@ def passage_blocks(gone: Sequence[Passage], *, level: int) -> Iterator[Block]:
         if not tested:
             continue
         again = f", {seen[plan.id]} of {times[plan.id]}" if times[plan.id] > 1 else ""
-        yield Heading(f"{plan.title}{again}", level)
+        yield Heading(f"{plan.title}{UNPROVEN[plan.proven]}{again}", level)
         if again and passage.called:
             yield Paragraph(f"For {passage.called}.", with_next=True)
         cautions = {caution.id: caution for step in tested for caution in step.cautions}

@@ -75,7 +75,7 @@ SHAPE = {
         ("kind: rework", "kind: rework\ncolour: red"),
         [
             "f:4:1: unknown key 'colour'; known keys are procedure, title, kind, revision, design, purpose, before, "
-            "minutes, after, order, once, about, touches, retired, steps"
+            "minutes, after, order, once, proven, about, touches, retired, steps"
         ],
     ),
     "text cut by a comma": (

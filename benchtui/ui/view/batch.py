@@ -53,7 +53,7 @@ def batch_head(
     place = f" {shapes.dot} ".join((place, *counted(states, step, out or {})))
     return [
         spread(line((f" {shapes.dot} ".join(what), "title")), line(EMERGENCY), width),
-        spread(line(*hazards, f"{plan.title}, revision {plan.revision}"), line((place, "strong")), width),
+        spread(line(*hazards, f"{plan.title}, {plan.edition}"), line((place, "strong")), width),
     ]
 
 

@@ -81,7 +81,7 @@ def job_head(state: JobState, width: int, shapes: Shapes, *, key: str = "", arou
         place = done_text(state)
         left_out = "".join(f" {shapes.dot} {text}" for text in not_done(state))
     hazards = stands_spans(stands_now([state], around), shapes)
-    name = Span(f"{plan.title}, revision {plan.revision}")
+    name = Span(f"{plan.title}, {plan.edition}")
     return [
         spread(first, line(EMERGENCY), width),
         spread(line(*hazards, name), line((place + left_out, "strong")), width),

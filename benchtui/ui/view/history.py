@@ -47,6 +47,7 @@ TOLD = (
     "outcome",
     "repair",
     "revision",
+    "proven",
     "state",
 )
 """Fields of an event that are worth a place in its line, in order."""

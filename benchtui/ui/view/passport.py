@@ -56,7 +56,7 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
         how = job.closed or f"open, step {job.plan.step(job.current).number if job.current else len(job.plan)}"
         counts = tally(job)
         lines += wrap(
-            f"{clock_time(job.started)}  {job.plan.title}, revision {job.plan.revision}: {how}, {counts}",
+            f"{clock_time(job.started)}  {job.plan.title}, {job.edition}: {how}, {counts}",
             width,
             first="  ",
             rest="    ",

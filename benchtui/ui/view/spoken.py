@@ -17,7 +17,7 @@ def job_said(state: JobState) -> str:
     """Which job this is."""
     plan = state.plan
     parts = [plan.design_title or plan.design_id, f"unit {state.unit}" if state.unit else "no unit in particular"]
-    return f"{plan.title}, revision {plan.revision}. {', '.join(part for part in parts if part)}."
+    return f"{plan.title}, {plan.edition}. {', '.join(part for part in parts if part)}."
 
 
 def caution_said(caution: Caution) -> list[str]:
