@@ -9,7 +9,7 @@ from benchtui.jobs.events import NOTHING_DONE
 from benchtui.jobs.hunted import taken_back
 from benchtui.jobs.lineage import first_of, procedure_of
 from benchtui.jobs.named import NOTHING, Names, names_of, says_all, touched
-from benchtui.jobs.parts import exchanged, is_board
+from benchtui.jobs.parts import exchanged, is_board, is_carrier
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
@@ -75,9 +75,10 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
                 bare = _BARE if says_all(_said(data)) else frozenset()
                 yield Disturbed(order=order, touched=_with_all_on_it(_reworked(state, data, names), states), about=bare)
             case "part-fitted" if order in exchanges:
-                at = about_of(str(data.get("place", "")), names)
-                bare = _BARE if _is_bare(data) else frozenset()
-                yield Disturbed(order=order, touched=_with_all_on_it(at, states), about=bare)
+                part, place = str(data.get("part", "")), str(data.get("place", ""))
+                bare = _BARE if is_board(part, place) or is_carrier(part) else frozenset()
+                at = _with_all_on_it(about_of(place, names), states)
+                yield Disturbed(order=order, touched=at, about=bare)
             case "unit-renumbered":
                 # Its papers, and the firmware that tells its number, bear the old one.
                 yield Disturbed(order=order, steps=frozenset(), about=_NUMBERED)
@@ -123,12 +124,6 @@ def disturbances(states: Mapping[str, JobState], events: Sequence[Recorded]) -> 
                     yield Disturbed(order=order, touched=changed.get(str(data.get("workaround", "")), frozenset()))
                 elif said != NOTHING:
                     yield Disturbed(order=order, touched=_with_all_on_it(touched(said, names), states))
-
-
-def _is_bare(data: Mapping[str, Any]) -> bool:
-    """Whether the part that an event fits is the board, or the carrier it sits in."""
-    part, place = str(data.get("part", "")), str(data.get("place", ""))
-    return is_board(part, place) or part.casefold().split()[-1:] == ["carrier"]
 
 
 def _said(data: Mapping[str, Any]) -> tuple[str, ...]:

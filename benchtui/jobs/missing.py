@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 from benchtui.jobs.heated import too_often
 from benchtui.jobs.left_open import left_lines
 from benchtui.jobs.left_out import left_out_lines
+from benchtui.jobs.lineage import first_of, procedure_of, step_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.units import UnitView
 
 
@@ -82,9 +84,20 @@ def _cut_short(view: UnitView) -> Iterator[str]:
                 text = f"{where}: its wait was cut short, because: {known.timer.reason}"
                 # With its job: what was signed to stay as it is says nothing of the next wait that is cut short.
                 ended = (view.order.waited.get((job.job, step.key), -1), text if known.timer.reason else "")
-                place = (job.plan.id, job.plan.subject, step.key)
+                place = _wait_of(job, step.key, view)
                 last[place] = max(last.get(place, ended), ended)
     yield from (text for _, text in last.values() if text)
+
+
+def _wait_of(job: JobState, key: str, view: UnitView) -> tuple[str, str, str]:
+    """(id of its procedure, key there, whom that was about) of a wait, also in a job that takes it up or repeats it."""
+    jobs = {each.job: each for each in view.jobs}
+    of = step_of(job, key, jobs)
+    if of == (procedure_of(job, jobs), key):
+        return *of, first_of(job, jobs).plan.subject
+    # Tests made again do not say whom their procedure was about; where it was about several, this wait is of its own.
+    about = {each.plan.subject for each in view.jobs if each.plan.id == of[0] and each.step(of[1])}
+    return *of, about.pop() if len(about) == 1 else f"in job {job.job}"
 
 
 def _missing(view: UnitView, needs: Needs) -> Iterator[str]:

@@ -33,6 +33,9 @@ _SMALL: Final = _FASTENERS | {"socket", "header"}
 
 _WORD: Final = re.compile(r"[^\W\d_]{3,}")
 
+_JOINS: Final = frozenset({"with", "without", "for", "from"})
+"""Words between what a part is and what it comes with or goes to."""
+
 _EMPTY: Final = frozenset({"the", "and", "for", "with", "from", "new", "old", "other"})
 """Words that tell nothing of what a part is."""
 
@@ -173,12 +176,19 @@ def is_board(part: str, place: str) -> bool:
         part: Its name: the noun at its end tells what it is.
         place: Where it is.
     """
-    words = [word for word in _WORD.findall(part.casefold()) if word not in _EMPTY]
+    words = _head(part)
     if not words or "carrier" in words:
         return False
-    return words[-1] in BOARD or (
-        _plain(place) == "board" and BOARD.isdisjoint(words) and words[-1].removesuffix("s") not in _SMALL
-    )
+    return words[-1] in BOARD or (_plain(place) == "board" and BOARD.isdisjoint(words) and _noun(part) not in _SMALL)
+
+
+def is_carrier(part: str) -> bool:
+    """Whether a part is the carrier that the board sits in, such as "carrier board", and not what belongs to it.
+
+    Args:
+        part: Its name.
+    """
+    return "carrier" in _head(part) and _noun(part) not in _SMALL
 
 
 def _takes_place(old: Fitted, data: Mapping[str, Any]) -> bool:
@@ -198,8 +208,15 @@ def _alike(one: str, other: str) -> bool:
 
 def _noun(part: str) -> str:
     """The noun at the end of a name, of one or many: "screw" of "board screws M2.5"; empty for none."""
-    words = _WORD.findall(part.casefold())
+    words = _head(part)
     return words[-1].removesuffix("s") if words else ""
+
+
+def _head(part: str) -> list[str]:
+    """The words of a name that say what it is, without what it comes with: "carrier board" of one "with headers"."""
+    words = _WORD.findall(part.casefold())
+    end = next((place for place, word in enumerate(words) if place and word in _JOINS), len(words))
+    return [word for word in words[:end] if word not in _EMPTY]
 
 
 def _words(text: str) -> frozenset[str]:

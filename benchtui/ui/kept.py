@@ -19,6 +19,8 @@ from benchtui.ui.reply import refused
 from benchtui.ui.work import Reply, Work
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from benchtui.jobs.plan import PlanStep
 
 
@@ -69,11 +71,31 @@ GOES = {
 }
 """How a part can go in where another one is that it may take the place of: words, and what follows from it."""
 
+CAME_OUT = {
+    "in": ("A lead, joint, plug or socket", GOES["in"][1]),
+    "plain": ("No lead, joint, plug or socket", GOES["plain"][1]),
+}
+"""The same where it was said what came out: for a knob none of these is touched, and its fader is not tested again."""
 
-def in_the_way(work: Work, part: str, place: str, lot: str, serial: str) -> str:
-    """The part that a new one may go in place of, so that it is asked before it is kept; empty for none."""
-    old = may_come_out(work.run.fitted(), _part(work, part, place, lot, serial))
-    return f"{old.named} at {old.place}" if old else ""
+
+def how_it_goes_in(
+    work: Work, part: str, place: str, lot: str, serial: str, out: str
+) -> tuple[str, Mapping[str, tuple[str, str]]]:
+    """What is asked of a part before it is kept, and the answers by their id; empty where nothing has to be asked.
+
+    Args:
+        work: The job.
+        part: What it is.
+        place: Where it went; empty for where the step says.
+        lot: Its lot.
+        serial: Its serial number.
+        out: What was said to have come out for it.
+    """
+    event = _part(work, part, place, lot, serial)
+    if out.strip():
+        return f"Came out at {event.place}: {out.strip()}. What was touched for it?", CAME_OUT
+    old = may_come_out(work.run.fitted(), event)
+    return (f"In place of the {old.named} at {old.place}, or beside it?", GOES) if old else ("", {})
 
 
 def fit_other(
@@ -89,7 +111,7 @@ def fit_other(
         serial: Its serial number.
         replaces: What came out for it.
         why: Why that came out.
-        goes: Which of `GOES` was answered, where that was asked.
+        goes: Which answer of `how_it_goes_in` was given, where that was asked.
     """
     event = _part(work, part, place, lot, serial)
     if goes in ("in", "plain") and (old := may_come_out(work.run.fitted(), event)):

@@ -226,6 +226,8 @@ def test_what_was_in_a_unit_at_its_release_does_not_hang_on_the_clock(bench: Pla
         ("part-fitted", {"part": "controller board", "place": "board", "serial": "N2", "replaces": "board"}, ""),
         ("part-fitted", {"part": "board screws", "place": "board", "lot": "B", "replaces": "board screws"}, "1.2"),
         ("part-fitted", {"part": "carrier board", "place": "board", "lot": "B", "replaces": "carrier board"}, "1.2"),
+        ("part-fitted", {"part": "screw for the board", "place": "board", "lot": "B", "replaces": "screw"}, "1.2"),
+        ("part-fitted", {"part": "board with headers", "place": "board", "lot": "B", "replaces": "board"}, ""),
         ("part-fitted", {"part": "module", "place": "board", "lot": "B", "replaces": "module"}, ""),
         ("part-fitted", {"part": "whole unit", "place": "unit", "replaces": "whole unit", "reason": "fell"}, ""),
         ("hunt-repair", {"repair": "replace-board"}, ""),

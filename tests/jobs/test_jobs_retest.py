@@ -9,6 +9,7 @@ from helpers.builder import Builder
 from helpers.jobs import BANK, plan, step
 from helpers.proven import built, heated
 
+from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Before
 
 if TYPE_CHECKING:
@@ -93,23 +94,60 @@ def test_what_has_to_be_so_is_that_of_the_procedures_of_its_own_tests(bench: Pla
     }
 
 
+SOAK = plan(
+    step("supply"),
+    replace(step("start"), begins="soak-fire"),
+    step("log-start"),
+    step("day", "wait", seconds=60.0),
+    measured("log"),
+    step("after-log"),
+    replace(step("stop"), ends="soak-fire"),
+    id="soak",
+    title="Soak",
+    design_id="hollin-cue-desk",
+)
+
+
 def test_a_test_that_comes_after_a_wait_is_made_again_after_the_wait(bench: PlannedBench) -> None:
     # A log says nothing before its day has passed, and nothing where it was not started.
-    soak = plan(
-        step("supply"),
-        replace(step("start"), begins="soak-fire"),
-        step("log-start"),
-        step("day", "wait", seconds=60.0),
-        measured("log"),
-        step("after-log"),
-        replace(step("stop"), ends="soak-fire"),
-        id="soak",
-        title="Soak",
-        design_id="hollin-cue-desk",
-    )
-    _, again = retest(bench, soak)
+    _, again = retest(bench, SOAK)
     keys = [each.key for each in again.steps]
     assert keys[keys.index("start") :] == ["start", "log-start", "day", "log", "stop"]
+
+
+def test_a_wait_is_the_same_one_in_the_job_that_makes_its_tests_again_or_does_what_was_left_open(
+    bench: PlannedBench,
+) -> None:
+    # Row C13: the last wait counts, whichever job it was in. It was cut short, waited out, and cut short again.
+    unit = built(bench)
+    bench.plans["soak"] = SOAK
+
+    def waits(run: Run, *, short: bool) -> list[str]:
+        hands = Builder(lambda seconds: bench.clock.forward(seconds=seconds))
+        hands.begin(run)
+        while (here := run.current()) is not None:
+            if short and here.act == "wait":
+                run.start_wait()
+                run.end_wait(reason="the van is here")
+                run.act(ev.StepDone(step=here.key))
+            else:
+                hands.step(run)
+        run.close()
+        return [line for line in bench.units.missing(unit) if "cut short" in line]
+
+    assert len(waits(bench.start("soak", unit), short=True)) == 1
+    heated(bench, unit)
+    assert waits(bench.open(bench.units.retest_plan(unit), unit), short=False) == []
+    heated(bench, unit)
+    again = bench.open(bench.units.retest_plan(unit), unit)
+    (line,) = waits(again, short=True)
+    assert again.job in line
+    left = bench.start("soak", unit)
+    left.act(ev.StepDone(step="supply"))
+    left.close(decision="the van is here")
+    (work,) = bench.left_open(unit)
+    assert waits(bench.open(work.plan, unit), short=False) == []
+    assert bench.units.missing(unit) == ()
 
 
 def test_two_procedures_that_switch_on_by_one_id_each_do_it(bench: PlannedBench) -> None:

@@ -95,6 +95,8 @@ ABOUT = {about: step(f"of-{about}", "measure", limits=BANK, required=True, about
     [
         ("unit-renumbered", RENUMBERED, {"papers", "firmware"}),
         ("part-fitted", {"part": "carrier", "place": "carrier", "replaces": "carrier", "reason": "cracked"}, {"bare"}),
+        ("part-fitted", {"part": "carrier board with headers", "place": "unit", "replaces": "carrier"}, {"bare"}),
+        ("part-fitted", {"part": "carrier screws", "place": "carrier", "replaces": "screws"}, set()),
         ("part-fitted", {"part": "fader", "place": "F1", "replaces": "fader", "reason": "worn"}, set()),
     ],
 )

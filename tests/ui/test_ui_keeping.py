@@ -99,7 +99,12 @@ async def test_whether_a_part_goes_in_place_of_another_is_asked_before_it_is_kep
         assert len(app.store.events(kinds=["part-fitted"])) == 2
         await press(pilot, "down", "down", "enter")
         await until(pilot, "kept: fader knob at F1, lot K9")
-        assert [part.lot for part in app.units.view("HCD-003-K").parts_now()] == ["2231", "", "K9"]
+        await press(pilot, "f", *"knob", "enter", *"F1", "enter", *"K8", "enter", "enter", *typed("old knob"), "enter")
+        await until(pilot, "Came out at F1: old knob. What was touched for it?")
+        assert len(app.store.events(kinds=["part-fitted"])) == 3
+        await press(pilot, "down", "enter")
+        await until(pilot, "kept: knob at F1, lot K8. It went in for old knob")
+        assert [part.lot for part in app.units.view("HCD-003-K").parts_now()] == ["2231", "", "K8"]
         assert screen.work.state["fit-fader@F1"].status is Status.DONE
 
 

@@ -128,6 +128,8 @@ def test_what_a_step_keeps_is_kept_by_lines_too(bench: FakeBench, tmp_path: Path
         *["", "", "2231"],  # done: the lot is asked for, nothing is no lot
         *["part", "fader knob", "F1", "K9", "", "", ""],  # in place of the fader, or beside it? Nothing: go back
         *["part", "fader knob", "F1", "K9", "", "", "beside"],
+        *["part", "knob", "F1", "K8", "", "old knob", ""],  # what was touched for it? Nothing: go back
+        *["part", "knob", "F1", "K8", "", "old knob", "plain"],
         *["part", "washer", "F2", "", "", "", f"file {tmp_path / 'none'}", f"file {picture}"],
         *["change Look twice.", "one look was not enough", "2026-03-09", "note !bag 7 is bad", "hidden", "newer"],
         *["quit", "", "iron hot"],
@@ -139,6 +141,8 @@ def test_what_a_step_keeps_is_kept_by_lines_too(bench: FakeBench, tmp_path: Path
         "In place of the fader, lot 2231 at F1, or beside it?",
         "nothing was kept",
         "kept: fader knob at F1, lot K9",
+        "Came out at F1: old knob. What was touched for it?",
+        "kept: knob at F1, lot K8. It went in for old knob",
         "there is no file",
         "kept with this step: f1.jpg",
         "Changed by hand, because one look was not enough. Written was: Look at it.",

@@ -317,12 +317,15 @@ def test_a_part_over_another_is_asked_about_before_it_is_kept(work: Work) -> Non
     # ISO 9001:2015 8.7.1: nobody is surprised by a test that is open again, nor by a fader that counts as taken out.
     first = kept.fit_other(work, "fader", "F1", "L1", "")
     assert first.text == "kept: fader at F1, lot L1"
-    assert not kept.in_the_way(work, "fader", "F1", "L1", "")
-    assert not kept.in_the_way(work, "knob", "F1", "K1", "")
-    assert kept.in_the_way(work, "fader knob", "F1", "K1", "") == "fader, lot L1 at F1"
+    assert kept.how_it_goes_in(work, "fader", "F1", "L1", "", "") == ("", {})
+    assert kept.how_it_goes_in(work, "knob", "F1", "K1", "", " ") == ("", {})
+    question, answers = kept.how_it_goes_in(work, "fader knob", "F1", "K1", "", "")
+    assert question == "In place of the fader, lot L1 at F1, or beside it?"
+    assert list(answers) == ["in", "plain", "beside"]
     beside = kept.fit_other(work, "fader knob", "F1", "K1", "", goes="beside")
     assert beside.text == "kept: fader knob at F1, lot K1"
-    assert kept.in_the_way(work, "fader knob", "F1", "K2", "") == "fader knob, lot K1 at F1"
+    question, _ = kept.how_it_goes_in(work, "fader knob", "F1", "K2", "", "")
+    assert question == "In place of the fader knob, lot K1 at F1, or beside it?"
     plain = kept.fit_other(work, "fader knob", "F1", "K2", "", goes="plain")
     assert plain.text == "kept: fader knob at F1, lot K2. It went in for fader knob, lot K1"
     asked = kept.fit_other(work, "Fader 60 mm", "f1", "L2", "", goes="in")
@@ -333,6 +336,17 @@ def test_a_part_over_another_is_asked_about_before_it_is_kept(work: Work) -> Non
     assert [event.data["lot"] for event in events] == ["L1", "K1", "K2", "L2"]
     assert (events[1].data["beside"], events[2].data["touched"]) == (True, ["none"])
     assert [part.lot for part in work.run.fitted() if part.out is None] == ["K2", "L2"]
+
+
+def test_what_was_touched_is_asked_where_somebody_says_what_came_out(work: Work) -> None:
+    # Nothing of the kind may be known at that place: the old knob was never written down. Its fader was not touched.
+    question, answers = kept.how_it_goes_in(work, "knob", "F1", "K2", "", "old knob")
+    assert (question, list(answers)) == ("Came out at F1: old knob. What was touched for it?", ["in", "plain"])
+    reply = kept.fit_other(work, "knob", "F1", "K2", "", replaces="old knob", goes="plain")
+    assert reply.text == "kept: knob at F1, lot K2. It went in for old knob"
+    written = work.run.bench.store.events(kinds=["part-fitted"])[-1]
+    assert (written.data["replaces"], written.data["touched"]) == ("old knob", ["none"])
+    assert not [part for part in work.run.fitted() if part.exchange]
 
 
 def test_a_step_that_is_only_looked_at_is_not_left_with_its_caution_unread(tmp_path: Path) -> None:

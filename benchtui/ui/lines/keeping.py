@@ -94,11 +94,11 @@ class Keeping:
         serial = self.talk.ask("4 of 5: its serial number (nothing: none)")
         out = self.talk.ask("5 of 5: what came out (nothing: nothing did)")
         said = (part, place or work.step.step_id, lot, serial)
-        if out or not (old := kept.in_the_way(work, *said)):
-            return kept.fit_other(work, *said, replaces=out)
-        rows = [(id, f"{text} ({means})") for id, (text, means) in kept.GOES.items()]
-        goes = self.talk.pick(f"In place of the {old}, or beside it?", rows)
-        return Reply("nothing was kept") if goes is None else kept.fit_other(work, *said, goes=goes)
+        question, answers = kept.how_it_goes_in(work, *said, out)
+        if not answers:
+            return kept.fit_other(work, *said)
+        goes = self.talk.pick(question, [(id, f"{text} ({means})") for id, (text, means) in answers.items()])
+        return Reply("nothing was kept") if goes is None else kept.fit_other(work, *said, replaces=out, goes=goes)
 
     def _place(self, here: str) -> str:
         """Where a part went; a place that is nowhere is asked about, and kept when it is typed once more."""

@@ -81,18 +81,22 @@ class KeepingScreen(CautiousScreen[str]):
             return f"{doubt}. Enter again keeps it as typed" if doubt else ""
 
         def fit(*said: str) -> Reply:
-            if said[4].strip() or not (old := kept.in_the_way(work, *said[:4])):
-                return kept.fit_other(work, *said[:4], replaces=said[4])
-            self.host.go(self._fit_beside(old, *said[:4]))
+            if not kept.how_it_goes_in(work, *said)[1]:
+                return kept.fit_other(work, *said[:4])
+            self.host.go(self._fit_as_asked(*said))
             return Reply()
 
         self.ask_each(asked, fit, check=where)
 
-    async def _fit_beside(self, old: str, *said: str) -> None:
-        """Ask before it is kept whether a part goes in place of the one that is there, or beside it."""
-        rows = [Row(id=id, text=text, under=means) for id, (text, means) in kept.GOES.items()]
-        goes = await self.host.pick(f"Part: {said[0]}", f"In place of the {old}, or beside it?", rows)
-        self.settle(Reply("nothing was kept") if goes is None else kept.fit_other(self.work, *said, goes=goes))
+    async def _fit_as_asked(self, *said: str) -> None:
+        """Ask before it is kept how a part goes in: in place of another or beside it, or what was touched."""
+        question, answers = kept.how_it_goes_in(self.work, *said)
+        rows = [Row(id=id, text=text, under=means) for id, (text, means) in answers.items()]
+        goes = await self.host.pick(f"Part: {said[0]}", question, rows)
+        if goes is None:
+            self.settle(Reply("nothing was kept"))
+        else:
+            self.settle(kept.fit_other(self.work, *said[:4], replaces=said[4], goes=goes))
 
     def ask_part(self) -> None:
         """Ask for the lot or serial number that the step wants."""
