@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import UsageError
-from benchtui.jobs.standing import power_was_said_on
+from benchtui.ui import together
 from benchtui.ui.fixed import fixed_of_it
 from benchtui.ui.flows import pick_design
-from benchtui.ui.work import Reply, Work
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -152,64 +150,30 @@ async def _taken_up(app: BenchApp, runs: Sequence[Run]) -> bool:
     return True
 
 
-def take_up_freed(batch: Batch, unit: str) -> None:
-    """Take the job of a unit up again that was held while the others went on."""
-    from benchtui.jobs.events import Resumed
-
-    run = batch.runs().get(unit)
-    left = run.state.suspended if run else None
-    if run is not None and left is not None:
-        run.act(Resumed(answers=("asked with the batch",) * len(left.bench)))
-
-
 async def _prepared(app: BenchApp, batch: Batch, runs: Sequence[Run]) -> bool:
     """The preliminary page, gone through once for all units; whether the work may begin.
 
     Units begun by another revision may have another page. Each page is gone through once, and what it has in common
     with one before it is not asked twice.
     """
+    from benchtui.ui.screens.batch_before import BatchBefore
     from benchtui.ui.screens.notice import read_notices
 
     fresh = [run for run in runs if not any(known.begun or known.reason for known in run.state.steps.values())]
     if fresh and not await read_notices(app, fresh[0]):
         return False
     answers: dict[str, str] = {}
-    for before in dict.fromkeys(run.plan.before for run in fresh):
-        alike = [run for run in fresh if run.plan.before == before]
-        if any((before.conditions, before.tools, before.parts, before.materials)):
-            if not await _page_passed(app, batch, alike, answers):
-                return False
-            answers |= alike[0].state.conditions
-    return True
-
-
-async def _page_passed(app: BenchApp, batch: Batch, runs: Sequence[Run], answers: Mapping[str, str]) -> bool:
-    """Go through one preliminary page, for units that all have the same one."""
-    from benchtui.jobs.events import NO, ConditionAnswered, StartedShort
-    from benchtui.ui.screens.batch_before import BatchBefore
-
-    first = runs[0]
-    for condition in first.state.gate:
-        if answers.get(condition, NO) != NO:
-            first.act(ConditionAnswered(condition=condition, answer=answers[condition]))
-    # With every condition answered and the kit gone through, the page was passed before a break.
-    if (first.state.gate or not first.state.kit) and not await app.push_screen_wait(BatchBefore(batch.name, runs)):
-        return False
-    lead = first.state
-    for run in runs[1:]:
-        for condition in run.state.gate:
-            run.act(ConditionAnswered(condition=condition, answer=lead.conditions[condition]))
-        if lead.excused - run.state.excused:
-            # What one was begun without, all were: it stays visible on each of them.
-            for reason in dict.fromkeys(lead.short[item] for item in sorted(lead.excused)):
-                missing = tuple(item for item in sorted(lead.excused) if lead.short[item] == reason)
-                run.act(StartedShort(missing=missing, reason=reason))
+    for alike in together.pages(runs):
+        asked = together.answer_as_before(alike[0], answers)
+        if asked and not await app.push_screen_wait(BatchBefore(batch.name, alike)):
+            return False
+        together.begin_alike(alike)
+        answers |= alike[0].state.conditions
     return True
 
 
 async def take_in_hand(app: BenchApp, batch: Batch) -> None:
     """Work on one unit by itself, on the screen of its job or, once that is closed, from its page; then come back."""
-    from benchtui.jobs.events import Resumed
     from benchtui.ui.screens.pick import PickScreen
     from benchtui.ui.screens.step import StepScreen
     from benchtui.ui.screens.unit import UnitPage
@@ -229,41 +193,24 @@ async def take_in_hand(app: BenchApp, batch: Batch) -> None:
         await app.push_screen_wait(UnitPage(picked))
         return
     await app.push_screen_wait(StepScreen(run))
-    left = run.state.suspended
-    if left is not None and not run.state.closed:
-        # It was put aside only to go on with the others, so what was said of it a moment ago still holds.
-        run.act(Resumed(answers=("still so",) * len(left.bench)))
-
-
-def power_off(runs: Sequence[Run], typed: str) -> Reply:
-    """The power of the bench is off, for all units that were put aside with it on."""
-    said = Reply()
-    for run in runs:
-        if power_was_said_on(run.state):
-            said = Work(run).power_off(typed)
-            if said.problem:
-                return said
-    return replace(said, ask="")
+    together.back_with_the_others(run)
 
 
 async def close_jobs(app: BenchApp, batch: Batch) -> None:
     """The end page, once for the units that have nothing open, and one for each that has."""
-    from benchtui.jobs.events import KitTicked
     from benchtui.ui.screens.end import EndScreen
 
     runs = [batch.runs()[unit] for unit in batch.at_the_end()]
     seen = False
     for run in runs:
         # What is only not counted back is dealt with on the page; anything else is decided unit by unit.
-        open_items = [item for item in run.state.open_items() if not item.startswith("not counted back")]
-        if seen and not open_items:
-            for item in run.state.not_back:
-                run.act(KitTicked(heading="tools", item=item, back=True))
-            run.close()
+        alike = together.only_to_count(run)
+        if seen and alike:
+            together.close_alike(run)
         elif not await app.push_screen_wait(EndScreen(run)):
             break
         else:
-            seen = seen or not open_items
+            seen = seen or alike
 
 
 async def who_signs(app: BenchApp, batch: Batch, beside: Mapping[str, str]) -> str | None:
@@ -293,16 +240,14 @@ async def release(app: BenchApp, batch: Batch) -> str:
     from benchtui.ui.screens.pick import AskScreen
     from benchtui.ui.view.batch import release_lines
 
-    there = [unit for unit, state in batch.states().items() if state in ("in work", "accepted")]
-    missing = {unit: app.units.missing(unit) for unit in there}
-    ready = [unit for unit in there if not missing[unit]]
+    ready, missing = together.ready(app, batch)
     title = f"Release batch {batch.name}"
     if not ready:
         await app.push_screen_wait(TextPage(title, lambda width: release_lines(missing, width)))
-        return "" if there else "no unit of this batch waits for its release"
+        return "" if missing else "no unit of this batch waits for its release"
     lines = release_lines(missing, max(app.size.width, 20))
     name = await app.push_screen_wait(
-        AskScreen(title, f"Released, {len(ready)} of {len(there)}, by", lines, needed="type who releases them")
+        AskScreen(title, f"Released, {len(ready)} of {len(missing)}, by", lines, needed="type who releases them")
     )
     if name is None:
         return ""

@@ -48,7 +48,7 @@ class Strap:
         try:
             found = parse(typed, "resistance")
         except UnitError as error:
-            return Reply(f"{error} (or press Esc and go through the strap test)", problem=True)
+            return Reply(f"{error} (or leave it, and go through the strap test)", problem=True)
         if not LEAST <= found.value <= MOST:
             return Reply(f"a good strap reads {WINDOW}: mend it or take another before you touch parts", problem=True)
         strap_tested(self.bench.store, typed.strip())

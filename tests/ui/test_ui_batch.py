@@ -32,6 +32,14 @@ async def open_batch(app: BenchApp, pilot: Pilot[None], quantity: int) -> BatchS
     return screen
 
 
+async def hold_or_free(pilot: Pilot[None], unit: str, why: str) -> None:
+    await pilot.press("h")
+    await until(pilot, "Hold or free which unit?")
+    await pilot.press(*unit, "enter")
+    await until(pilot, f"{unit}, because")
+    await pilot.press(*why, "enter")
+
+
 async def test_one_key_marks_a_step_for_every_unit_with_an_event_each(
     tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:
@@ -69,8 +77,8 @@ async def test_a_held_unit_drops_out_and_the_matrix_shows_it(tmp_path: Path) -> 
     async with running(tmp_path) as (app, pilot):
         screen = await open_batch(app, pilot, 3)
         first = screen.group.units[0]
-        await pilot.press("h", *first, "space", *"scratched", "enter")
-        assert f"not in the pass: {first} (held)" in screen_text(app)
+        await hold_or_free(pilot, first, "scratched")
+        await until(pilot, f"not in the pass: {first} (held)")
         await pilot.press("space")
         done = {event.unit for event in app.store.events() if event.kind == "step-done"}
         assert done == set(screen.group.units[1:])
@@ -96,7 +104,7 @@ async def test_a_unit_that_is_freed_at_a_step_has_its_caution_read_like_the_othe
         screen.settle()
         await pilot.press("a")
         assert not screen.unread
-        await pilot.press("h", *third, "space", *"back", "enter")
+        await hold_or_free(pilot, third, "back")
         await until(pilot, f"{third} is free and takes part again")
         assert [each.id for each in screen.unread] == [IRON.id]
         await pilot.press("space")

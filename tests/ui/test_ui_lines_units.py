@@ -195,7 +195,7 @@ def test_the_units_of_a_batch_are_taken_in_hand_one_after_the_other(bench: FakeB
     # 21 CFR 820.184: one entry for each unit; the quantities always add up.
     batch = Batch.make(bench, "hollin-cue-desk", 2)
     first, second = batch.units
-    script = at_the_bench(bench, "batch", batch.name, "1", "", "quit", "", "", second, "quit", "", "", "", "")
+    script = at_the_bench(bench, "batch", batch.name, first, "", "quit", "", "", second, "quit", "", "", "", "")
     assert f"Batch {batch.name}: 2 planned." in script.text
     assert f"{first}, not begun" in script.text
     assert f"{first}, step 2 of 10" in script.text
@@ -211,7 +211,7 @@ def test_a_held_unit_is_no_unit_to_take_in_hand(bench: FakeBench) -> None:
     bench.units.set_state(batch.units[0], "held", reason="a lead is on order")
     script = at_the_bench(bench, "batch", batch.name, "", "")
     assert f"Not in the pass: {batch.units[0]} (held)." in script.text
-    assert f"1 {batch.units[1]}, not begun" in script.text
+    assert f"5 {batch.units[1]}, not begun" in script.text
 
 
 def test_two_batches_of_one_name_are_both_there_by_lines(bench: FakeBench, tmp_path: Path) -> None:

@@ -1,17 +1,15 @@
-"""A batch by lines: its units and where each stands, one of them taken in hand after the other.
-
-One step for all units at one key is a thing of the full screen: by lines each unit has its own turn, and the record
-comes out the same, one event for each unit.
-"""
+"""A batch by lines: gone over with all its units together, or one of them taken in hand after the other."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import UsageError
 from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.run_batches import known_batches
 from benchtui.ui.fixed import fixed_of_it
+from benchtui.ui.lines.batch_acts import Acts
+from benchtui.ui.lines.batch_pass import BatchTalk
 from benchtui.ui.view.batch import sums_text
 from benchtui.ui.view.bench import where
 from benchtui.ui.view.rows import Row
@@ -20,8 +18,17 @@ if TYPE_CHECKING:
     from benchtui.ui.lines.bench import BenchTalk
 
 
+TOGETHER: Final = (
+    Row(id="all", text="all units together, one step for all of them"),
+    Row(id="where", text="where each unit is"),
+    Row(id="spread", text="readings that stand out"),
+    Row(id="hold", text="hold a unit, which drops out, or free one"),
+)
+"""What is done with a batch as a whole; its units follow, each to be taken in hand by itself."""
+
+
 def build_batch(here: BenchTalk) -> None:
-    """Pick a batch, or plan one, and take its units in hand one after the other."""
+    """Pick a batch, or plan one, and go over its units together or one after the other."""
     names = [batch.name for batch in known_batches(here.store)]
     rows = [Row(id=name, text=f"Batch {name}", right=sums_text(Batch(here.bench, name).sums())) for name in names]
     picked = here.ways.go(
@@ -66,27 +73,35 @@ def _planned(here: BenchTalk, design: str) -> Batch | None:
 
 
 def _go_over(here: BenchTalk, batch: Batch, procedure: str) -> None:
-    """Say how far each unit is, and take one in hand, until that is enough."""
+    """Say how far each unit is, and go over all of them or take one in hand, until that is enough."""
+    acts = Acts(here, batch, procedure)
     while True:
         here.talk.say(f"Batch {batch.name}: {sums_text(batch.sums())}.")
         jobs = {job.unit: job for job in here.bench.open_jobs() if job.procedure == procedure}
         out, left = batch.left_out(), batch.left_to_build(procedure)
-        rows = [
+        units = [
             Row(id=unit, text=unit, right=where(jobs[unit]) if unit in jobs else "not begun")
             for unit in left
             if unit not in out
         ]
         for gone, state in out.items():
             here.talk.say(f"Not in the pass: {gone} ({state}).")
-        if not rows:
+        if not units:
             here.talk.say(
                 "Every unit that takes part has been gone through. Each is released on its page: units, at the bench."
             )
-            return
-        picked = here.ways.go(here.ways.pick(f"Batch {batch.name}", "Which unit do you take in hand?", rows))
+            if not out:
+                return
+        picked = here.ways.go(here.ways.pick(f"Batch {batch.name}", "What do you want to do?", [*TOGETHER, *units]))
         if picked is None:
             return
-        if picked in jobs:
+        if picked == "all":
+            group = Batch(here.bench, batch.name)  # anew: its units may have been taken in hand one by one meanwhile
+            group.start(procedure)
+            BatchTalk(here, group, procedure).go()
+        elif picked in acts.commands():
+            acts.do(picked)
+        elif picked in jobs:
             here.open_work(jobs[picked].job)
         else:
             here.ways.go(here.ways.work_on(here.bench.start(procedure, picked, batch=batch.written)))

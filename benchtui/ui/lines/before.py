@@ -27,25 +27,38 @@ def come_back(talk: Talk, run: Run) -> bool:
         if serials:
             take_up(run, (), serials)
         return serials is not None
-    bench = other_bench(run)
-    page = resume_lines(state, Return(), width=WIDTH, gone=run.away, shapes=ASCII, conflicts=run.conflicts, bench=bench)
-    talk.lines(page)
-    answers = []
-    for left in state.suspended.bench:
-        choices = [(answer, answer) for answer in ANSWERS if answer]
-        answer = talk.pick(f"When you left: {left}. How is it now?", choices)
-        if answer is None:
-            return False
-        answers.append(answer)
-    serials = _read_off(talk, run) if to_identify(run) else ()
-    if serials is None:
+    answers = how_it_is(talk, run)
+    serials = (_read_off(talk, run) if to_identify(run) else ()) if answers is not None else None
+    if answers is None or serials is None:
         return False
     take_up(run, answers, serials)
     return True
 
 
-def prepare(talk: Talk, run: Run) -> bool:
-    """The page before the work; whether it may begin."""
+def how_it_is(talk: Talk, run: Run) -> list[str] | None:
+    """Say where a job was left, and ask how it is now what was left on; None when that was given up."""
+    state = run.state
+    bench = other_bench(run)
+    page = resume_lines(state, Return(), width=WIDTH, gone=run.away, shapes=ASCII, conflicts=run.conflicts, bench=bench)
+    talk.lines(page)
+    answers: list[str] = []
+    for left in state.suspended.bench if state.suspended else ():
+        choices = [(answer, answer) for answer in ANSWERS if answer]
+        answer = talk.pick(f"When you left: {left}. How is it now?", choices)
+        if answer is None:
+            return None
+        answers.append(answer)
+    return answers
+
+
+def prepare(talk: Talk, run: Run, *, units: int = 1) -> bool:
+    """The page before the work; whether it may begin.
+
+    Args:
+        talk: The conversation.
+        run: The job; of several units, that of the first.
+        units: How many are begun together: the parts are listed for one of them.
+    """
     state = run.state
     if any(known.begun or known.reason for known in state.steps.values()):
         return True
@@ -60,6 +73,8 @@ def prepare(talk: Talk, run: Run) -> bool:
         open_ones = [item for item in getattr(run.plan.before, heading) if (heading, item) not in state.kit]
         if len(open_ones) > 1:
             talk.say(f"{title}: {'; '.join(open_ones)}.")
+        if heading == "parts" and open_ones and units > 1:
+            talk.say(f"They are listed for one unit: count out {units} times as many.")
         all_here = False
         for number, item in enumerate(open_ones):
             more = ", all: this and the rest of them" if number + 1 < len(open_ones) else ""

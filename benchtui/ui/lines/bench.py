@@ -98,7 +98,7 @@ class BenchTalk:
             ("sum", "do a sum"),
             ("start", "start a procedure or checklist"),
             ("check", "checklist: go through one"),
-            ("batch", "batch: its units, one taken in hand after the other"),
+            ("batch", "batch: all its units together, or one after the other; where each is"),
             ("units", "units: where each stands, and its release"),
             ("words", "search for words: steps, cautions, units, past work"),
             ("meter", f"meter of this sitting, {self._meter()}"),
@@ -132,10 +132,11 @@ class BenchTalk:
         elif kind == "ask":
             self._ask()
         else:
-            for row in self._emergency():
+            for row in self.emergency():
                 self.talk.say(row)
 
-    def _emergency(self) -> tuple[str, ...]:
+    def emergency(self) -> tuple[str, ...]:
+        """What to do when it smokes, smells or shocks."""
         try:
             return self.library.emergency() or LEAST
         except BenchError:
@@ -145,7 +146,7 @@ class BenchTalk:
         return self._work(self.bench.resume(job))
 
     def _work(self, run: Run) -> str:
-        return JobTalk(self.talk, run, emergency=self._emergency(), ways=self.ways).go(self._job)
+        return JobTalk(self.talk, run, emergency=self.emergency(), ways=self.ways).go(self._job)
 
     def open_work(self, job: str) -> None:
         """Take up a job or a hunt of that name."""
@@ -155,7 +156,7 @@ class BenchTalk:
             self._job(job)
 
     def _hunt(self, run: HuntRun) -> None:
-        HuntTalk(self.talk, run, emergency=self._emergency(), bench=self.bench, open_job=self._job).go()
+        HuntTalk(self.talk, run, emergency=self.emergency(), bench=self.bench, open_job=self._job).go()
 
     def _meter(self) -> str:
         meter = self.bench.meter

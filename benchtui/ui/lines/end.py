@@ -46,8 +46,8 @@ def close_job(talk: Talk, run: Run, units: Units) -> str:
     return run.state.closed
 
 
-def put_aside(talk: Talk, run: Run) -> None:
-    """Ask what comes next and what is left on or hot, and put the job aside."""
+def put_aside(talk: Talk, run: Run, *others: Run) -> None:
+    """Ask what comes next and what is left on or hot, and put the job aside, with others of the same batch."""
     next_act = talk.ask("Next you will (nothing: say nothing)")
     before = run.state.left
     if before:
@@ -56,7 +56,8 @@ def put_aside(talk: Talk, run: Run) -> None:
         bench = talk.ask("Left at the bench, such as power on, iron hot (Enter: none)")
     said = [part.strip() for part in bench.split(",") if part.strip()]
     none = [part.lower() for part in said] in (["none"], ["off"])
-    run.suspend(next_act=next_act, bench=[] if none else said or before)
+    for each in (run, *others):
+        each.suspend(next_act=next_act, bench=[] if none else said or before)
     talk.say("Put aside. Everything is kept.")
 
 

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
-from benchtui.jobs.serials import number_of, same_unit
 from benchtui.jobs.standing import wants_it_off
-from benchtui.ui import batches, kept, strap
+from benchtui.ui import batches, kept, strap, together
 from benchtui.ui.reply import refused
 from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
@@ -88,11 +87,7 @@ class BatchScreen(BatchView):
         step = self._now
         assert step is not None
         try:
-            for each in self._drawn:
-                for unit in self._at:
-                    run = self.group.runs()[unit]
-                    if any(each.digest == other.digest for other in run.state.unread(step.key)):
-                        run.acknowledge(each, step=step.key)
+            together.acknowledge(self.group, step, self._drawn)
         except BenchError as error:
             self.settle(Reply(str(error), problem=True))
             return
@@ -149,11 +144,12 @@ class BatchScreen(BatchView):
         elif self._near:
             work = Work(self.lead)
             self.settle(self._of_one(work, work.go_on))
-        elif step.trace and (lacking := self._lacking(step)):
-            # Parts of one lot, and one build of the firmware, go into all units; a serial number is each unit's own.
-            units = lacking[:1] if step.trace == "serial" else lacking
+        elif units := together.lacking(self.group, step):
             who = units[0] if len(units) == 1 else f"all {len(units)}"
-            self._ask(f"{who}: {kept.part_question(step)}", lambda typed: self._part(units, typed))
+            self._ask(
+                f"{who}: {kept.part_question(step)}",
+                lambda typed: together.keep_part(self.group, units, typed, then="Space goes on"),
+            )
         elif step.limits:
             self._ask_reading(self._at[0], step, "")
         elif step.choices:
@@ -173,22 +169,7 @@ class BatchScreen(BatchView):
         except BenchError as error:
             self.settle(refused(error))
             return
-        self.settle(Reply(said.format(f"{len(units)} units" if len(units) != 1 else units[0])))
-
-    def _lacking(self, step: PlanStep) -> list[str]:
-        """Units that are at a step and of whose part the record does not know what it asks for."""
-        runs = self.group.runs()
-        return [unit for unit in self._at if not runs[unit].state[step.key].fitted]
-
-    def _part(self, units: Sequence[str], typed: str) -> Reply:
-        origin = " ".join(typed.split())
-        if not origin:
-            return Reply("type it as it stands there; unknown is an answer too", problem=True)
-        for unit in units:
-            said = kept.keep_origin(Work(self.group.runs()[unit]), origin)
-            if said:
-                return said
-        return Reply(f"kept for {', '.join(units)}: {origin}. Space goes on")
+        self.settle(Reply(said.format(together.said_of(units))))
 
     def _wait(self, step: PlanStep) -> None:
         left = self.group.left_to_wait(step.key)
@@ -250,7 +231,7 @@ class BatchScreen(BatchView):
             self._ask(strap.ASKED, self.strap.keep)
             return
         if wants_it_off(self.group.runs()[unit].state, step.limits):
-            self._ask(POWER_ASKED, lambda typed: batches.power_off(self.runs, typed))
+            self._ask(POWER_ASKED, lambda typed: together.power_off(self.runs, typed))
             return
         work = Work(self.group.runs()[unit], override=self._override)
         label = f"{unit}, {step.limits.text}"
@@ -322,33 +303,10 @@ class BatchScreen(BatchView):
         self.settle()
 
     def action_hold(self) -> None:
-        self.ask(Question("Hold or free which unit, by its serial number or the end of it, and why:", self._hold))
+        self.host.go(self._hold())
 
-    def _hold(self, typed: str) -> str:
-        word, _, why = typed.strip().partition(" ")
-        found = self._named(word)
-        if not found:
-            return f"no unit of this batch is called {word!r}"
-        held = self.group.states()[found] == "held"
-        try:
-            self.host.units.set_state(found, "in work" if held else "held", reason=why)
-        except BenchError as error:
-            return str(error)
-        self.prompt.close()
-        if held:
-            batches.take_up_freed(self.group, found)
-        self.settle(Reply(f"{found} is free and takes part again" if held else f"{found} is held and drops out"))
-        return ""
-
-    def _named(self, word: str) -> str:
-        """The unit somebody means by a serial number, the end of one, or the counted number in it."""
-        units = self.group.units
-        # Never by its place: the third in the row need not be the one whose number ends in 3.
-        named = [unit for unit in units if word.upper() == unit or same_unit(word, unit)]
-        named = named or [
-            unit for unit in units if word and (number := number_of(unit)) and word.isdigit() and number == int(word)
-        ]
-        return named[0] if len(named) == 1 else ""
+    async def _hold(self) -> None:
+        self.settle(await together.hold_or_free(self.host, self.group))
 
     # -- other keys ------------------------------------------------------------------------------------------------
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from benchtui.ui import together
 from benchtui.ui.past import Background, around
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.screens.pages import TextPage
 from benchtui.ui.view import batch as view
 from benchtui.ui.view.ages import countdown
-from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.keys import FIELD, HELP, Key
 from benchtui.ui.view.step import Sight, step_page
 
@@ -73,13 +73,7 @@ class BatchView(CautiousScreen[None]):
     @property
     def unread(self) -> list[Caution]:
         """Cautions of the step that were not read for every unit that is at it; one that was freed may lack them."""
-        step = self._now
-        if step is None:
-            return []
-        return list({caution.digest: caution for unit in self._at for caution in self._cautions(unit, step)}.values())
-
-    def _cautions(self, unit: str, step: PlanStep) -> Sequence[Caution]:
-        return in_order(self.group.runs()[unit].state.unread(step.key))
+        return together.unread(self.group, self._now) if self._now is not None else []
 
     def head(self, width: int) -> list[Line]:
         states = [run.state for run in self.group.runs().values()]
@@ -109,7 +103,7 @@ class BatchView(CautiousScreen[None]):
             changed=self.background.changed(self.lead.plan.step(key)),
             goes_to=self.host.title_of(self.lead.plan.step(key).call),
             # Those of every unit at the step: the one in front may have read them while it was taken in hand alone.
-            unread=() if self._looked_at else tuple(in_order(self.unread)),
+            unread=() if self._looked_at else tuple(self.unread),
             top=self.top,
         )
         room = max(height - len(top), 1)
@@ -167,7 +161,7 @@ class BatchView(CautiousScreen[None]):
 
     @property
     def caution(self) -> Caution | None:
-        return None if self._looked_at else next(iter(in_order(self.unread)), None)
+        return None if self._looked_at else next(iter(self.unread), None)
 
     # -- keys that only look ---------------------------------------------------------------------------------------
 

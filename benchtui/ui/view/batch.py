@@ -138,6 +138,14 @@ def unit_rows(
     return rows
 
 
+def held_rows(stands: Mapping[str, str]) -> list[Row]:
+    """The units of a batch, to hold one or free it: its state says which of the two is meant."""
+    return [
+        Row(id=unit, text=unit, right=f"{stand}: {'free it' if stand == 'held' else 'hold it'}")
+        for unit, stand in stands.items()
+    ]
+
+
 def end_lines(
     sums: Mapping[str, int], at_end: Sequence[str], waiting: Mapping[str, PlanStep], left: Mapping[str, str], width: int
 ) -> list[Line]:

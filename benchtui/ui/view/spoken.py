@@ -53,7 +53,7 @@ def step_said(state: JobState, key: str) -> list[str]:
     lines += [f"  Goes to {step.call}, then back here. {step.why}"] if step.act == "call" else []
     lines += [f"  Done when: {step.accept}"] if step.accept else []
     said = outcome(state, step)
-    lines += [f"  So far: {said}."] if said else []
+    lines += [f"  So far: {said}."] if said and said != str(known.status) else []
     lines += [f"  Note: {note.text}" for note in known.notes]
     return lines
 

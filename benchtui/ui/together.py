@@ -1,0 +1,181 @@
+"""What is done for all units of a batch at once, by its page or by lines: what one is told holds for the others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from benchtui.jobs import events as ev
+from benchtui.jobs.standing import power_was_said_on
+from benchtui.ui import kept
+from benchtui.ui.reply import Reply
+from benchtui.ui.view.batch import held_rows
+from benchtui.ui.view.cautions import in_order
+from benchtui.ui.work import Work
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from benchtui.jobs.plan import Caution, PlanStep
+    from benchtui.jobs.run import Run
+    from benchtui.jobs.run_batch import Batch
+    from benchtui.ui.ways import Ways
+
+
+# -- before the steps ------------------------------------------------------------------------------------------------
+
+
+def pages(runs: Sequence[Run]) -> list[list[Run]]:
+    """Jobs that have not begun, put together where they have the same preliminary page: it is gone through once.
+
+    Units begun by another revision may have another page.
+    """
+    fresh = [run for run in runs if not any(known.begun or known.reason for known in run.state.steps.values())]
+    return [
+        [run for run in fresh if run.plan.before == before]
+        for before in dict.fromkeys(run.plan.before for run in fresh)
+        if any((before.conditions, before.tools, before.parts, before.materials))
+    ]
+
+
+def answer_as_before(run: Run, answers: Mapping[str, str]) -> bool:
+    """Give the answers of a page before this one; whether something is left to answer on this one."""
+    for condition in run.state.gate:
+        if answers.get(condition, ev.NO) != ev.NO:
+            run.act(ev.ConditionAnswered(condition=condition, answer=answers[condition]))
+    # With every condition answered and the kit gone through, the page was passed before a break.
+    return bool(run.state.gate) or not run.state.kit
+
+
+def begin_alike(runs: Sequence[Run]) -> None:
+    """What was answered on the page of the first unit holds for the others."""
+    lead = runs[0].state
+    for run in runs[1:]:
+        for condition in run.state.gate:
+            run.act(ev.ConditionAnswered(condition=condition, answer=lead.conditions[condition]))
+        if lead.excused - run.state.excused:
+            # What one was begun without, all were: it stays visible on each of them.
+            for reason in dict.fromkeys(lead.short[item] for item in sorted(lead.excused)):
+                missing = tuple(item for item in sorted(lead.excused) if lead.short[item] == reason)
+                run.act(ev.StartedShort(missing=missing, reason=reason))
+
+
+# -- at a step -------------------------------------------------------------------------------------------------------
+
+
+def unread(batch: Batch, step: PlanStep) -> list[Caution]:
+    """Cautions of a step that were not read for every unit that is at it; one that was freed may lack them."""
+    runs = batch.runs()
+    found = (caution for unit in batch.at(step.key) for caution in in_order(runs[unit].state.unread(step.key)))
+    return in_order(list({caution.digest: caution for caution in found}.values()))
+
+
+def acknowledge(batch: Batch, step: PlanStep, shown: Sequence[Caution]) -> None:
+    """Cautions were read: that is written down for each unit at the step that lacks it.
+
+    Raises:
+        BenchError: It could not be kept.
+    """
+    for each in shown:
+        for unit in batch.at(step.key):
+            run = batch.runs()[unit]
+            if any(each.digest == other.digest for other in run.state.unread(step.key)):
+                run.acknowledge(each, step=step.key)
+
+
+def lacking(batch: Batch, step: PlanStep) -> list[str]:
+    """Units whose part or firmware is asked for next: all that lack it, or one of them where each has its own number.
+
+    Parts of one lot, and one build of the firmware, go into all units; a serial number is each unit's own.
+    """
+    runs = batch.runs()
+    units = [unit for unit in batch.at(step.key) if step.trace and not runs[unit].state[step.key].fitted]
+    return units[:1] if step.trace == "serial" else units
+
+
+def keep_part(batch: Batch, units: Sequence[str], typed: str, *, then: str) -> Reply:
+    """Keep which part went into several units; `then` says which key goes on."""
+    origin = " ".join(typed.split())
+    if not origin:
+        return Reply("type it as it stands there; unknown is an answer too", problem=True)
+    for unit in units:
+        said = kept.keep_origin(Work(batch.runs()[unit]), origin)
+        if said:
+            return said
+    return Reply(f"kept for {', '.join(units)}: {origin}. {then}")
+
+
+def power_off(runs: Sequence[Run], typed: str) -> Reply:
+    """The power of the bench is off, for all units that were put aside with it on."""
+    said = Reply()
+    for run in runs:
+        if power_was_said_on(run.state):
+            said = Work(run).power_off(typed)
+            if said.problem:
+                return said
+    return replace(said, ask="")
+
+
+def said_of(units: Sequence[str]) -> str:
+    """Several units as their number, one by its own."""
+    return f"{len(units)} units" if len(units) != 1 else units[0]
+
+
+# -- one unit drops out, or comes back -------------------------------------------------------------------------------
+
+
+async def hold_or_free(ways: Ways, batch: Batch) -> Reply:
+    """Pick a unit and say why: it drops out of the pass, or takes part again."""
+    title = f"Batch {batch.name}"
+    unit = await ways.pick(title, "Hold or free which unit?", held_rows(batch.states()))
+    if unit is None:
+        return Reply()
+    held = batch.states()[unit] == "held"
+    word = "Free" if held else "Hold"
+    why = await ways.ask(title, f"{word} {unit}, because", needed="say why")
+    if why is None:
+        return Reply()
+    ways.units.set_state(unit, "in work" if held else "held", reason=why)
+    if held:
+        take_up_freed(batch, unit)
+    return Reply(f"{unit} is free and takes part again" if held else f"{unit} is held and drops out")
+
+
+def take_up_freed(batch: Batch, unit: str) -> None:
+    """Take the job of a unit up again that was held while the others went on."""
+    run = batch.runs().get(unit)
+    left = run.state.suspended if run else None
+    if run is not None and left is not None:
+        run.act(ev.Resumed(answers=("asked with the batch",) * len(left.bench)))
+
+
+def back_with_the_others(run: Run) -> None:
+    """A unit that was taken in hand by itself goes on with the others.
+
+    It was put aside only for that, so what was said of the bench a moment ago still holds.
+    """
+    left = run.state.suspended
+    if left is not None and not run.state.closed:
+        run.act(ev.Resumed(answers=("still so",) * len(left.bench)))
+
+
+# -- the end ---------------------------------------------------------------------------------------------------------
+
+
+def only_to_count(run: Run) -> bool:
+    """Nothing of a job is open but that its tools are not counted back yet: it may be closed like one before it."""
+    return all(item.startswith("not counted back") for item in run.state.open_items())
+
+
+def close_alike(run: Run) -> None:
+    """Close the job of a unit whose tools came back with those of another."""
+    for item in run.state.not_back:
+        run.act(ev.KitTicked(heading="tools", item=item, back=True))
+    run.close()
+
+
+def ready(ways: Ways, batch: Batch) -> tuple[list[str], Mapping[str, tuple[str, ...]]]:
+    """Units of a batch that may be released, and what each of those that wait for it lacks."""
+    there = [unit for unit, state in batch.states().items() if state in ("in work", "accepted")]
+    missing = {unit: tuple(ways.units.missing(unit)) for unit in there}
+    return [unit for unit in there if not missing[unit]], missing
