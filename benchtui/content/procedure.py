@@ -19,9 +19,11 @@ Act = Literal["do", "observe", "measure", "choose", "wait", "call", "sign"]
 ACTS: Final[tuple[Act, ...]] = ("do", "observe", "measure", "choose", "wait", "call", "sign")
 
 
-StepAbout = Literal["", "power", "unit", "firmware", "papers", "bare"]
+StepAbout = Literal["", "power", "unit", "firmware", "papers", "bare", "nothing"]
 """What a test is about that repeats over nothing: `power`, the supply and all that hangs on it, is what it is when
-nothing is said. `bare` is the board or carrier alone, before the rest is on it."""
+nothing is said. `bare` is the board or carrier alone, before the rest is on it.
+
+At a do step, what of these it works on: all of them when nothing is said, and `nothing` for a photograph."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +141,7 @@ class Step:
     loose: bool = False
     """The part is tried before it goes in: rework of the mounted part leaves what was found then as it is."""
     about: StepAbout = ""
-    """What a test is about that repeats over nothing, so that only work on that makes it void."""
+    """What a test is about that repeats over nothing, and what of that a do step works on."""
     place: Place
 
     @property

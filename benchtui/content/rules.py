@@ -161,16 +161,32 @@ def _shape(step: Step) -> Iterator[Problem]:
         yield Problem(step.place, f"{name}: fewer tries than none", "leave `tries:` out for no limit")
     if step.trace and act not in ("do", "observe"):
         yield Problem(step.place, f"{name}: `trace:` belongs to a do or observe step, and this is a {act} step")
-    if step.about and (act not in ("observe", "measure", "choose", "sign") or step.for_):
-        yield Problem(
-            step.place,
-            f"{name}: `about:` belongs to a test that repeats over nothing",
-            "take the line out: what the step repeats over, or its act, tells what it is about",
-        )
+    yield from _about(step, name)
     if step.applies is not None and step.applies.serials:
         yield from _serials(step.applies, name)
     if step.reading is not None:
         yield from _reading(step)
+
+
+def _about(step: Step, name: str) -> Iterator[Problem]:
+    """`about:` stands at a test that repeats over nothing, or at a do step."""
+    if not step.about:
+        return
+    if step.act == "do":
+        if step.for_ and step.about not in ("papers", "nothing"):
+            yield Problem(
+                step.place,
+                f"{name}: `about: {step.about}` at a step that repeats over something",
+                "take the line out: it works on what it repeats over; only papers and nothing say otherwise",
+            )
+    elif step.about == "nothing":
+        yield Problem(step.place, f"{name}: a test is about something, and `about: nothing` belongs to a do step")
+    elif step.act not in ("observe", "measure", "choose", "sign") or step.for_:
+        yield Problem(
+            step.place,
+            f"{name}: `about:` belongs to a test that repeats over nothing, or to a do step",
+            "take the line out: what the step repeats over, or its act, tells what it is about",
+        )
 
 
 def _serials(applies: Applies, name: str) -> Iterator[Problem]:

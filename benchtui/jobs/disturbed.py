@@ -184,10 +184,15 @@ def _worked_at(state: JobState, states: Mapping[str, JobState], names: Names) ->
 def _worked(state: JobState) -> bool:
     """Whether something was done to the unit in a job, and not only tested, or switched on and off for a test."""
     return any(
-        step.act in ("do", "call") and not step.begins and not step.ends and known.status not in _NOT_TOUCHED
+        step.act in ("do", "call")
+        and not (step.begins or step.ends or step.about in _NO_WORK)
+        and known.status not in _NOT_TOUCHED
         for step, known in state.every()
     )
 
+
+_NO_WORK: Final = ("papers", "nothing")
+"""What a do step says that it is about where it touches nothing of the unit."""
 
 _NOT_TOUCHED: Final = (Status.OPEN, Status.SKIPPED, Status.NOT_APPLICABLE)
 

@@ -157,8 +157,10 @@ class PlanStep:
     """Ids of steps, of any procedure, whose proof this step makes void."""
     loose: bool = False
     """The step tries a part before it goes in; only another part in its place makes that void."""
-    about: Literal["", "power", "unit", "firmware", "papers", "bare"] = ""
-    """What a test without a subject is about, so that only work on that makes it void; empty: power."""
+    about: Literal["", "power", "unit", "firmware", "papers", "bare", "nothing"] = ""
+    """What a test without a subject is about, so that only work on that makes it void; empty: power.
+
+    At a do step, what of that it works on; empty: all of it, and its subject."""
     again: tuple[str, str] = ("", "")
     """(id of a procedure, key there) of the step that this one does again; empty ids where it does none again."""
     static: bool = False

@@ -101,9 +101,11 @@ class _Disturbances:
                 self._others.append(each)
                 continue
             root, step = each.done
+            if step.about == "nothing":
+                continue
             about = set(step.touches) if step.subject is not None and step.subject.kind == "wires" else set()
             # Of the unit as a whole: what is about nothing by name, and whatever tools were used on.
-            whole = {""} if step.subject is None or step.uses else set()
+            whole = {""} if step.subject is None or step.uses or step.about else set()
             for id in about | whole | ({step.subject.id} if step.subject is not None else set()):
                 self._done[root, id].append(each)
 

@@ -85,10 +85,13 @@ def tests_work_of(test: PlanStep, by: PlanStep) -> bool:
     """Whether a required test is about what a step works on; one of the whole unit is when tools were used.
 
     A step about nothing by name, such as the bonding of the panel, works on what the tests of the whole unit test;
-    one that switches something on or off works on nothing.
+    one that says what it is about, such as a label, on the tests of that alone. One that switches something on or off
+    works on nothing.
     """
     if by.act != "do" or not test.required or not test.proves or test.loose:
         return False
+    if by.about:
+        return not test.touches and (test.about or "power") == by.about
     if by.subject is None:
         return not test.touches and not by.begins and not by.ends
     about = set(by.touches) if by.subject.kind == "wires" else {by.subject.id}

@@ -178,11 +178,22 @@ RULES = {
         ("kind: rework", "kind: rework\ntouches: [nothing]"),
         ["f:1:1: touches: such work touches something of the unit; name it, or take the line out"],
     ),
-    "what it is about, said of a step that is no test": (
-        ("    uses: [iron]", "    uses: [iron]\n    about: papers"),
+    "what it is about, said of a step that is no test and no work": (
+        ("    do: Solder the lead to its lug.", '    wait: Let it cool.\n    time: "60 s"\n    about: papers'),
         [
-            "f:18:5: step 'join': `about:` belongs to a test that repeats over nothing; "
+            "f:18:5: step 'join': `about:` belongs to a test that repeats over nothing, or to a do step; "
             "take the line out: what the step repeats over, or its act, tells what it is about"
+        ],
+    ),
+    "a test that is about nothing": (
+        ("    accept: the broken end is found", "    accept: the broken end is found\n    about: nothing"),
+        ["f:15:5: step 'look': a test is about something, and `about: nothing` belongs to a do step"],
+    ),
+    "what it is about, said of work on each of several": (
+        ("    uses: [iron]", "    uses: [iron]\n    for: each fader\n    about: power"),
+        [
+            "f:18:5: step 'join': `about: power` at a step that repeats over something; "
+            "take the line out: it works on what it repeats over; only papers and nothing say otherwise"
         ],
     ),
     "no time at all": (

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.jobs import BANK, plan, step
-from helpers.proven import bench_on, built, rework_begun
+from helpers.proven import begun, bench_on, built, rework_begun, through
 
 from benchtui.content.library import Library
 from benchtui.design import load_design
@@ -55,6 +55,46 @@ def test_a_joint_made_once_more_after_its_test_opens_the_tests_of_the_power_alon
     assert [word for word in words if quality.tests_work_of(about(word), solder)] == ["", "power"]
     # A label stuck on after they were compared is compared again: the step and the test are of one procedure.
     assert quality.tests_work_of(about("papers"), step("label"))
+
+
+@pytest.mark.parametrize(
+    ("said", "falls"),
+    [
+        ("", ["", "power", "unit", "firmware", "papers", "bare"]),
+        ("papers", ["papers"]),
+        ("power", ["", "power"]),
+        ("nothing", []),
+    ],
+)
+def test_a_do_step_that_says_what_it_is_about_opens_the_tests_of_that_alone(said: str, falls: list[str]) -> None:
+    words = ("", "power", "unit", "firmware", "papers", "bare")
+    by = replace(step("label"), about=said)
+    assert [word for word in words if quality.tests_work_of(about(word), by)] == falls
+    # A label at a fader is no work on the fader.
+    at_fader = replace(step("label@F1"), about=said)
+    fader = replace(step("ohms@F1", "measure", limits=BANK, required=True))
+    assert quality.tests_work_of(fader, at_fader) == (said == "")
+
+
+def test_a_label_or_a_photograph_that_was_skipped_and_is_made_later_opens_no_test_of_the_unit(tmp_path: Path) -> None:
+    # Left open and done later, a cosmetic step asks for no test again; the bonding wire does, without any tool named.
+    for said, void in (("papers", ["of-papers"]), ("nothing", []), ("", [f"of-{word}" for word in ABOUTS])):
+        (folder := tmp_path / f"_{said}").mkdir()
+        with bench_on(folder) as bench:
+            unit, run = begun(bench, plan(step("mark", about=said), *ABOUT.values(), design_id="hollin-cue-desk"))
+            run.act(ev.StepSkipped(step="mark", reason="no label here"))
+            through(run).close(decision="the label is made tomorrow")
+            (work,) = bench.left_open(unit)
+            through(bench.open(work.plan, unit)).close()
+            assert [proof.step.key for proof in bench.units.view(unit).void] == void
+
+
+@pytest.mark.parametrize(("skipped", "void"), [("serial-label", set()), ("bond-panel", {"bond-ohms"})])
+def test_what_was_left_out_of_a_desk_and_is_done_later_asks_for_the_tests_of_that(skipped: str, void: set[str]) -> None:
+    library = Library.open()
+    design = load_design(library.path_of("design", "hollin-cue-desk"))
+    desk = expand(library.procedure("hollin-assembly"), design, library.cautions())
+    assert {each.step_id for each in quality.outdated(desk, desk.step(skipped))} == void
 
 
 def test_a_feed_is_tested_again_when_it_or_several_that_hang_on_it_were_touched() -> None:
