@@ -236,3 +236,15 @@ async def test_a_signature_for_several_says_of_each_what_it_does_not_stand_for(t
             second: "done as described, but for defect D1 open",
             third: "done as described",
         }
+
+
+async def test_a_unit_whose_job_was_closed_while_it_was_in_hand_leaves_the_pass_to_the_others(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await open_batch(app, pilot, 2)
+        first, second = screen.group.units
+        await pilot.press("t")
+        await until(pilot, "Which one do you take in hand?")
+        screen.group.runs()[first].close(decision="sold as parts")
+        await pilot.press("escape")
+        await until(pilot, "Wire the fader bank")
+        assert screen.lead.unit == second

@@ -93,10 +93,18 @@ class BatchScreen(BatchView):
             return
         self.settle()
 
-    def settle(self, reply: Reply | None = None) -> None:
-        """After an act: see which step comes next and for whom, and say what came of it."""
+    def on_screen_resume(self) -> None:
+        self._place()  # a page that was open over this one may have moved a job on, or closed it
+        super().on_screen_resume()
+
+    def _place(self) -> None:
+        """See which step comes next, and for whom."""
         self._now = self.group.current()
         self._at = self.group.at(self._now.key) if self._now else ()
+
+    def settle(self, reply: Reply | None = None) -> None:
+        """After an act: see which step comes next and for whom, and say what came of it."""
+        self._place()
         if self._now is not None and self._now.key != self._step:
             self._step, self.top = self._now.key, 0
         self._looked_at = ""
