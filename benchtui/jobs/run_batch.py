@@ -15,13 +15,15 @@ from benchtui.jobs.unit_events import UnitMade
 from benchtui.jobs.waits import ending
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from benchtui.jobs.applies import UnitFacts
     from benchtui.jobs.batch import Cell, Spread
+    from benchtui.jobs.glance import JobSummary
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import PlanStep
     from benchtui.jobs.run import Bench, Run
+    from benchtui.record.store import Store
 
 OUT: tuple[str, ...] = ("held", "scrapped", "returned")
 """States in which a unit takes no part in a pass over its batch."""
@@ -336,3 +338,9 @@ class Batch:
     def spread(self, procedure: str) -> tuple[Spread, ...]:
         """Every measurement of a procedure over the units."""
         return spread(self.jobs(procedure))
+
+
+def out_of_the_pass(store: Store, jobs: Iterable[JobSummary]) -> frozenset[str]:
+    """Units of batches among some open jobs that a pass goes past, since they are held or gone."""
+    units = list(dict.fromkeys(job.unit for job in jobs if job.batch))
+    return frozenset(row.unit for row in store.units(units) if row.state in OUT) if units else frozenset()

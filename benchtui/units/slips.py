@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from benchtui.units.show import format_value
 
-_THOUSANDS = ((1e6, "a million"), (1e3, "a thousand"))
+_THOUSANDS = ((1e9, "a thousand million"), (1e6, "a million"), (1e3, "a thousand"))
+_MILLI_OR_MEGA = 1e9
+"""How far M, mega, is from m, milli: the one letter that is typed for the other."""
 
 
 def by_thousands(value: float, expected: float, kind: str, wanted: str, *, named: str = "") -> str:
@@ -23,7 +25,9 @@ def by_thousands(value: float, expected: float, kind: str, wanted: str, *, named
         for factor in (power, 1 / power):
             if 0.2 <= ratio / factor <= 5:
                 way = "times more than" if factor > 1 else "times less than"
-                return f"{shown} is about {words} {way} {wanted}: {format_value(value / factor, kind)} or {shown}?"
+                letters = " m is milli, M is mega." if power == _MILLI_OR_MEGA else ""
+                meant = format_value(value / factor, kind)
+                return f"{shown} is about {words} {way} {wanted}: {meant} or {shown}?{letters}"
     return ""
 
 

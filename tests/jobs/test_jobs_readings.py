@@ -95,6 +95,8 @@ def test_a_question_names_the_limits_where_the_design_gives_no_value() -> None:
 def test_how_far_a_reading_is_from_its_limit_is_told_with_that_limit() -> None:
     # By hand: 750 / 110 = 6.8; 3.65 / 0.365 = 10. The expected value is on no screen, so the limit is what is named.
     sleeve = Limits(what="insulation", kind="resistance", low=750e3, high=10e6)
+    # m and M are one key apart, and nine powers of ten.
+    assert doubt(sleeve, read_typed(sleeve, "1.1m")).endswith("1.1 MΩ or 0.0011 Ω? m is milli, M is mega.")
     assert doubt(sleeve, 110e3).startswith("110 kΩ is about 7 times less than the lower limit of 750 kΩ")
     bond = Limits(what="bond", kind="resistance", high=0.365, nominal=0.04319)
     assert doubt(bond, 3.65).startswith("3.65 Ω is about 10 times the upper limit of 0.365 Ω")

@@ -65,7 +65,7 @@ def test_a_held_enter_marks_one_step_by_lines(tmp_path: Path) -> None:
         terminal.press("1", "enter")
         terminal.until("Serial number of the unit")
         terminal.press("enter")
-        terminal.until("step>")
+        terminal.until("step, or help>")
         terminal.pause(1.5)
         _hold(terminal, "\r")
         terminal.until("too soon after the last Enter")

@@ -20,6 +20,7 @@ from benchtui.ui.app import BenchApp
 from benchtui.ui.screens.step import StepScreen
 from benchtui.ui.view.bench import by_batch
 from benchtui.ui.view.lookup import past_rows
+from benchtui.ui.view.rows import Row, found
 from benchtui.ui.work import Work
 
 if TYPE_CHECKING:
@@ -130,3 +131,18 @@ async def test_the_end_page_goes_from_tick_to_tick_and_back_to_what_is_open(tmp_
             await until(pilot, f"Still open: {left}")
         await pilot.press("space")
         await until(pilot, "▸ Close the job: complete")
+
+
+def test_ones_own_note_stands_before_what_holds_the_words_only_in_its_text() -> None:
+    named = Row(id="start:corner", text="Round a thin corner")
+    hidden = Row(id="start:mend", text="Mend a row of the matrix", words="a thin wire at the corner")
+    note = Row(id="open:J1", text="note: thin at the corner")
+    heading = Row(text="Written down before")
+    assert [row.text for row in found([hidden, named], "thin corner", [heading, note])] == [
+        named.text,
+        heading.text,
+        note.text,
+        "In the text of",
+        hidden.text,
+    ]
+    assert found([hidden, named], "thin corner", []) == [hidden, named]

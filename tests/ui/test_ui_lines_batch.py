@@ -74,7 +74,7 @@ async def test_a_pass_by_lines_leaves_the_same_events_as_by_keys(bench: FakeBenc
     # 21 CFR 820.184: batch, lot or unit; one entry with its own serial number each.
     batch = started(bench, 3)
     script = go_over(bench, batch, *TO_THE_READING, "5k", "5.1k", "5k", "quit", "", "")
-    assert f"reading of {batch.units[0]}> " in script.said
+    assert f"reading of {batch.units[0]}, or help> " in script.said
     assert "Done for 3 units." in script.said
     async with running(tmp_path) as (app, pilot):
         app.bench.plans = {"hollin-wiring": plain_plan()}  # type: ignore[attr-defined]
@@ -119,7 +119,7 @@ def test_a_unit_whose_reading_fails_waits_and_is_measured_again(bench: FakeBench
     first, second = batch.units
     script = go_over(bench, batch, *TO_THE_READING, "9k", "5k", "m 5k", "2", "quit", "", "")
     assert f"{first}: outside the limits. It waits, and the others go on." in script.text
-    assert f"reading of {second}> " in script.said
+    assert f"reading of {second}, or help> " in script.said
     assert f"{first}: Why again? 1 probe slipped" in script.text
     readings = bench.store.events(kinds=["reading"])
     assert [(event.unit, event.data["typed"]) for event in readings] == [(first, "9k"), (second, "5k"), (first, "5k")]
@@ -198,3 +198,17 @@ def test_a_reading_that_stands_out_is_said_with_its_unit(bench: FakeBench) -> No
     assert "1 measurement was taken. In 1 of them a unit stands out from the others." in script.text
     assert "5 units: lowest 5 kΩ, middle 5.01 kΩ, highest 5.4 kΩ." in script.text
     assert spread_said((), every=True) == ["Nothing was measured yet."]
+
+
+def test_the_bench_says_a_batch_in_one_line_and_goes_to_it(bench: FakeBench) -> None:
+    batch = started(bench, 3)
+    batch.done(batch.runs()[batch.units[0]].state.current)
+    bench.units.set_state(batch.units[1], "held", reason="a lead is on order")
+    script = Script("1", "where", "", "")
+    here = BenchTalk(FakeLibrary(), bench.store, script.talk())  # type: ignore[arg-type]
+    here.bench = here.ways.bench = bench
+    here.talk.mind = None
+    here.go()
+    assert "1 Batch B1, 3 units: Wire the fader bank" in script.text
+    assert "1 not in the pass" in script.text
+    assert f"{batch.units[0]}: Prepare: begun, 1 of 2 steps; not begun:" in script.text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 import pytest
@@ -225,3 +226,22 @@ def test_two_batches_of_one_name_are_both_there_by_lines(bench: FakeBench, tmp_p
     script = at_the_bench(bench, "batch", "", "")
     for name in names:
         assert f"Batch {name}" in script.text
+
+
+def test_what_is_said_on_coming_back_has_no_shapes_and_no_rules(bench: FakeBench) -> None:
+    # A screen reader reads each character: a cross in brackets for what is done, and a row of 76 dashes.
+    run = bench.start("hollin-wiring", UNIT)
+    at_the_job_again(bench, run.job, "", "quit", "", "iron hot")
+    script = at_the_job_again(bench, run.job, "1")
+    assert "Before that 1 Lay the panel face down" in script.text
+    assert "iron hot: asked next" in script.text
+    assert "(x)" not in script.text
+    assert "---" not in script.text
+    assert script.said[-1] == "step, or help> "
+
+
+def at_the_job_again(bench: FakeBench, job: str, *lines: str) -> Script:
+    script = Script(*lines)
+    with suppress(Left):
+        JobTalk(script.talk(), bench.resume(job), emergency=()).go(lambda _: "")
+    return script

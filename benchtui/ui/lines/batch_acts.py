@@ -13,7 +13,7 @@ from benchtui.ui.reply import Reply
 from benchtui.ui.strap import ASKED as STRAP_ASKED
 from benchtui.ui.view.batch import release_lines, sums_text, unit_rows
 from benchtui.ui.view.batch_said import matrix_said, spread_said
-from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.shapes import SPOKEN
 from benchtui.ui.work import Work
 
 if TYPE_CHECKING:
@@ -122,7 +122,7 @@ class Acts:
     def in_hand(self) -> None:
         """Work on one unit by itself, or from its page once its job is closed; then go on with the others."""
         runs = self.batch.runs()
-        rows = unit_rows({unit: run.state for unit, run in runs.items()}, self.batch.states(), ASCII)
+        rows = unit_rows({unit: run.state for unit, run in runs.items()}, self.batch.states(), SPOKEN)
         ways = self.here.ways
         picked = ways.go(ways.pick(f"Batch {self.batch.name}", "Which unit do you take in hand?", rows))
         if picked is None:

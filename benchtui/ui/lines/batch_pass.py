@@ -158,6 +158,7 @@ class BatchTalk:
         unit = self.batch.at(step.key)[0]
         reading = bool(step.limits) and not self._looked_at
         what = f"reading of {unit}" if reading else f"answer for {unit}" if step.choices else "step"
+        what = f"{what}, or help"
         if self._looked_at:
             what = "looked at only, Enter goes back"
         return self._do(step, self.talk.ask(what, anew=not reading))

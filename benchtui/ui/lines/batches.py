@@ -27,13 +27,14 @@ TOGETHER: Final = (
 """What is done with a batch as a whole; its units follow, each to be taken in hand by itself."""
 
 
-def build_batch(here: BenchTalk) -> None:
-    """Pick a batch, or plan one, and go over its units together or one after the other."""
-    names = [batch.name for batch in known_batches(here.store)]
-    rows = [Row(id=name, text=f"Batch {name}", right=sums_text(Batch(here.bench, name).sums())) for name in names]
-    picked = here.ways.go(
-        here.ways.pick("Batches", "Which one?", [*rows[::-1], Row(id="new", text="Plan a new batch")])
-    )
+def build_batch(here: BenchTalk, name: str = "") -> None:
+    """Pick a batch, or plan one, and go over its units together or one after the other.
+
+    Args:
+        here: The bench.
+        name: Name of the batch, where it was picked already.
+    """
+    picked = name or _picked(here)
     if picked is None:
         return
     batch: Batch | None = None
@@ -61,6 +62,13 @@ def build_batch(here: BenchTalk) -> None:
         procedure = here.ways.go(here.ways.pick(f"Batch {batch.name}", "By which procedure?", builds))
     if procedure is not None:
         _go_over(here, batch, procedure)
+
+
+def _picked(here: BenchTalk) -> str | None:
+    """The name of a batch, or "new" for one that is not planned yet."""
+    names = [batch.name for batch in known_batches(here.store)]
+    rows = [Row(id=name, text=f"Batch {name}", right=sums_text(Batch(here.bench, name).sums())) for name in names]
+    return here.ways.go(here.ways.pick("Batches", "Which one?", [*rows[::-1], Row(id="new", text="Plan a new batch")]))
 
 
 def _planned(here: BenchTalk, design: str) -> Batch | None:

@@ -12,7 +12,7 @@ from benchtui.ui.past import other_bench
 from benchtui.ui.taking_up import take_up, to_identify
 from benchtui.ui.view.before import HEADINGS, begin_text
 from benchtui.ui.view.resume import ANSWERS, Return, resume_lines
-from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.shapes import SPOKEN
 
 if TYPE_CHECKING:
     from benchtui.jobs.run import Run
@@ -39,7 +39,8 @@ def how_it_is(talk: Talk, run: Run) -> list[str] | None:
     """Say where a job was left, and ask how it is now what was left on; None when that was given up."""
     state = run.state
     bench = other_bench(run)
-    page = resume_lines(state, Return(), width=WIDTH, gone=run.away, shapes=ASCII, conflicts=run.conflicts, bench=bench)
+    asked = Return(answers=("asked next",) * (len(state.suspended.bench) if state.suspended else 0))
+    page = resume_lines(state, asked, width=WIDTH, gone=run.away, shapes=SPOKEN, conflicts=run.conflicts, bench=bench)
     talk.lines(page)
     answers: list[str] = []
     for left in state.suspended.bench if state.suspended else ():

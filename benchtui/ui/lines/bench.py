@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import BenchError, UsageError
 from benchtui.faults.words import listed
+from benchtui.jobs.run_batch import out_of_the_pass
 from benchtui.jobs.run_where import readings_with, where_firmware, where_used
 from benchtui.jobs.timers import moment
 from benchtui.paths import is_practice
@@ -20,9 +21,9 @@ from benchtui.ui.lines.units import look_at_units
 from benchtui.ui.lines.ways import LineWays
 from benchtui.ui.sittings import choose_meter
 from benchtui.ui.view.ages import ago
-from benchtui.ui.view.bench import waiting, where
+from benchtui.ui.view.bench import batch_row, by_batch, waiting, where
 from benchtui.ui.view.emergency import LEAST
-from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.shapes import ASCII, SPOKEN
 from benchtui.ui.view.units import serial_typed
 from benchtui.ui.waits import Waits, over_text
 
@@ -83,15 +84,18 @@ class BenchTalk:
         self.talk.say("Everything is kept.")
 
     def _choices(self) -> list[tuple[str, str]]:
-        now = self.bench.clock()
-        work = [
-            (
-                f"open:{job.job}",
-                f"{job.title}, unit {job.unit or 'none'}, {ago(job.last, now)}: {_left(job)}"
-                f"{waiting(job, moment(self.bench.clock))}{where(job)}",
-            )
-            for job in self.bench.open_jobs()
-        ]
+        now, jobs = self.bench.clock(), self.bench.open_jobs()
+        out = out_of_the_pass(self.store, jobs)
+        work = []
+        for job in by_batch(jobs):
+            if isinstance(job, tuple):
+                row = batch_row(job, now, SPOKEN, out)
+                work.append((row.id, f"{row.text}, {row.right}: {row.under.strip()}"))
+            else:
+                said = f"{_left(job)}{waiting(job, moment(self.bench.clock))}{where(job)}"
+                work.append(
+                    (f"open:{job.job}", f"{job.title}, unit {job.unit or 'none'}, {ago(job.last, now)}: {said}")
+                )
         return [
             *work,
             ("find", "find a fault"),
@@ -120,7 +124,7 @@ class BenchTalk:
         elif kind == "check":
             self._start("checklist")
         elif kind == "batch":
-            build_batch(self)
+            build_batch(self, id)
         elif kind == "units":
             look_at_units(self.ways, self.find)
         elif kind == "words":

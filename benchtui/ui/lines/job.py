@@ -16,7 +16,7 @@ from benchtui.ui.lines.talk import Left, Talk
 from benchtui.ui.lines.ways import LineWays
 from benchtui.ui.past import around
 from benchtui.ui.view.defects import defect_rows
-from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.shapes import SPOKEN
 from benchtui.ui.view.signature import sign_label
 from benchtui.ui.view.spoken import caution_said, job_said, step_said, working_said
 from benchtui.ui.view.step import outcome
@@ -133,7 +133,7 @@ class JobTalk:
                     self.talk.say(row)
             reading = bool(work.step.limits and not work.known.reading)
             # Where an empty line marks the step, one that was typed ahead or held must not; a reading may come ahead.
-            typed = self.talk.ask("reading" if reading else "step", anew=not reading)
+            typed = self.talk.ask("reading, or help" if reading else "step, or help", anew=not reading)
         return self._do(typed)
 
     def _do(self, typed: str) -> Reply | None:
@@ -202,7 +202,7 @@ class JobTalk:
 
     def _defects(self) -> Reply:
         """The defects of this job: one is written down, or what comes next for one is done."""
-        rows = defect_rows(self.run.state, ASCII)
+        rows = defect_rows(self.run.state, SPOKEN)
         for row in rows:
             if not row.id and row.text != "Or":
                 self.talk.say(row.text)

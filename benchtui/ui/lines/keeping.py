@@ -15,7 +15,7 @@ from benchtui.ui.past import Background, called_from
 from benchtui.ui.places import place_doubt
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.revision import hidden_lines, revision_lines
-from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.shapes import SPOKEN
 from benchtui.ui.work import Reply
 
 if TYPE_CHECKING:
@@ -140,7 +140,9 @@ class Keeping:
             return Reply(f"the procedure as it stands now cannot be read: {error}", problem=True)
         if found is None:
             return Reply("this job goes by the newest text")
-        lines = revision_lines(run.state, found.plan, found.changes, width=WIDTH, shapes=ASCII, mistakes=found.mistakes)
+        lines = revision_lines(
+            run.state, found.plan, found.changes, width=WIDTH, shapes=SPOKEN, mistakes=found.mistakes
+        )
         self.talk.lines(lines)
         if found.mistakes:
             return Reply(refusal(found.mistakes), problem=True)
@@ -152,5 +154,5 @@ class Keeping:
         return kept.after_move(self.work)
 
     def _hidden(self, _: str) -> Reply:
-        self.talk.lines(hidden_lines(self.work.state.plan, WIDTH, ASCII))
+        self.talk.lines(hidden_lines(self.work.state.plan, WIDTH, SPOKEN))
         return Reply()

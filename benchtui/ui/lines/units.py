@@ -10,7 +10,7 @@ from benchtui.ui.fixed import correct
 from benchtui.ui.lines.talk import WIDTH
 from benchtui.ui.view.history import unit_lines
 from benchtui.ui.view.passport import passport_lines
-from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.shapes import SPOKEN
 from benchtui.ui.view.text import plain
 from benchtui.ui.view.units import known_rows
 
@@ -66,7 +66,7 @@ def unit_page(ways: LineWays, unit: str, find: Callable[[str], None]) -> None:
     while True:
         view = ways.units.view(unit)
         ways.talk.say(f"Unit {unit}. {view.design}")
-        ways.talk.lines(passport_lines(view, ways.units.missing(unit), width=WIDTH, shapes=ASCII))
+        ways.talk.lines(passport_lines(view, ways.units.missing(unit), width=WIDTH, shapes=SPOKEN))
         picked = ways.talk.pick(f"Unit {unit}. What do you want to do?", choices)
         if picked is None:
             return

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from benchtui.errors import BenchError
 from benchtui.ui.lines.talk import WIDTH
-from benchtui.ui.view.rows import matching
-from benchtui.ui.view.shapes import ASCII
+from benchtui.ui.view.rows import found
+from benchtui.ui.view.shapes import SPOKEN
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Coroutine, Sequence
@@ -50,7 +50,7 @@ class LineWays:
         self.bench = bench
         self.units = units
         self.hunts = hunts
-        self.shapes = ASCII
+        self.shapes = SPOKEN
         self._work = work
 
     def go(self, way: Coroutine[object, object, R]) -> R | None:
@@ -81,7 +81,7 @@ class LineWays:
             typed = self.talk.ask(f"{said} Words of it (nothing: go back)")
             if not typed:
                 return None
-            choices = [row for row in (*matching(rows, typed), *(more(typed) if more else ())) if row.id]
+            choices = [row for row in found(rows, typed, more(typed) if more else ()) if row.id]
             if not choices:
                 self.talk.say(f"Nothing holds {typed!r}.")
             elif len(choices) > MOST:

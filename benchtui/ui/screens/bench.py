@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.binding import Binding
 
+from benchtui.jobs.run_batch import out_of_the_pass
 from benchtui.jobs.timers import moment
 from benchtui.ui import flows, sum_flows
 from benchtui.ui.asking import ask_record
@@ -98,6 +99,7 @@ class BenchHome(BenchScreen[None]):
             now=self.host.bench.clock(),
             shapes=self.shapes,
             moment=moment(self.host.bench.clock),
+            out=out_of_the_pass(self.host.store, work),
         )
         self.query_one(Rows).fill(rows, wanted=wanted)
         self.redraw()

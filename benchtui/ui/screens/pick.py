@@ -9,7 +9,7 @@ from textual.binding import Binding
 
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import plain_head
-from benchtui.ui.view.rows import Row, best_match, matching
+from benchtui.ui.view.rows import Row, best_match, found, matching
 from benchtui.ui.view.text import BLANK, line, plain, wrap
 from benchtui.ui.widgets.pane import Pane
 from benchtui.ui.widgets.prompt import Prompt, Question
@@ -38,7 +38,7 @@ class PickScreen(BenchScreen[str]):
         rows: All rows.
         more: Further rows made from what was typed, such as a number.
         wanted: Id of the row the cursor stands on at first.
-        more_last: The further rows stand after the others.
+        more_last: The further rows stand after those that show what was typed (`ui.view.rows.found`).
     """
 
     HELP = "Type a few letters of what you look for: only what holds them stays. Enter takes the line at the mark."
@@ -102,10 +102,8 @@ class PickScreen(BenchScreen[str]):
         self.query_one(Rows).focus()
 
     def _fill(self, wanted: str | None = None) -> None:
-        rows = matching(self.rows, self.typed)
-        if self.more:
-            more = self.more(self.typed)
-            rows = [*rows, *more] if self.more_last else [*more, *rows]
+        more = self.more(self.typed) if self.more else ()
+        rows = found(self.rows, self.typed, more) if self.more_last else [*more, *matching(self.rows, self.typed)]
         if not any(row.id for row in rows):
             rows = [Row(text=f"nothing here holds {self.typed!r}: Backspace takes letters back")]
         self.query_one(Rows).fill(rows, wanted=wanted)

@@ -13,7 +13,7 @@ from benchtui.ui.view.rows import Row
 from benchtui.ui.view.text import Span, cut, line, spread
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
     from datetime import datetime
 
     from benchtui.content.library import Entry
@@ -60,6 +60,7 @@ def bench_rows(
     now: datetime,
     shapes: Shapes,
     moment: Moment | None = None,
+    out: Collection[str] = (),
 ) -> list[Row]:
     """The rows of the first screen.
 
@@ -69,13 +70,14 @@ def bench_rows(
         now: For telling how long ago.
         shapes: Characters of this terminal.
         moment: For telling when a wait is over; by the clock alone when None.
+        out: Units that a pass over their batch goes past, such as held ones.
     """
     everything = list(entries)
     designs = {entry.id: entry.title for entry in everything if entry.kind == "design"}
     rows = [Row(text="Open work" if work else "No work is open")]
     for job in by_batch(work):
         if isinstance(job, tuple):
-            rows.append(batch_row(job, now, shapes))
+            rows.append(batch_row(job, now, shapes, out))
             continue
         old = f"  {shapes.failed} forgotten?" if is_stale(job, now) else ""
         unit = f", unit {job.unit}" if job.unit else ""
@@ -120,10 +122,15 @@ def by_batch(work: Sequence[JobSummary]) -> list[JobSummary | tuple[JobSummary, 
     return found
 
 
-def batch_row(jobs: Sequence[JobSummary], now: datetime, shapes: Shapes) -> Row:
-    """The one row of a batch: how many units are open, and where the one stands that is furthest behind."""
+def batch_row(jobs: Sequence[JobSummary], now: datetime, shapes: Shapes, out: Collection[str] = ()) -> Row:
+    """The one row of a batch: how many units are open, and where the one stands that is furthest behind.
+
+    A unit that is held stays where it is while the others go on: it is counted, and where it stands is not said.
+    """
     own = [job for job in jobs if job.batch]
-    behind = min(own, key=lambda job: job.number or job.of + 1)
+    gone = {job.unit for job in own if job.unit in out}
+    behind = min(own, key=lambda job: (job.unit in gone, job.number or job.of + 1))
+    aside = f"; {len(gone)} not in the pass" if gone else ""
     units = len({job.unit for job in own})
     left_on = list(dict.fromkeys(what.upper() for job in jobs for what in job.left_on))
     stands = f"{shapes.stands} {', '.join(left_on)}  " if left_on else ""
@@ -131,7 +138,7 @@ def batch_row(jobs: Sequence[JobSummary], now: datetime, shapes: Shapes) -> Row:
         id=f"batch:{behind.batch}",
         text=f"Batch {behind.batch}, {units} unit{'s' if units > 1 else ''}: {behind.title}",
         right=ago(max(job.last for job in jobs), now),
-        under=f"{stands}{where(behind)}",
+        under=f"{stands}{where(behind)}{aside}",
     )
 
 

@@ -52,6 +52,21 @@ def matching(rows: Sequence[Row], typed: str) -> list[Row]:
     return kept
 
 
+def found(rows: Sequence[Row], typed: str, more: Sequence[Row]) -> list[Row]:
+    """The rows that hold every word typed, with further ones found elsewhere by the same words.
+
+    Those that show every word come first, then the further ones, and last those that hold a word only in their text:
+    words of one's own note are in the text of many a procedure as well.
+    """
+    words = typed.lower().split()
+    held = matching(rows, typed)
+    if not more:
+        return held
+    shown = [row for row in held if all(word in f"{row.text} {row.under} {row.right}".lower() for word in words)]
+    rest = [row for row in held if row not in shown]
+    return [*shown, *more, *([Row(text="In the text of"), *rest] if rest else [])]
+
+
 def best_match(rows: Sequence[Row], typed: str) -> str:
     """Id of the row that what was typed begins, else the first that shows every word of it; empty when there is none.
 

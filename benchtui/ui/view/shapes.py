@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.steps import SHAPES
@@ -18,6 +18,8 @@ class Shapes:
     """The characters that stand for something. Each always has its word beside it."""
 
     ascii: bool = False
+    spoken: bool = False
+    """For being read out: what only draws the eye is left out."""
     cursor: str = "▸"
     alert: str = "▲!"
     rule: str = "─"
@@ -34,7 +36,7 @@ class Shapes:
 
     def status(self, status: Status) -> str:
         """The shape of a step's mark."""
-        return SHAPES[status][1 if self.ascii else 0]
+        return "" if self.spoken else SHAPES[status][1 if self.ascii else 0]
 
     def verdict(self, verdict: str) -> str:
         """The shape of a verdict."""
@@ -58,6 +60,8 @@ ASCII: Final = Shapes(
     arrow="->",
     more="v",
 )
+SPOKEN: Final = replace(ASCII, spoken=True, cursor="", alert="", rule="", passed="", near="", failed="", stands="")
+"""A screen reader reads every character of a shape aloud; the word that stands beside each says the same."""
 
 
 def shapes_for_terminal() -> Shapes:

@@ -1,0 +1,48 @@
+"""The row of a batch at the bench: it says where the pass is, and not where a held unit was left."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from helpers.demo_plan import plain_plan
+from helpers.screens import MORNING, running, screen_text, until
+
+from benchtui.jobs.glance import JobSummary
+from benchtui.jobs.run_batch import Batch
+from benchtui.ui.view.bench import batch_row
+from benchtui.ui.view.shapes import UNICODE
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+LAST = MORNING.isoformat()
+
+
+def job(unit: str, number: int, text: str) -> JobSummary:
+    return JobSummary(job=f"J-{unit}", unit=unit, title="Build", batch="B1", last=LAST, of=46, number=number, text=text)
+
+
+def test_the_step_of_a_held_unit_is_not_that_of_the_pass() -> None:
+    jobs = (job("A", 9, "Deburr the holes."), job("B", 4, "Measure the thickness."), job("C", 9, "Deburr the holes."))
+    assert batch_row(jobs, MORNING, UNICODE).under == "step 4 of 46: Measure the thickness."
+    row = batch_row(jobs, MORNING, UNICODE, out={"B"})
+    assert row.under == "step 9 of 46: Deburr the holes.; 1 not in the pass"
+
+
+def test_a_batch_that_is_through_but_for_a_held_unit_says_so() -> None:
+    jobs = (job("A", 0, ""), job("B", 4, "Measure the thickness."))
+    assert (
+        batch_row(jobs, MORNING, UNICODE, out={"B"}).under == "every step gone through; not closed; 1 not in the pass"
+    )
+
+
+async def test_the_bench_asks_the_record_which_units_are_held(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        app.bench.plans = {"hollin-wiring": plain_plan()}  # type: ignore[attr-defined]
+        batch = Batch.make(app.bench, "hollin-cue-desk", 2)
+        batch.start("hollin-wiring")
+        app.units.set_state(batch.units[0], "held", reason="a lead is on order")
+        batch.done(batch.runs()[batch.units[1]].state.current)
+        app.screen.fill("")  # type: ignore[attr-defined]
+        await until(pilot, "1 not in the pass")
+        assert "step 2 of 10" in screen_text(app)
