@@ -44,6 +44,7 @@ def main(argv: Sequence[str]) -> int:
     from benchtui.content.library import Library
     from benchtui.content.search import find
     from benchtui.jobs.passport import said, when
+    from benchtui.jobs.twice import covered_of
     from benchtui.paths import record_file
     from benchtui.record.search import find as find_events
     from benchtui.record.store import Store
@@ -53,7 +54,7 @@ def main(argv: Sequence[str]) -> int:
         item = f" {hit.item}" if hit.item else ""
         print(f"{hit.entry.kind} {hit.entry.id}{item}: {hit.text}")
     with Store.open(record or record_file(), read_only=True) as store:
-        events = find_events(store, typed)
+        events = covered_of(store, find_events(store, typed))
         for event in events:
             print(f"record {when(event.time)} {event.unit} {event.job}: {said(event.kind, event.data) or event.kind}")
     if not hits and not events:

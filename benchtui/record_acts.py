@@ -178,11 +178,12 @@ def back_up(store: Store, words: list[str]) -> int:
 def find(store: Store, words: list[str]) -> int:
     """Find events by the words in them."""
     from benchtui.jobs.passport import said, when
+    from benchtui.jobs.twice import covered_of
     from benchtui.record.search import find as search
 
     if not words:
         raise UsageError("say what to look for", hint="type: benchtui record find WORDS")
-    events = search(store, " ".join(words))
+    events = covered_of(store, search(store, " ".join(words)))
     for event in events:
         print(f"{when(event.time)}  {event.unit:<12}{event.job:<8}{said(event.kind, event.data) or event.kind}")
     if not events:

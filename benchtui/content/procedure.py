@@ -128,6 +128,9 @@ class Step:
     """Reason of a call."""
     applies: Applies | None = None
     """Which units the step is for."""
+    twice: str = ""
+    """A reading is taken twice, the second time with the first out of sight: the most that the two may differ by, as a
+    share of the larger ("2 %") or as an amount ("0.2 ohm"). More, and both are taken again."""
     tries: int = 0
     """Most times a reading or a look may be repeated before the step has failed; 0 for no limit."""
     stop: bool = False

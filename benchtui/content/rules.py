@@ -47,7 +47,7 @@ def own_problems(procedure: Procedure) -> Iterator[Problem]:
     for step in procedure.steps:
         yield from _shape(step)
         yield from hidden_in_step(step)
-        if not step.source and (figure := bare_figure(*step.texts)):
+        if not step.source and (figure := bare_figure(*step.texts, step.twice)):
             yield Problem(
                 step.place,
                 f"step {step.id!r}: {figure!r} has no source",
@@ -159,6 +159,8 @@ def _shape(step: Step) -> Iterator[Problem]:
         yield Problem(step.place, f"{name}: `tries:` belongs to a measure or observe step, and this is a {act} step")
     if step.tries < 0:
         yield Problem(step.place, f"{name}: fewer tries than none", "leave `tries:` out for no limit")
+    if step.twice and act != "measure":
+        yield Problem(step.place, f"{name}: `twice:` belongs to a measure step, and this is a {act} step")
     if step.trace and act not in ("do", "observe"):
         yield Problem(step.place, f"{name}: `trace:` belongs to a do or observe step, and this is a {act} step")
     yield from _about(step, name)
@@ -225,6 +227,31 @@ def _reading(step: Step) -> Iterator[Problem]:
                 yield Problem(reading.place, f"{name}: {key}: {error.message}", error.hint)
     if len(values) == 2 and values[0] > values[1]:
         yield Problem(reading.place, f"{name}: the low limit is above the high one")
+    if step.twice:
+        try:
+            apart(step.twice, reading.quantity)
+        except UnitError as error:
+            yield Problem(step.place, f"{name}: twice: {error.message}", error.hint)
+
+
+def apart(text: str, quantity: str) -> float:
+    """The most that two readings may differ by, as `Step.twice` gives it.
+
+    Args:
+        text: A share such as "2 %", or an amount with its unit.
+        quantity: Kind of quantity that is read.
+
+    Returns:
+        The share as a number from 0 to 1, or the amount in the SI unit of the quantity.
+
+    Raises:
+        UnitError: It is neither, or not above nought.
+    """
+    share = text.rstrip().endswith("%")
+    value = parse(text, "ratio" if share else quantity).value
+    if value <= 0 or (share and value >= 1):
+        raise UnitError(f"{text!r} is no difference that two readings may have", hint="write: 2 %, or an amount")
+    return value
 
 
 def _circle(start: str, goal: str, procedures: Mapping[str, Procedure]) -> list[str]:

@@ -128,7 +128,7 @@ def spread(jobs: Mapping[str, JobState]) -> tuple[Spread, ...]:
         readings: list[tuple[str, Reading]] = []
         for unit, state in jobs.items():
             known = state.steps.get(key)
-            reading = known.reading if known is not None and not known.fresh else None
+            reading = known.reading if known is not None and not known.to_read else None
             if reading is not None and reading.value is not None:
                 readings.append((unit, reading))
         if readings:
@@ -226,7 +226,7 @@ def first_unit_record(state: JobState) -> tuple[Characteristic, ...]:
     for step in state.plan.steps:
         if step.limits is None:
             continue
-        reading = None if state[step.key].fresh else state[step.key].reading
+        reading = None if state[step.key].to_read else state[step.key].reading
         found.append(
             Characteristic(
                 number=step.number,

@@ -147,8 +147,10 @@ class ReadingTaken(StepEvent):
     """Why a second reading was taken: probe slipped, adjusted, part changed."""
     asked: str = ""
     """The question put before the reading was kept, where there was one."""
+    twice: bool = False
+    """One of two: the first stays out of sight until the second is kept."""
     blind: bool = False
-    """Taken as a self-check with the first reading out of sight."""
+    """The second of two, taken with the first reading out of sight."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

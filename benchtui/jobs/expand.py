@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import derived
+from benchtui.content.rules import apart
 from benchtui.design.leaded import uses_over
 from benchtui.errors import DesignError, JobError
 from benchtui.jobs.applies import UnitFacts, not_for
@@ -180,6 +181,7 @@ class _Layout:
         """The plan steps of one step, one for each subject."""
         subjects, uses = self._subjects(step.for_, step.id), uses_over(self.design, step.uses)
         for place, subject in enumerate(subjects, start=1):
+            limits = self._limits(step.reading, subject) if step.reading else None
             standing = tuple(id for id in (step.begins, step.ends) if id)
             found = derived(uses, (*step.hazards, *standing), self.cautions)
             yield PlanStep(
@@ -194,7 +196,7 @@ class _Layout:
                 detail=tuple(self.fill(line, subject) for line in step.detail),
                 accept=self.fill(step.accept, subject),
                 cautions=tuple(map(caution_of, found)),
-                limits=self._limits(step.reading, subject) if step.reading else None,
+                limits=limits,
                 choices=tuple(Choice(text=self.fill(c.text, subject), verdict=c.verdict) for c in step.choices),
                 seconds=step.time.value if step.time else 0.0,
                 hold=step.hold,
@@ -208,6 +210,8 @@ class _Layout:
                 why=self.fill(step.why, subject),
                 repeat=(place, len(subjects)),
                 uses=uses,
+                twice=step.twice,
+                apart=apart(step.twice, limits.kind) if step.twice and limits else 0.0,
                 tries=step.tries,
                 stop=step.stop,
                 no_break=step.no_break,

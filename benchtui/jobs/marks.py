@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
-from benchtui.jobs.moves import after_mark, change, failing, needed, reopen, unsigned, voidable, workable
+from benchtui.jobs.moves import after_mark, change, failing, in_sight, needed, reopen, unsigned, voidable, workable
 from benchtui.jobs.quality import outdated
 from benchtui.jobs.readings import doubt
 from benchtui.jobs.steps import Reading, Status, Timer
 from benchtui.jobs.timers import Moment, remaining
+from benchtui.jobs.twice import apart_text, too_far
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -44,8 +45,8 @@ def _read(state: JobState, event: ev.ReadingTaken, time: str) -> JobState:
     question = doubt(step.limits, event.value)
     if question and not event.asked:
         raise JobError(question, hint="type it again, or confirm it as typed")
-    tried = len(before.readings) - before.since
-    if step.tries and tried >= step.tries:
+    tried = sum(not reading.blind for reading in before.readings[before.since :])
+    if step.tries and tried >= step.tries and before.first is None:
         raise JobError(f"measured {tried} times, and {step.tries} is the limit", hint="write down the defect")
     if before.asks_why:
         needed(event.reason, "a reason", "say why you measure again: probe slipped, adjusted, part changed")
@@ -58,15 +59,31 @@ def _read(state: JobState, event: ev.ReadingTaken, time: str) -> JobState:
         reason=event.reason,
         asked=event.asked,
         time=time,
+        blind=before.first is not None,
     )
+    if step.twice and before.first is None and event.verdict != "fail":
+        return change(
+            state,
+            event.step,
+            status=Status.BEGUN,
+            begun=before.begun or time,
+            first=reading,
+            differ=False,
+            reason="",
+            excused=False,
+            current=event.step,
+        )
+    differ = before.first is not None and too_far(step, before.first.value, event.value)
     status = Status.FAILED if event.verdict == "fail" else Status.BEGUN
     return change(
         state,
         event.step,
         status=status,
         begun=before.begun or time,
-        readings=(*before.readings, reading),
-        reason="" if status is Status.BEGUN else "reading outside its limits",
+        readings=(*before.in_sight, reading),
+        first=None,
+        differ=differ and status is Status.BEGUN,
+        reason="reading outside its limits" if status is Status.FAILED else "",
         failed="" if status is Status.BEGUN else failing(state, f"reading {event.typed}, outside its limits"),
         fresh=False,
         excused=False,
@@ -146,8 +163,10 @@ def _unproven(state: JobState, key: str) -> str:
             "serial": "type the serial number of the part first",
             "firmware": "type the version of the firmware first",
         }[step.trace]
-    if step.act == "measure" and step.limits is not None and (known.reading is None or known.fresh):
-        return "take the reading first"
+    if step.act == "measure" and step.limits is not None and known.to_read:
+        if known.differ:
+            return f"{apart_text(step)}: measure again"
+        return "take the second reading first" if known.first else "take the reading first"
     if step.choices and (not known.choice or known.fresh):
         return "pick an answer first"
     if state.rules and known.reading is not None and known.reading.verdict == "fail":
@@ -180,7 +199,7 @@ def _left_out(status: Status) -> Move:
             _not_failed(state, step.key)
             _passed_since(state, step.key)
         needed(event.reason, "a reason", f"say why it is {word}")
-        return after_mark(change(state, step.key, status=status, reason=event.reason), step.key)
+        return after_mark(change(in_sight(state, step.key), step.key, status=status, reason=event.reason), step.key)
 
     return leave
 
@@ -211,7 +230,7 @@ def _failed(state: JobState, event: ev.StepFailed, time: str) -> JobState:
     needed(event.reason, "a reason", "say what you see")
     before = state[event.step]
     return change(
-        state,
+        in_sight(state, event.step),
         event.step,
         status=Status.FAILED,
         begun=before.begun or time,

@@ -20,6 +20,14 @@ def change(state: JobState, key: str, *, current: str | None = None, **fields: A
     return replace(state, steps=steps, current=state.current if current is None else current)
 
 
+def in_sight(state: JobState, key: str) -> JobState:
+    """The state with a first reading of a step among its readings, where no second one is to follow."""
+    known = state.steps[key]
+    if known.first is None:
+        return state
+    return change(state, key, readings=known.in_sight, first=None)
+
+
 def failing(state: JobState, how: str) -> str:
     """How a step fails, to be kept until it passes; the rules of older jobs kept it only as long as its mark."""
     return how if state.rules >= 2 else ""
@@ -54,8 +62,9 @@ def reopen(
         current: Key of the step to put in focus; the focus stays where it is when it is None.
         same_call: The procedure it calls is the one that is open for it, and goes on.
     """
+    state = in_sight(state, key)
     known = state.steps[key]
-    fields: dict[str, Any] = {"status": Status.REOPENED, "reason": reason, "fresh": True, "done": ""}
+    fields: dict[str, Any] = {"differ": False, "status": Status.REOPENED, "reason": reason, "fresh": True, "done": ""}
     if void or not state.rules:
         fields |= {"excused": True, "since": len(known.readings)}
     if state.rules:

@@ -12,14 +12,15 @@ from benchtui.jobs.missing import Needs, missing
 from benchtui.jobs.plan import UNPROVEN
 from benchtui.jobs.readings import shown
 from benchtui.jobs.tally import tally
+from benchtui.jobs.twice import covered
 from benchtui.units import format_value
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from benchtui.jobs.events import Recorded
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.units import UnitView
+    from benchtui.record.event import Event
 
 
 def passport(view: UnitView) -> list[str]:
@@ -74,7 +75,7 @@ def _readings(jobs: Iterable[JobState]) -> Iterator[str]:
             shown(step.limits, reading.typed),
             step.limits.text,
             # Its step was opened again: the reading stays to be seen, and proves nothing.
-            f"{known.verdict_text}; not taken again yet" if known.fresh else known.verdict_text,
+            f"{known.verdict_text}; not taken again yet" if known.to_read else known.verdict_text,
         )
         for job in jobs
         for step, known in job.every()
@@ -177,13 +178,15 @@ _WORDS: Final[Mapping[str, str]] = {
 _PUT_RIGHT: Final = "what is fixed of it put right: {hardware} {options}; by {by}: {reason}"
 
 
-def history(events: Iterable[Recorded]) -> list[str]:
+def history(events: Iterable[Event]) -> list[str]:
     """Events as lines, in the order given: time, and what happened in words."""
-    return [f"{when(event.time)}  {line}" for event in events if (line := said(event.kind, event.data))]
+    return [f"{when(event.time)}  {line}" for event in covered(events) if (line := said(event.kind, event.data))]
 
 
 def said(kind: str, data: Mapping[str, Any]) -> str:
     """An event in words; empty for one too small to tell."""
+    if kind == "reading" and "verdict" not in data:
+        return f"read {data.get('what') or data.get('step')}: {data.get('text')}"
     if kind == "reading":
         value = data.get("value")
         shown = "over range" if value is None else format_value(float(value), str(data.get("quantity", "number")))

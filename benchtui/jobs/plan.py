@@ -145,6 +145,10 @@ class PlanStep:
     uses: tuple[str, ...] = ()
     touches: tuple[str, ...] = ()
     """Ids of what the step is about, its subject and what that runs through (plug, chip, feeds); empty: the unit."""
+    twice: str = ""
+    """A reading is taken twice, the second time with the first out of sight: the most they may differ by, in words."""
+    apart: float = 0.0
+    """The same as a share of the larger one where it is in %, or else in the SI unit of the limits."""
     tries: int = 0
     """How often the step may be tried until it passes; 0 for no limit."""
     stop: bool = False

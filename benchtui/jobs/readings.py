@@ -209,7 +209,7 @@ def take(
         override: Why a meter past its date is used all the same.
         reason: Why this is not the first reading.
         asked: The question that was put and answered with "as typed"; empty at the first try.
-        blind: The first reading was out of sight.
+        blind: It is the second of two, and the first one is out of sight.
 
     Raises:
         UnitError: What was typed cannot be understood.
@@ -242,6 +242,7 @@ def take(
         override=override,
         reason=reason,
         asked=asked,
+        twice=bool(step.twice),
         blind=blind,
     )
 

@@ -206,14 +206,16 @@ class Run:
             JobError: A question has to be answered first, or a reason given.
             RecordError: It could not be written.
         """
+        key = step or self.state.current
         event = take(
-            self.plan.step(step or self.state.current),
+            self.plan.step(key),
             typed,
             meter=self.bench.meter,
             today=self.bench.clock().date().isoformat(),
             override=override,
             reason=reason,
             asked=asked,
+            blind=self.state[key].first is not None,
         )
         return self.act(event)
 

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
+from benchtui.jobs.twice import covered_of
 
 if TYPE_CHECKING:
     from benchtui.jobs.run_units import Units
@@ -69,7 +70,7 @@ def readings_with(store: Store, meter: str, *, start: str = "") -> tuple[Event, 
         start: Date or time as in the record; from the beginning when empty.
     """
     found = store.events(kinds=["reading"], where=("meter", meter))
-    return tuple(event for event in found if not start or _since(event.time, start))
+    return covered_of(store, (event for event in found if not start or _since(event.time, start)))
 
 
 def _since(time: str, start: str) -> bool:

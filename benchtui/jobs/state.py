@@ -15,7 +15,7 @@ from benchtui.jobs.jobstate import Act as Act
 from benchtui.jobs.jobstate import Defect as Defect
 from benchtui.jobs.jobstate import JobState as JobState
 from benchtui.jobs.marks import MARKS
-from benchtui.jobs.moves import change, needed
+from benchtui.jobs.moves import change, in_sight, needed
 from benchtui.jobs.quality import QUALITY
 from benchtui.jobs.readings import doubt as doubt
 from benchtui.jobs.readings import verdict as verdict
@@ -243,6 +243,8 @@ def _closed(state: JobState, event: ev.JobClosed, _time: str) -> JobState:
     # Another bench may have worked in it, which the one that closed it did not know.
     unknown = event.result == ev.NOTHING_DONE and state.worked
     result = "closed with open items" if unknown else event.result
+    for key in state.steps:
+        state = in_sight(state, key)
     return replace(state, closed=result, decision=event.decision, suspended=None)
 
 

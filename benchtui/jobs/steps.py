@@ -54,6 +54,8 @@ class Reading:
     reason: str = ""
     asked: str = ""
     time: str = ""
+    blind: bool = False
+    """The second of two, taken with the first out of sight."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +102,10 @@ class StepState:
     begun: str = ""
     done: str = ""
     readings: tuple[Reading, ...] = ()
+    first: Reading | None = None
+    """The first of two readings. It is among the readings once the second is there, so that nothing shows it before."""
+    differ: bool = False
+    """The last two readings are further apart than the step allows, so that both are taken again."""
     choice: str = ""
     reason: str = ""
     """Why it was skipped, failed, held or reopened."""
@@ -135,7 +141,9 @@ class StepState:
     @property
     def given(self) -> bool:
         """Something was done at it, so that it has something to lose when other work makes that void."""
-        return bool(self.begun or self.readings or self.choice or self.timer or self.signed or self.fitted)
+        return bool(
+            self.begun or self.readings or self.first or self.choice or self.timer or self.signed or self.fitted
+        )
 
     @property
     def settled(self) -> bool:
@@ -145,7 +153,19 @@ class StepState:
     @property
     def asks_why(self) -> bool:
         """A reading taken now is a second one and needs a reason; so does another answer."""
+        if self.first is not None or self.differ:
+            return False
         return (bool(self.readings) or bool(self.choice)) and not self.excused
+
+    @property
+    def to_read(self) -> bool:
+        """A reading has still to be taken: none is there that counts, or the second of two is missing."""
+        return self.reading is None or self.fresh or self.first is not None or self.differ
+
+    @property
+    def in_sight(self) -> tuple[Reading, ...]:
+        """Every reading there is, also a first one whose second will not be taken any more."""
+        return self.readings if self.first is None else (*self.readings, self.first)
 
     @property
     def first_reading(self) -> Reading | None:

@@ -212,7 +212,7 @@ def _grid(same: Sequence[PlanStep]) -> Table:
     """One row for each control, with the columns its act needs."""
     if same[0].limits is not None:
         rows = tuple(
-            (TICK, str(step.number), step.text, step.limits.where, step.limits.text, "")
+            (TICK, str(step.number), step.text, step.limits.where, _limits_of(step), "")
             for step in same
             if step.limits is not None
         )
@@ -290,11 +290,20 @@ def _answer(step: PlanStep, number: int) -> str:
     return f"{choice.text} (fail: stop, and write the defect down)" if choice.verdict == "fail" else choice.text
 
 
+def _limits_of(step: PlanStep) -> str:
+    """The limits of a reading, and whether it is taken twice, for one column of a table."""
+    assert step.limits is not None
+    return f"{step.limits.text}; twice, at most {step.twice} apart" if step.twice else step.limits.text
+
+
 def _blanks(step: PlanStep) -> tuple[tuple[str, str], ...]:
     """What is written down at a step."""
     blanks: list[tuple[str, str]] = []
     if step.limits is not None:
-        blanks += [("Reading", f"Limits: {step.limits.text}"), ("Verdict", VERDICTS)]
+        blanks.append(("Reading", f"Limits: {step.limits.text}"))
+        if step.twice:
+            blanks.append(("Once more, the first covered", f"At most {step.twice} apart"))
+        blanks.append(("Verdict", VERDICTS))
     if step.act == "wait":
         blanks += [("Began at", ""), ("Ended at", "")]
     if step.act == "sign":

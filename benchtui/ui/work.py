@@ -13,6 +13,7 @@ from benchtui.jobs.run_sitting import strap_tested
 from benchtui.jobs.sitting import STRAP_TEST
 from benchtui.jobs.standing import wants_it_off, without_power
 from benchtui.jobs.steps import TO_DO, Status
+from benchtui.jobs.twice import apart_text
 from benchtui.ui.in_sight import InSight
 from benchtui.ui.reply import Reply as Reply
 from benchtui.ui.reply import answered
@@ -39,6 +40,9 @@ WHY_AGAIN: Final = f"Why again? {', '.join(f'{key} {why}' for key, why in WHYS.i
 
 OVERRIDE_ASKED: Final = "The meter's calibration has run out. It is used because"
 """Asked before a reading with a meter past its calibration."""
+
+SECOND: Final = "kept, and out of sight: take the probes off and measure once more"
+"""Said when the first of two readings is kept."""
 
 UNREAD: Final = "read the caution first; a says that you have"
 """Said when a key would pass a caution."""
@@ -133,7 +137,7 @@ class Work(InSight):
     def _prove(self, key: str) -> Reply | None:
         """What the step still asks for before it can be called done; None when nothing."""
         step, known = self.step, self.known
-        if step.act == "measure" and step.limits and (known.reading is None or known.fresh):
+        if step.act == "measure" and step.limits and known.to_read:
             return Reply(ask="reading")
         if step.choices and (not known.choice or known.fresh):
             return Reply(f"pick an answer: 1 to {len(step.choices)}", problem=True)
@@ -209,7 +213,12 @@ class Work(InSight):
             return Reply(ask="why again")
         self.run.read(typed, step=key, reason=reason, override=self._override, asked=question)
         self._asked, self._typed = ("", ""), ""
-        verdict = self.state[key].readings[-1].verdict
+        known = self.state[key]
+        if known.first is not None:
+            return Reply(SECOND)
+        if known.differ:
+            return Reply(f"{apart_text(self.step)}: measure again, and then once more")
+        verdict = known.readings[-1].verdict
         if verdict != "fail" and self.state.plan.id == STRAP_TEST:
             strap_tested(self.run.bench.store, typed)
         if verdict == "pass":

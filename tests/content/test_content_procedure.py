@@ -154,6 +154,21 @@ SHAPE = {
 }  # fmt: skip
 
 RULES = {
+    "measured twice, and how far apart is of another quantity": (
+        (READING, f"{READING}\n    twice: 2 V\n    source: estimate"),
+        [
+            "f:21:5: step 'ohms': twice: '2 V' is a voltage, and a resistance is wanted; "
+            "type a resistance like 4k7 or 10 kohm ±5 %"
+        ],
+    ),
+    "measured twice, and nothing says where the figure is from": (
+        (READING, f"{READING}\n    twice: 2 %"),
+        ["f:21:5: step 'ohms': '2 %' has no source; " + SOURCE],
+    ),
+    "twice at what is not measured": (
+        ("uses: [iron]", "uses: [iron]\n    twice: 2 %\n    source: estimate"),
+        ["f:18:5: step 'join': `twice:` belongs to a measure step, and this is a do step"],
+    ),
     "id used twice": (("id: join", "id: look"), ["f:18:5: the step id 'look' is used twice; ids are never reused"]),
     "id that cannot be typed": (
         ("id: join", "id: Join it"),

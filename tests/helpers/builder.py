@@ -62,6 +62,8 @@ class Builder:
             run.act(ev.PartFitted(step=step.key, part="a part", place=step.key, lot="L1", serial="S1"))
         if step.limits:
             run.act(self.reading(run, step, self.value(run, step)))
+            if run.state[step.key].first is not None:
+                run.act(self.reading(run, step, self.value(run, step)))
         if step.choices:
             good = next(choice for choice in step.choices if choice.verdict == "pass")
             run.act(ev.ChoiceMade(step=step.key, choice=good.text))
@@ -92,7 +94,9 @@ class Builder:
             high=step.limits.high,
             verdict=verdict(step.limits, value),
             asked=doubt(step.limits, value),
-            reason="" if not run.state[step.key].readings or run.state[step.key].fresh else "adjusted",
+            reason="adjusted" if run.state[step.key].asks_why else "",
+            twice=bool(step.twice),
+            blind=run.state[step.key].first is not None,
         )
 
     def finish(self, run: Run) -> None:

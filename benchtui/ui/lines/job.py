@@ -131,7 +131,7 @@ class JobTalk:
             if self._asking != "reading":
                 for row in (*step_said(work.state, work.key), *self.keeping.said()):
                     self.talk.say(row)
-            reading = bool(work.step.limits and not work.known.reading)
+            reading = bool(work.step.limits and (work.known.reading is None or work.known.first or work.known.differ))
             # Where an empty line marks the step, one that was typed ahead or held must not; a reading may come ahead.
             typed = self.talk.ask("reading, or help" if reading else "step, or help", anew=not reading)
         return self._do(typed)

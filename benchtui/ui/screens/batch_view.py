@@ -68,7 +68,7 @@ class BatchView(CautiousScreen[None]):
         """The unit whose turn it is has a reading near its limit, which waits to be kept."""
         step = self._now
         known = self.lead.state[step.key] if step is not None and step.limits else None
-        return known is not None and known.reading is not None and not known.fresh
+        return known is not None and not known.to_read
 
     @property
     def unread(self) -> list[Caution]:

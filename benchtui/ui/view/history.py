@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING, Any, Final
 
+from benchtui.jobs.twice import covered
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.text import line, wrap
 
@@ -62,7 +63,7 @@ def job_lines(events: Sequence[Event], width: int, *, hunts: Hunts | None = None
         hunts: Tells an event of a hunt in words, see `benchtui.faults.told.teller`.
     """
     lines: list[Line] = []
-    for run in _runs(events):
+    for run in _runs(covered(events)):
         lines += _kit(run, width) if len(run) > 1 else _told(run[0], width, hunts)
     return lines
 
@@ -71,7 +72,7 @@ def unit_lines(events: Sequence[Event], width: int, *, hunts: Hunts | None = Non
     """The history of a unit, a heading for each job; the arguments are those of `job_lines`."""
     lines: list[Line] = []
     job = ""
-    for run in _runs(events):
+    for run in _runs(covered(events)):
         event = run[0]
         if event.job != job:
             job = event.job

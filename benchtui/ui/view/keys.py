@@ -71,8 +71,8 @@ def _at_step(work: Work) -> tuple[Key, ...]:
         return (again, Key("d", "defects", "defects") if written else Key("x", "write the defect", "fail"), BACK)
     if known.status is Status.HELD:
         return (Key("u", "open again", "undo"), BACK)
-    if step.act == "measure" and (known.reading is None or known.fresh):
-        return (Key("0-9", "type the reading", "measure"), BACK, *leave)
+    if step.act == "measure" and known.to_read:
+        return (Key("0-9", "type the second reading" if known.first else "type the reading", "measure"), BACK, *leave)
     if step.choices:
         return (Key(f"1-{len(step.choices)}", "answer"), BACK, *leave)
     if step.act == "wait":

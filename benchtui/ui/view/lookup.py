@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
 from benchtui.jobs.passport import said, when
+from benchtui.jobs.twice import covered_of
 from benchtui.record.search import find
 from benchtui.ui.view.ages import ago
 from benchtui.ui.view.bench import where
@@ -125,7 +126,7 @@ def past_rows(store: Store, typed: str, *, limit: int = 20) -> list[Row]:
             text=said(event.kind, event.data),
             right=f"{event.unit} {when(event.time)}".strip(),
         )
-        for event in find(store, typed, limit=limit)
+        for event in covered_of(store, find(store, typed, limit=limit))
         if said(event.kind, event.data) and (event.job or event.unit)
     ]
     return [Row(text="Written down before"), *rows] if rows else []

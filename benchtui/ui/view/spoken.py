@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.head import stands_now
+from benchtui.ui.view.readings import at_most, said_apart
 from benchtui.ui.view.step import outcome
 
 if TYPE_CHECKING:
@@ -47,6 +48,8 @@ def step_said(state: JobState, key: str) -> list[str]:
         gauge = "".join(f", {word}" for word in (wire.gauge, wire.length) if word)
         lines.append(f"  Wire {wire.id}: {wire.colour}{gauge}, {wire.role}, from {wire.start} to {wire.end}.")
     lines += limits_said(step.limits) if step.limits else []
+    lines += [f"  It is measured twice, {at_most(step)}."] if step.twice else []
+    lines += [f"  {said_apart(step)}"] if known.differ else []
     lines += [f"  {number}  {choice.text}" for number, choice in enumerate(step.choices, 1)]
     lines += [f"  Find: {step.response}"] if step.response else []
     lines += [f"  Wait {step.seconds / 60:g} minutes."] if step.act == "wait" else []

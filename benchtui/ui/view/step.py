@@ -13,6 +13,7 @@ from benchtui.jobs.kit import recalled
 from benchtui.jobs.readings import band, shown
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short, on_page
+from benchtui.ui.view.readings import FIRST, readings
 from benchtui.ui.view.stopped import stopped
 from benchtui.ui.view.text import BLANK, Span, cut, line, rule, spread, table, window, wrap
 from benchtui.units import format_value
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Caution, Limits, PlanStep
     from benchtui.jobs.readings import Meter
-    from benchtui.jobs.steps import Reading
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
 
@@ -130,6 +130,8 @@ def neighbour(state: JobState, step: PlanStep, width: int, shapes: Shapes) -> Li
 def outcome(state: JobState, step: PlanStep) -> str:
     """What came of a step, in a few words: the reading and its verdict, the answer, or the mark."""
     known = state[step.key]
+    if known.first:
+        return FIRST
     if known.reading and step.limits:
         return f"{shown(step.limits, known.reading.typed)}: {known.verdict_text}"
     if known.choice:
@@ -232,9 +234,7 @@ def _step(
         lines += [*gap, *wires(step, width)]
     if step.limits:
         lines += [*gap, *limits(step.limits, width)]
-        lines += [
-            _reading(step.limits, reading, number, width, shapes) for number, reading in enumerate(known.readings, 1)
-        ]
+        lines += readings(step, known, width, shapes)
         if sight.working:
             lines += working(step.limits, width, meter=sight.meter)
     if step.choices:
@@ -352,22 +352,6 @@ def working(limits: Limits, width: int, *, meter: Meter | None = None) -> list[L
     for text in limits.sources:
         lines += wrap(text, width, first="  source: ", rest="    ", role="quiet")
     return lines
-
-
-def _reading(limits: Limits | None, reading: Reading, number: int, width: int, shapes: Shapes) -> Line:
-    role = {"pass": "pass", "near limit": "near", "fail": "fail"}.get(reading.verdict, "")
-    label = "read" if number == 1 else f"read {number}"
-    why = f"  ({reading.reason})" if reading.reason else ""
-    return cut(
-        line(
-            label.ljust(LABEL),
-            (shown(limits, reading.typed), "value"),
-            "  ",
-            (f"{shapes.verdict(reading.verdict)} {reading.verdict}", role),
-            (why, "quiet"),
-        ),
-        width,
-    )
 
 
 def contents(
