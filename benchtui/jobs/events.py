@@ -306,6 +306,8 @@ class CallReturned(StepEvent):
     result: str
     shared: bool = False
     """It was gone through for another unit, and served this one too."""
+    nothing: bool = False
+    """Nothing was done in it, so that the step which called it is as it was; false in an event of an older program."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

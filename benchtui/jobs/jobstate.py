@@ -174,6 +174,10 @@ class JobState:
         changed = known.redline and not is_over(known.until, unit=self.unit, today=self.last[: len("2031-03-31")])
         return known.redline if changed else self.plan.step(key).text
 
+    def text_of(self, step: PlanStep) -> str:
+        """The instruction of a step, also of one that was taken out of the plan."""
+        return self.text(step.key) if self.plan.has(step.key) else step.text
+
     def step(self, key: str) -> PlanStep | None:
         """The step of that key, in the plan or taken out of it; None when there never was one."""
         if self.plan.has(key):

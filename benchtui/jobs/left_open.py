@@ -11,7 +11,7 @@ from benchtui.jobs.plan import Plan, PlanStep
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence, Set
+    from collections.abc import Callable, Iterator, Sequence, Set
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.units import OpenDefect, UnitView
@@ -93,15 +93,30 @@ def _still(
         yield OpenItem(kind="step", text=gone.text, step=item.step, gone=item.gone)
 
 
-def left_lines(view: UnitView, *kinds: str) -> Iterator[str]:
-    """What jobs were closed without, until the same work was gone through once more; kinds as for `OpenItem`."""
+def left_lines(view: UnitView, *kinds: str, proves: Callable[[str], bool] = lambda _: False) -> Iterator[str]:
+    """What jobs were closed without, until the same work was gone through once more.
+
+    Args:
+        view: The unit.
+        kinds: As for `OpenItem`. A call of what proves something is a test, also in a text that did not say so.
+        proves: Whether the procedure of an id does.
+    """
     for job, items in closed_short(view):
-        again = [each for each in taken_up(job, view.jobs) if each.closed]
         for item in items:
-            # What that one left open in its turn is told of it alone; what was not counted back in stays with this one.
-            told = item.kind != "kit" and any(_told(job, item, each, view) for each in again)
-            if item.kind in kinds and not told:
+            step = job.step(item.step)
+            kind = "test" if step is not None and step.act == "call" and proves(step.call) else item.kind
+            if kind in kinds and still_told(job, item, view):
                 yield f"{item.text} (job {job.job})"
+
+
+def still_told(job: JobState, item: OpenItem, view: UnitView) -> bool:
+    """Whether an open item of a closed job is told of that job still, and not of one that took it up.
+
+    What that one left open in its turn is told of it alone; what was not counted back in stays with the first.
+    """
+    return item.kind == "kit" or not any(
+        _told(job, item, each, view) for each in taken_up(job, view.jobs) if each.closed
+    )
 
 
 def _told(job: JobState, item: OpenItem, by: JobState, view: UnitView) -> bool:

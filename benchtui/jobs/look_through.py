@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from benchtui.content.cautions import RANK
-from benchtui.jobs.plan import TEST
+from benchtui.jobs.plan import CALL, TEST
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -55,7 +55,12 @@ class LookThrough:
 
 def look_through(plan: Plan) -> LookThrough:
     """The list of a plan."""
-    holds = [(step.step_id, "", step) for step in plan.steps if step.duty and not (step.duty == TEST and step.limits)]
+    holds = [
+        (step.step_id, "", step)
+        for step in plan.steps
+        # Readings and calls have lists of their own.
+        if step.duty and step.duty != CALL and not (step.duty == TEST and step.limits)
+    ]
     readings = [(step.step_id, step.limits.text, step) for step in plan.steps if step.limits is not None]
     calls = [(step.call, "", step) for step in plan.steps if step.act == "call"]
     found = {caution.id: caution for step in plan.steps for caution in step.cautions}

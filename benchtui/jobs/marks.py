@@ -313,7 +313,7 @@ def _returned(state: JobState, event: ev.CallReturned, _time: str) -> JobState:
     if state[event.step].called != event.called:
         raise JobError("this step called another job")
     # What it left open is a line of the unit it was gone through for, and of no other one that it served.
-    counts = not event.shared or event.result == "complete"
+    counts = not event.nothing and (not event.shared or event.result == "complete")
     return change(state, event.step, called="", returned=event.result if counts else "")
 
 

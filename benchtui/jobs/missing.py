@@ -6,15 +6,20 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.heated import too_often
+from benchtui.jobs.hold_points import uncalled_lines
 from benchtui.jobs.left_open import left_lines
 from benchtui.jobs.left_out import left_out_lines
 from benchtui.jobs.lineage import first_of, procedure_of, step_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.units import UnitView
+
+
+def _proves_nothing(_: str) -> bool:
+    return False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,26 +31,14 @@ class Needs:
     firmware: bool = False
     unsaid: str = ""
     """Why nothing says what it has to pass; empty where something does, or where nobody looked."""
+    proves: Callable[[str], bool] = _proves_nothing
+    """Whether the procedure of an id has a hold point or a required test of the unit."""
 
 
 def missing(view: UnitView, needs: Needs) -> tuple[str, ...]:
     """Each thing that stands between the unit and its release, one line each (ISO 9001:2015 8.6)."""
     lasting = (line for line in lasting_lines(view, needs) if line not in view.conceded)
     return (*_missing(view, needs), *lasting)
-
-
-def unreached_hold(view: UnitView) -> str:
-    """The first hold point of a build that nobody got past, in words; empty where all were passed.
-
-    What stands behind a hold point, such as the first power, was never proven: no reason makes such a unit safe.
-    """
-    for job in view.jobs:
-        if job.plan.procedure_kind != "assembly" or job.closed:
-            continue
-        for step in job.plan.steps:
-            if step.hold and not job[step.key].settled:
-                return f"the hold point at step {step.number} of {job.plan.title} was not passed ({job.text(step.key)})"
-    return ""
 
 
 def lasting_lines(view: UnitView, needs: Needs) -> Iterator[str]:
@@ -56,7 +49,7 @@ def lasting_lines(view: UnitView, needs: Needs) -> Iterator[str]:
     if needs.unsaid:
         # Somebody who knows the unit has to answer for it, where no procedure does (ISO 9001:2015 8.6).
         yield f"nothing says what it has to pass: {needs.unsaid}"
-    yield from left_lines(view, "step", "kit")
+    yield from left_lines(view, "step", "kit", proves=needs.proves)
     yield from left_out_lines(view)
     yield from _cut_short(view)
     for joint, (times, attempts) in view.joints.items():
@@ -110,7 +103,8 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
     for job in view.jobs:
         if not job.closed:
             yield f"{job.plan.title} is still open (job {job.job})"
-    yield from left_lines(view, "test")
+    yield from left_lines(view, "test", proves=needs.proves)
+    yield from uncalled_lines(view, needs)
     for defect in view.defects:
         yield f"defect {defect.id} {defect.status}: {defect.text}"
     for proof in view.void:

@@ -103,6 +103,9 @@ class Choice:
 TEST: Final = "required test"
 """What a step with `required` is called."""
 
+CALL: Final = "required procedure"
+"""The same where the step calls a procedure that has a hold point or a required test."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanStep:
@@ -187,7 +190,9 @@ class PlanStep:
             return "hold point"
         if self.critical:
             return "critical line"
-        return TEST if self.required else ""
+        if self.required:
+            return CALL if self.act == "call" else TEST
+        return ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

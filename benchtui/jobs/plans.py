@@ -73,7 +73,10 @@ class Plans:
         return frozenset(found)
 
     def _named_calls(self, plan: Plan) -> Plan:
-        """The plan with the title and minutes of each procedure that a step calls in the place of its id."""
+        """The plan with the title and minutes of each procedure that a step calls in the place of its id.
+
+        A call of what proves something is left out no more than a test of the plan itself.
+        """
         if not any(step.act == "call" for step in plan.steps):
             return plan
         titles = {entry.id: entry.title for entry in self.library.entries() if entry.kind == "procedure"}
@@ -82,6 +85,10 @@ class Plans:
             if step.act == "call" and step.call in titles
             else step
             for step in plan.steps
+        )
+        steps = tuple(
+            replace(step, required=True) if step.act == "call" and proves(self.library, step.call) else step
+            for step in steps
         )
         return replace(plan, steps=steps)
 
@@ -97,6 +104,26 @@ class Plans:
             self._made[key] = load_design(path)
         design: Design = self._made[key]
         return design
+
+
+def proves(library: Library, id: str, *, within: frozenset[str] = frozenset()) -> bool:
+    """Whether a procedure has a hold point or a required test of the unit, itself or in one that it calls.
+
+    Args:
+        library: Procedures by id.
+        id: Its id; one that is not there, or cannot be read, is no reason to stop the work.
+        within: Ids of those it was called from.
+    """
+    try:
+        procedure = library.procedure(id)
+    except BenchError:
+        return False
+    if procedure.once == "sitting":  # it is about the bench
+        return False
+    calls = {step.call for step in procedure.steps if step.call} - within - {id}
+    return any(step.hold or step.required for step in procedure.steps) or any(
+        proves(library, call, within=within | {id}) for call in calls
+    )
 
 
 def called_text(title: str, minutes: float) -> str:

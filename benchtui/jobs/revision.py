@@ -109,6 +109,8 @@ def _substance(step: PlanStep) -> PlanStep:
     # What hangs together is worked out from the design, and nothing that the builder does, reads or is warned of.
     return replace(
         step,
+        # That a call may not be left out follows from what it calls.
+        required=step.required and step.act != "call",
         number=0,
         section="",
         repeat=(1, 1),

@@ -107,12 +107,13 @@ class Run:
     def whole(self, event: ev.JobEvent) -> ev.JobEvent:
         """The act with what the record knows of it.
 
-        A part whose place holds another one takes that one's place, and a called procedure may have been gone through
-        for another unit of the batch.
+        A part whose place holds another one takes that one's place. A called procedure may have been gone through for
+        another unit of the batch, or closed with nothing done in it.
         """
         if isinstance(event, ev.CallReturned):
             made = self.bench.store.events(job=event.called, newest=1)
-            return replace(event, shared=bool(made) and made[0].unit != self.unit)
+            shared = bool(made) and made[0].unit != self.unit
+            return replace(event, shared=shared, nothing=event.result == ev.NOTHING_DONE)
         if not isinstance(event, ev.PartFitted) or event.replaces or not self.unit:
             return event
         old = other_in_place(self.fitted(), event)

@@ -9,13 +9,15 @@ from benchtui.errors import JobError
 from benchtui.jobs.applies import UnitFacts, facts_of
 from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.disagree import check_one_unit
+from benchtui.jobs.hold_points import unreached_hold
 from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.left_open import LeftOpen, left_open
 from benchtui.jobs.left_out import left_out
-from benchtui.jobs.missing import Needs, lasting_lines, missing, unreached_hold
+from benchtui.jobs.missing import Needs, lasting_lines, missing
 from benchtui.jobs.mistakes import refuse_other_design
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
+from benchtui.jobs.plans import proves
 from benchtui.jobs.retest import retest_plan
 from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.serials import make as serial_of
@@ -350,10 +352,10 @@ class Units:
         open_items = missing(view, self.needs(view.design))
         if open_items and not conditional.strip():
             self._refuse_open(view)
-        if unreached := unreached_hold(view):
+        if unreached := unreached_hold(view, self.needs(view.design)):
             raise JobError(
                 f"{unit} cannot go out, not even as temporary: {unreached}",
-                hint="go through the build up to its last hold point first",
+                hint="go through that first",
             )
         state = "temporary" if open_items else "released"
         if state == "released" and view.state == "in work":
@@ -392,14 +394,20 @@ class Units:
         """What a design asks of its units: every assembly procedure made for it, gone through to the end."""
         if self.library is None:
             return Needs()
+        library = self.library
+
+        def proving(id: str) -> bool:
+            return proves(library, id)
+
         if not design_id:
-            return Needs(unsaid="it is of no design")
+            return Needs(unsaid="it is of no design", proves=proving)
         builds = tuple(
             (entry.id, entry.title)
             for entry in self.library.entries("procedure")
             if entry.design == design_id and entry.procedure_kind == "assembly"
         )
-        return Needs(procedures=builds, unsaid="" if builds else f"no assembly procedure is for {design_id}")
+        unsaid = "" if builds else f"no assembly procedure is for {design_id}"
+        return Needs(procedures=builds, unsaid=unsaid, proves=proving)
 
 
 def _so(said: UnitFacts, was: UnitFacts, options: tuple[str, ...]) -> dict[str, Any]:

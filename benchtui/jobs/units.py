@@ -68,6 +68,8 @@ class UnitView:
     """How it came to its serial number, or another unit lost it, where two had one number."""
     state: str = ""
     last_state: UnitStateSet | None = None
+    planned: bool = False
+    """Its number was given here, for it to be built."""
     jobs: tuple[JobState, ...] = ()
     """Jobs from procedures and checklists, oldest first."""
     conflicts: tuple[Conflict, ...] = ()
@@ -280,7 +282,12 @@ def _state_set(view: UnitView, recorded: Recorded, event: UnitStateSet) -> UnitV
     if not fits:
         word = view.state or "not known yet"
         view = _disputed(view, recorded, f"{view.unit} was {word} and became {event.state}; it counts as {state}")
-    return replace(view, state=state, last_state=event if state == event.state else view.last_state)
+    return replace(
+        view,
+        state=state,
+        last_state=event if state == event.state else view.last_state,
+        planned=view.planned or event.state == "planned",
+    )
 
 
 def _disputed(view: UnitView, recorded: Recorded, message: str) -> UnitView:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.events import DispositionGiven, StepNotApplicable
+from benchtui.jobs.hold_points import unreached_hold
 from benchtui.jobs.named import NOTHING, unknown_words
 from benchtui.jobs.plan import Before
 from benchtui.jobs.run_parting import alike, part
@@ -16,6 +17,8 @@ from benchtui.ui.view.rows import Row
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from benchtui.jobs.run_units import Units
+    from benchtui.jobs.units import UnitView
     from benchtui.ui.ways import Ways
 
 MEANS = {
@@ -36,8 +39,17 @@ def temporary_question(lines: Sequence[str]) -> str:
     return f"Missing: {lines[0]}{more}. It goes out as temporary, because"
 
 
+def cannot_go_out(units: Units, view: UnitView) -> str:
+    """Why a unit goes out by no reason, as a sentence; empty where it may go out as temporary."""
+    unreached = unreached_hold(view, units.needs(view.design))
+    return f"it cannot go out, not even as temporary: {unreached}" if unreached else ""
+
+
 async def release(ways: Ways, unit: str) -> None:
     """Release a unit by name; with something missing it goes out as temporary, by a reason that stays on it."""
+    if stays := cannot_go_out(ways.units, ways.units.view(unit)):  # before a reason is typed for nothing
+        ways.report(stays, problem=True)
+        return
     why = ""
     if lines := ways.units.missing(unit):
         question = temporary_question(lines)

@@ -170,6 +170,9 @@ class Work(InSight):
         if not key or self.state[key].called != job:
             return Reply()
         self.run.act(ev.CallReturned(step=key, called=job, result=result))
+        if not self.state[key].returned:
+            # It is not opened again by itself: whoever closed it with nothing done wanted to be out of it.
+            return Reply("nothing was done in it, so this step is still to be done", problem=True)
         return self.go_on()
 
     def _past_failure(self, key: str) -> Reply:

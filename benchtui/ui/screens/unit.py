@@ -11,7 +11,7 @@ from benchtui.errors import BenchError
 from benchtui.faults.told import teller
 from benchtui.jobs.left_open import left_open
 from benchtui.jobs.left_out import left_out
-from benchtui.jobs.missing import missing, unreached_hold
+from benchtui.jobs.missing import missing
 from benchtui.jobs.unit_events import FirmwareLoaded
 from benchtui.ui import flows, unit_acts
 from benchtui.ui.fixed import correct
@@ -117,8 +117,8 @@ class UnitPage(Page):
         self._known = None
 
     def action_release(self) -> None:
-        if unreached := unreached_hold(self.known[0]):  # said before a reason is typed for nothing
-            self.say(f"it cannot go out, not even as temporary: {unreached}", problem=True)
+        if stays := unit_acts.cannot_go_out(self.host.units, self.known[0]):  # before a reason is typed for nothing
+            self.say(stays, problem=True)
         elif self.known[1]:
             self.ask(Question(f"{unit_acts.temporary_question(self.known[1])}:", self._conditional))
         else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.plan import TEST
 from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.head import stands_now
 from benchtui.ui.view.readings import at_most, said_apart
@@ -34,9 +35,7 @@ def step_said(state: JobState, key: str) -> list[str]:
     step, known = state.plan.step(key), state[key]
     n, of = step.repeat
     about = [step.section, step.subject.title if step.subject else "", f"{n} of {of}" if of > 1 else ""]
-    hold = (
-        " This test is required." if step.duty == "required test" else f" This is a {step.duty}." if step.duty else ""
-    )
+    hold = " This test is required." if step.duty == TEST else f" This is a {step.duty}." if step.duty else ""
     head = ", ".join(part for part in about if part)
     lines = [f"Step {step.number} of {len(state.plan)}, {known.status}.{f' {head}.' if head else ''}{hold}"]
     standing = stands_now([state])
