@@ -31,8 +31,17 @@ class Defect:
     status: DefectStatus = "found"
     disposition: str = ""
     reason: str = ""
+    by: str = ""
+    """Who decided so; nobody is named for rework, nor by older programs."""
     reopened: tuple[str, ...] = ()
     """Steps whose proof the rework made void."""
+
+    @property
+    def decision(self) -> str:
+        """What was decided about it, by whom and why, in words; empty while nothing was."""
+        if not self.disposition:
+            return ""
+        return f"{self.disposition}{f', by {self.by}' if self.by else ''}, because {self.reason}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

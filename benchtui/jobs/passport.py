@@ -193,6 +193,8 @@ def said(kind: str, data: Mapping[str, Any]) -> str:
         return f"read {data.get('what') or data.get('step')}: {shown}, {data.get('verdict')}"
     if kind == "job-started":
         return f"began: {data.get('title')}{UNPROVEN.get(str(data.get('proven')), '')}"
+    if kind == "disposition" and data.get("name"):
+        return f"defect {data.get('defect')}: {data.get('disposition')}, by {data['name']}, {data.get('reason')}"
     template = _PUT_RIGHT if kind == "unit-fixed" and data.get("reason") else _WORDS.get(kind, "")
     words = {name: ", ".join(map(str, value)) if isinstance(value, list) else value for name, value in data.items()}
     return template.format_map(_Blank(words)).rstrip(": ,")

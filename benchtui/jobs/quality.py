@@ -117,7 +117,8 @@ def _decided(state: JobState, event: ev.DispositionGiven, _time: str) -> JobStat
         raise JobError(f"the rework of defect {defect.id} has begun", hint="end it first, and say what was touched")
     needed(event.reason, "a reason", "say why this is right")
     status: DefectStatus = "accepted" if event.disposition == "use as is" else "decided"
-    return _with(state, replace(defect, status=status, disposition=event.disposition, reason=event.reason))
+    decided = replace(defect, status=status, disposition=event.disposition, reason=event.reason, by=event.name.strip())
+    return _with(state, decided)
 
 
 def _rework_started(state: JobState, event: ev.ReworkStarted, _time: str) -> JobState:

@@ -319,7 +319,8 @@ def _concessions(jobs: Sequence[JobState]) -> Iterator[str]:
     for job in jobs:
         for defect in job.defects.values():
             if defect.disposition in CONCESSIONS:
-                yield f"{defect.disposition}: {defect.text} ({defect.reason})"
+                decided = f"; decided by {defect.by}" if defect.by else ""
+                yield f"{defect.disposition}: {defect.text} ({defect.reason}{decided})"
         for gone in job.gone.values():
             if gone.known.status is Status.NOT_APPLICABLE and gone.step.must:
                 yield f"not tested, for the step was taken out: {gone.step.text} ({gone.known.reason})"

@@ -134,4 +134,16 @@ async def _decide(ways: Ways, title: str, defect: Defect) -> ev.JobEvent | None:
     why = await ways.ask(title, "Because", needed="say why this is right")
     if why is None:
         return None
-    return ev.DispositionGiven(defect=defect.id, disposition=disposition, reason=why)
+    name = await decided_by(ways, title, disposition)
+    return (
+        None if name is None else ev.DispositionGiven(defect=defect.id, disposition=disposition, reason=why, name=name)
+    )
+
+
+async def decided_by(ways: Ways, title: str, disposition: str) -> str | None:
+    """Who decides; None when that was given up.
+
+    Rework brings the unit to its design and needs nobody's leave, so it asks nothing. What leaves it different for
+    life, or takes it out of use, is answered for by name (ISO 9001:2015 8.7.2).
+    """
+    return "" if disposition == "rework" else await ways.ask(title, "Decided by", needed="type who decides")

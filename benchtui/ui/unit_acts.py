@@ -12,6 +12,7 @@ from benchtui.jobs.plan import Before
 from benchtui.jobs.run_parting import alike, part
 from benchtui.jobs.unit_events import FirmwareLoaded, UnitMade, UnitTakenIn, WorkaroundUndone
 from benchtui.jobs.units import MOVES
+from benchtui.ui.defect_acts import decided_by
 from benchtui.ui.view.rows import Row
 
 if TYPE_CHECKING:
@@ -188,10 +189,13 @@ async def do_left_open(ways: Ways, unit: str) -> None:
     why = await ways.ask(work.text, f"{what}, because", needed="say why this is right")
     if why is None:
         return
+    name = await decided_by(ways, work.text, what)
+    if name is None:
+        return
     # Nothing is touched where it is used as it is, so nothing has to be so before.
     plan = replace(work.plan, before=Before()) if what == "use as is" else work.plan
     run = ways.bench.open(plan, unit, defect=work.defect)
-    run.act(DispositionGiven(defect=work.defect[0], disposition=what, reason=why))
+    run.act(DispositionGiven(defect=work.defect[0], disposition=what, reason=why, name=name))
     if what != "use as is":
         await ways.work_on(run)
         return

@@ -8,14 +8,19 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.demo_plan import demo_plan
 from helpers.fault_worlds import demo
+from helpers.jobs import after, full_plan, started
 from helpers.screens import running, until
 
 from benchtui.content.library import Library
 from benchtui.design.joints import joints_at, soldering_of, unknown_joint
 from benchtui.errors import UsageError
 from benchtui.jobs.events import DefectFound, DispositionGiven, ReworkDone, ReworkStarted
+from benchtui.jobs.passport import history, passport
+from benchtui.ui.defect_acts import decided_by
 from benchtui.ui.screens.defects import DefectScreen
-from benchtui.ui.view.defects import NEXT
+from benchtui.ui.view.defects import NEXT, defect_rows
+from benchtui.ui.view.passport import passport_lines
+from benchtui.ui.view.shapes import ASCII
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -185,3 +190,66 @@ def test_a_library_without_designs_says_what_to_do(tmp_path: Path) -> None:
 @pytest.mark.parametrize("status", [status for status in NEXT if status != "accepted"])
 def test_what_comes_next_does_not_read_as_if_it_were_done(status: str) -> None:
     assert NEXT[status].startswith("next: ")
+
+
+async def test_a_repair_is_decided_by_name_and_stays_on_the_unit_for_life(tmp_path: Path) -> None:
+    # Row I3 (ISO 9001 8.7; IPC-A-610): disposition with authority and reason; what is not to the drawing stays visible.
+    async with running(tmp_path) as (app, pilot):
+        run = app.bench.start("hollin-wiring", "HCD-001-A")
+        run.act(DefectFound(defect="D1", text="pad lifted", subject="F1"))
+        app.push_screen(DefectScreen(run))
+        await until(pilot, "decide what is to be done")
+        await pilot.press("home", "enter")
+        await until(pilot, "What is to be done?")
+        await pilot.press(*"repair", "enter")
+        await until(pilot, "Because")
+        await pilot.press(*"wired", "enter")
+        await until(pilot, "Decided by")
+        await pilot.press("enter")
+        await until(pilot, "type who decides")
+        await pilot.press(*"Ann", "enter")
+        await until(pilot, "decided: repair, by Ann, because wired")
+        run.act(ReworkStarted(defect="D1"))
+        run.act(ReworkDone(defect="D1", touched=("F1",)))
+        run.close(decision="goes home")
+        view = app.units.view("HCD-001-A")
+        assert view.concessions == ("repair: pad lifted (wired; decided by Ann)",)
+        pages = [
+            "\n".join(passport(view)),
+            "\n".join(history(app.store.events(unit="HCD-001-A"))),
+            str(passport_lines(view, (), width=80, shapes=app.shapes)),
+        ]
+        assert "- repair: pad lifted (wired; decided by Ann)" in pages[0]
+        assert "defect D1: repair, by Ann, wired" in pages[1]
+        assert "Different from its design, for life" in pages[2] and "decided by Ann" in pages[2]
+
+
+@pytest.mark.parametrize(
+    ("disposition", "asked"), [("rework", 0), ("repair", 1), ("use as is", 1), ("return", 1), ("scrap", 1)]
+)
+def test_a_name_is_asked_for_where_the_unit_stays_different_or_goes(disposition: str, asked: int) -> None:
+    # Row I3: rework brings the unit to its design, and nobody is asked for leave.
+    class Asked:
+        times = 0
+
+        async def ask(self, *_: str, **__: str) -> str:
+            self.times += 1
+            return "Ann"
+
+    ways = Asked()
+    with pytest.raises(StopIteration) as ended:
+        decided_by(ways, "D1", disposition).send(None)  # type: ignore[arg-type]
+    assert ways.times == asked
+    assert ended.value.value == ("Ann" if asked else "")
+
+
+def test_what_is_returned_or_scrapped_is_not_said_to_be_reworked() -> None:
+    state = after(
+        started(full_plan()),
+        DefectFound(defect="D1", text="burnt"),
+        DispositionGiven(defect="D1", disposition="scrap", reason="not worth it", name="Ann"),
+    )
+    under = next(row.under for row in defect_rows(state, ASCII) if row.id == "defect:D1")
+    assert under == (
+        "next: say on the page of the unit that it is scrapped; decided: scrap, by Ann, because not worth it"
+    )

@@ -243,7 +243,9 @@ async def test_a_defect_of_a_closed_job_is_offered_and_can_be_used_as_it_is(tmp_
         await press(pilot, *"use", "enter")
         await until(pilot, "because")
         await press(pilot, *"holds", "enter")
+        await until(pilot, "Decided by")
+        await press(pilot, *"Ann", "enter")
         await until(pilot, "that stands on the unit for life")
         view = app.units.view(UNIT)
         assert view.defects == ()
-        assert "use as is: lug 2 lifted (holds)" in view.concessions
+        assert "use as is: lug 2 lifted (holds; decided by Ann)" in view.concessions

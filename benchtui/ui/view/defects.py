@@ -23,6 +23,12 @@ NEXT: Final[Mapping[str, str]] = {
 }
 """What comes next for a defect, by its status."""
 
+NEXT_OUT: Final[Mapping[str, str]] = {
+    "return": "next: say on the page of the unit that it is returned",
+    "scrap": "next: say on the page of the unit that it is scrapped",
+}
+"""What comes next where nothing is put right."""
+
 MEANINGS: Final[Mapping[str, str]] = {
     "rework": "bring it to what the design asks for",
     "repair": "make it work, though not as the design asks; stays visible on the unit",
@@ -44,7 +50,7 @@ def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
     rows = [Row(text="Defects")]
     for defect in sorted(state.defects.values(), key=lambda one: (state.defect_over(one), one.id)):
         status = Status.DONE if state.defect_over(defect) else Status.FAILED
-        decided = f"; decided: {defect.disposition}, because {defect.reason}" if defect.disposition else ""
+        decided = f"; decided: {defect.decision}" if defect.disposition else ""
         left = [key for key in defect.reopened if state.plan.has(key)]
         opened = [str(state.plan.step(key).number) for key in left if not state[key].settled]
         rows.append(
@@ -52,7 +58,7 @@ def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
                 id=f"defect:{defect.id}",
                 text=f"{defect.id}  {defect.text}",
                 right=defect.status,
-                under=f"{NEXT[defect.status]}{decided}",
+                under=f"{NEXT_OUT.get(defect.disposition, NEXT[defect.status])}{decided}",
                 mark=shapes.status(status),
             )
         )
