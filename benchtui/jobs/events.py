@@ -331,6 +331,8 @@ class Resumed(JobEvent):
     KIND: ClassVar[str] = "resumed"
     BEFORE: ClassVar[Mapping[str, Any]] = _BEFORE_RULES
     answers: tuple[str, ...] = ()
+    checklist: str = ""
+    """How a list goes on that was left in the midst, see `jobs.lists`; empty where that is not asked."""
     identify: bool = False
     """Other units are being worked on, so the serial number has to be read off this one before any mark."""
     rules: int = RULES

@@ -152,7 +152,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "revision-moved": "goes on by revision {revision}: {reason}",
     "file-attached": "file {name} kept with {step}",
     "suspended": "put aside",
-    "resumed": "taken up again",
+    "resumed": "taken up again {checklist}",
     "bench-said": "on, hot or loose at the bench: {bench}",
     "unit-made": "serial number given",
     "unit-fixed": "found out of it later: {hardware} {options}",

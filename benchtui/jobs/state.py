@@ -14,6 +14,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.jobstate import Act as Act
 from benchtui.jobs.jobstate import Defect as Defect
 from benchtui.jobs.jobstate import JobState as JobState
+from benchtui.jobs.lists import FROM_TOP, from_the_top
 from benchtui.jobs.marks import MARKS
 from benchtui.jobs.moves import change, in_sight, needed
 from benchtui.jobs.quality import QUALITY
@@ -195,7 +196,11 @@ def _resumed(state: JobState, event: ev.Resumed, _time: str) -> JobState:
     rules = max(state.rules, event.rules)
     # Only the plain word ends it: "still so", and "not looked at", leave it standing at every screen of the job.
     left = left_after(state.suspended.bench, event.answers)
-    return replace(state, suspended=None, left=left, acknowledged=frozenset(), identify=identify, rules=rules)
+    new = replace(state, suspended=None, left=left, acknowledged=frozenset(), identify=identify, rules=rules)
+    if event.checklist != FROM_TOP:
+        return new
+    new = from_the_top(new)
+    return replace(new, current=new.next_to_do())
 
 
 def _said(state: JobState, event: ev.BenchSaid, _time: str) -> JobState:

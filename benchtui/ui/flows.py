@@ -6,13 +6,12 @@ refusal into a sentence on the screen in front.
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import UsageError
 from benchtui.faults.words import listed
 from benchtui.ui.fixed import fix
-from benchtui.ui.taking_up import to_identify
+from benchtui.ui.taking_up import time_away, to_identify
 from benchtui.ui.walks import begun, end_walks
 
 if TYPE_CHECKING:
@@ -89,8 +88,7 @@ async def take_up(app: BenchApp, job: str) -> str:
         return await app.push_screen_wait(StepScreen(run)) or ""
     left = run.state.suspended
     if left is not None:
-        # A job that was ended from outside is suspended only now, so its own count of the break holds.
-        gone = run.away if left.forced else app.bench.clock() - datetime.fromisoformat(run.state.last)
+        gone = time_away(run)
         # What was asked for in an earlier break and never given is asked for again, however short this one was.
         if run.state.identify or needs_page(run.state, gone, run.conflicts):
             page = ResumeScreen(run, gone=gone, identify=to_identify(run))

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.jobs import events as ev
+from benchtui.jobs.lists import FROM_TOP, WENT_ON, left_in_the_midst
 from benchtui.jobs.look_through import look_through_lines
 from benchtui.jobs.serials import same_unit
 from benchtui.ui.lines.talk import WIDTH
 from benchtui.ui.past import other_bench
-from benchtui.ui.taking_up import take_up, to_identify
+from benchtui.ui.taking_up import take_up, time_away, to_identify
 from benchtui.ui.view.before import HEADINGS, begin_text
-from benchtui.ui.view.resume import ANSWERS, Return, resume_lines
+from benchtui.ui.view.resume import ANSWERS, LIST_ASKED, Return, resume_lines
 from benchtui.ui.view.shapes import SPOKEN
 
 if TYPE_CHECKING:
@@ -31,16 +32,22 @@ def come_back(talk: Talk, run: Run) -> bool:
     serials = (_read_off(talk, run) if to_identify(run) else ()) if answers is not None else None
     if answers is None or serials is None:
         return False
-    take_up(run, answers, serials)
+    how: str | None = ""
+    if left_in_the_midst(state, time_away(run)):
+        here = f"go on with it at line {state.plan.step(state.current).number}"
+        how = talk.pick(LIST_ASKED, [(FROM_TOP, "from the top, every line anew"), (WENT_ON, here)])
+    if how is None:
+        return False
+    take_up(run, answers, serials, checklist=how)
     return True
 
 
 def how_it_is(talk: Talk, run: Run) -> list[str] | None:
     """Say where a job was left, and ask how it is now what was left on; None when that was given up."""
     state = run.state
-    bench = other_bench(run)
+    bench, gone = other_bench(run), time_away(run)
     asked = Return(answers=("asked next",) * (len(state.suspended.bench) if state.suspended else 0))
-    page = resume_lines(state, asked, width=WIDTH, gone=run.away, shapes=SPOKEN, conflicts=run.conflicts, bench=bench)
+    page = resume_lines(state, asked, width=WIDTH, gone=gone, shapes=SPOKEN, conflicts=run.conflicts, bench=bench)
     talk.lines(page)
     answers: list[str] = []
     for left in state.suspended.bench if state.suspended else ():

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
+from benchtui.jobs.lists import FROM_TOP, WENT_ON, left_in_the_midst
 from benchtui.jobs.serials import same_unit
 from benchtui.jobs.standing import numbered
 from benchtui.ui.past import around, other_bench
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.taking_up import take_up
 from benchtui.ui.view.head import job_head
-from benchtui.ui.view.keys import FIELD
+from benchtui.ui.view.keys import FIELD, HELP
 from benchtui.ui.view.resume import ANSWERS, Return, resume_lines
 from benchtui.ui.view.text import rule, window
 from benchtui.ui.widgets.prompt import Question
@@ -32,7 +33,7 @@ class ResumeScreen(BenchScreen[bool]):
     """Leaves with whether the work was taken up."""
 
     WRITES = True
-    MARKING = ("space", "right", "pagedown", "enter", *"123456789")
+    MARKING = ("space", "right", "pagedown", "enter", *"to123456789")
 
     HELP = (
         "Where the work stands after a break. What was left on, hot or loose has to be answered for, by its number: "
@@ -41,6 +42,8 @@ class ResumeScreen(BenchScreen[bool]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space,right,pagedown,enter", "take_up", "take the work up", key_display="Space"),
         *(Binding(str(n), f"answer({n})", f"how state {n} is now", show=False) for n in range(1, 10)),
+        Binding("t", "list_from_top", "begin a list again from the top that was left in the midst"),
+        Binding("o", "list_goes_on", "go on with it where it was left"),
         Binding("down", "scroll(1)", "further down in a long page"),
         Binding("up", "scroll(-1)", "further up"),
         Binding("q,escape", "leave", "not now", key_display="q or Esc"),
@@ -58,6 +61,9 @@ class ResumeScreen(BenchScreen[bool]):
         """Number of a state, the same as when leaving, to its place among those that were left."""
         self.back = Return(answers=("",) * len(left))
         self.bench = other_bench(run)
+        self.list_asked = left_in_the_midst(run.state, gone)
+        self._list = ""
+        """How a list goes on that was left in the midst, once that was said."""
         self.top = 0
         self._most = 0
         self._serial = ""
@@ -95,6 +101,9 @@ class ResumeScreen(BenchScreen[bool]):
         word = "read the serial number" if self.identify else "take the work up"
         numbers = ",".join(map(str, sorted(self._places)))
         answer = (Key(numbers, "answer"),) if numbers else ()
+        if self.list_asked and not self._list:
+            top = Key("t", "from the top", "list_from_top")
+            return (*answer, top, Key("o", "go on", "list_goes_on"), Key("q", "not now", "leave"), HELP)
         return (Key("space", word, "take_up"), *answer, Key("q", "not now", "leave"), Key("?", "keys", "app.help"))
 
     def action_answer(self, number: int) -> None:
@@ -105,8 +114,22 @@ class ResumeScreen(BenchScreen[bool]):
             self.back = Return(answers=tuple(answers))
             self.say("")
 
+    def action_list_from_top(self) -> None:
+        self._take_list_up(FROM_TOP)
+
+    def action_list_goes_on(self) -> None:
+        self._take_list_up(WENT_ON)
+
+    def _take_list_up(self, how: str) -> None:
+        if self.list_asked and not self.prompt.asking:
+            self._list = how
+            self.action_take_up()
+
     def action_take_up(self) -> None:
         if self.prompt.asking:
+            return
+        if self.list_asked and not self._list:
+            self.say("this list was left in the midst: t begins it again, o goes on with it", problem=True)
             return
         if "" in self.back.answers:
             self.say("say how each thing that was left is now, by its number", problem=True)
@@ -128,7 +151,8 @@ class ResumeScreen(BenchScreen[bool]):
 
     def _take_up(self) -> None:
         try:
-            take_up(self.run, self.back.answers, (*self._wrong, self._serial) if self._serial else ())
+            serials = (*self._wrong, self._serial) if self._serial else ()
+            take_up(self.run, self.back.answers, serials, checklist=self._list)
         except BenchError as error:
             if not self._refused and not self.host.store.read_only:
                 self._refused = True

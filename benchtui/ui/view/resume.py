@@ -7,6 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.kit import lacking
+from benchtui.jobs.lists import left_in_the_midst
 from benchtui.jobs.standing import BENCH_STATES, OVER, STILL, numbered
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.ages import span
@@ -27,6 +28,9 @@ SHORT_BREAK: Final = timedelta(minutes=5)
 
 ANSWERS: Final[Sequence[str]] = ("", STILL, OVER)
 """What can be said of each of them at the return."""
+
+LIST_ASKED: Final = "Is it begun again from the top, or gone on with where it was left?"
+"""Asked once at the return to a checklist."""
 
 ACTS: Final = frozenset(
     {
@@ -130,6 +134,9 @@ def resume_lines(
         for place, (number, what) in enumerate(numbered(left.bench)):
             said = back.answers[place] if place < len(back.answers) else ""
             lines.append(line("  ", (f" {number} ", "key"), f" {what}: ", (said or "press the number", "strong")))
+    if left_in_the_midst(state, gone):
+        lines += [BLANK, line(("A list left in the midst", "title"))]
+        lines += wrap(f"{LIST_ASKED} What was confirmed may hold no longer.", width, first="  ")
     lines += [BLANK, rule(width, mark=shapes.rule)]
     lines += wrap(
         "A look at the last steps before going on is worth its minute: one remembers being further on than one was.",
