@@ -161,6 +161,16 @@ def _opened(state: JobState, key: str, why: str) -> JobState:
     return unsigned(new, key) if state.rules else new
 
 
+def _named(state: JobState, event: ev.PartFitted, origin: str) -> str:
+    """A part in a line of the step it was fitted at: its lot or serial alone where the step says what, and where."""
+    step = state.step(event.step)
+    if step is not None and step.trace:
+        own = step.subject.id if step.subject else state.plan.subject
+        if event.place.casefold() in (own.casefold(), "unit"):
+            return origin
+    return f"{event.part} at {event.place}, {origin}"
+
+
 def _fitted(state: JobState, event: ev.PartFitted, _time: str) -> JobState:
     needed(event.part, "a part", "say what was fitted")
     needed(event.place, "a place", "say where it was fitted, such as F3")
@@ -168,7 +178,7 @@ def _fitted(state: JobState, event: ev.PartFitted, _time: str) -> JobState:
         needed(event.reason, "a reason", "say why the old part came out")
     origin = event.serial or event.lot
     if event.step and origin:
-        state = change(state, event.step, fitted=(*state[event.step].fitted, origin))
+        state = change(state, event.step, fitted=(*state[event.step].fitted, _named(state, event, origin)))
     return _exchanged(state, event) if event.replaces and not event.untouched and state.rules else state
 
 

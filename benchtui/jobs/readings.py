@@ -34,6 +34,12 @@ OVER_RANGE: Final = frozenset({"ol", "o.l", "o.l.", "0l", "0.l", "over", "overlo
 DEFAULT_BAND: Final = 0.01
 """Near-limit band as a share of the limit when no meter is named; common practice for a hand-held multimeter."""
 
+LAST_PLACE: Final = 0.1
+"""Ohms that the last place of a hand-held multimeter counts in on its lowest range; common practice."""
+
+MOST_OF_LIMIT: Final = 0.2
+"""Share of a limit that its band never exceeds for that, so that a plainly good joint is not called near (estimate)."""
+
 _DIGITS: Final = 12
 """Significant digits that carry meaning; what lies beyond is noise of binary arithmetic."""
 
@@ -71,11 +77,21 @@ def decimal(value: float) -> Decimal:
 
 
 def band(limits: Limits, limit: float, meter: Meter | None = None) -> Decimal:
-    """Width of the near-limit band inside `limit`: the plan's own, else the meter's, else 1 % of the limit."""
+    """Width of the near-limit band inside `limit`: the plan's own, else the meter's, else 1 % of the limit.
+
+    Without a meter, one of a few ohms counts as near within the last place that a hand-held meter shows.
+    """
     if limits.near is not None:
         return decimal(limits.near)
     own = meter.uncertainty(limits.kind, limit) if meter else None
-    return decimal(own) if own is not None else abs(decimal(limit)) * decimal(DEFAULT_BAND)
+    if own is not None:
+        return decimal(own)
+    share = abs(decimal(limit)) * decimal(DEFAULT_BAND)
+    if limits.kind != "resistance":
+        return share
+    # Between two limits the span counts: a band as wide as that would leave nothing that passes plainly.
+    of = limits.high - limits.low if limits.low and limits.high else abs(limit)
+    return max(share, min(decimal(LAST_PLACE), decimal(of) * decimal(MOST_OF_LIMIT)))
 
 
 def verdict(limits: Limits, value: float | None, *, meter: Meter | None = None) -> Verdict:

@@ -15,11 +15,12 @@ from benchtui.jobs.kit import part_named
 from benchtui.jobs.named import NOTHING
 from benchtui.jobs.parts import may_come_out
 from benchtui.jobs.past import is_limit
+from benchtui.ui.places import each_place
 from benchtui.ui.reply import refused
 from benchtui.ui.work import Reply, Work
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from benchtui.jobs.plan import PlanStep
 
@@ -91,6 +92,9 @@ def how_it_goes_in(
         serial: Its serial number.
         out: What was said to have come out for it.
     """
+    if len(places := each_place(place)) > 1:
+        each = (how_it_goes_in(work, part, one, lot, serial, out) for one in places)
+        return next((asked for asked in each if asked[1]), ("", {}))
     event = _part(work, part, place, lot, serial)
     if out.strip():
         return f"Came out at {event.place}: {out.strip()}. What was touched for it?", CAME_OUT
@@ -106,13 +110,15 @@ def fit_other(
     Args:
         work: The job.
         part: What it is.
-        place: Where it went; empty for where the step says.
+        place: Where it went; empty for where the step says. Several, such as "F1 to F8", are kept one by one.
         lot: Its lot.
         serial: Its serial number.
         replaces: What came out for it.
         why: Why that came out.
         goes: Which answer of `how_it_goes_in` was given, where that was asked.
     """
+    if len(places := each_place(place)) > 1:
+        return _fit_each(work, part, place, places, lot, serial, replaces=replaces, why=why, goes=goes)
     event = _part(work, part, place, lot, serial)
     if goes in ("in", "plain") and (old := may_come_out(work.run.fitted(), event)):
         replaces = replaces.strip() or old.named
@@ -134,6 +140,29 @@ def fit_other(
         if text
     )
     return _act(work, event) or Reply(f"kept: {event.part} at {event.place}{', ' if origin else ''}{origin}{out}")
+
+
+def _fit_each(
+    work: Work,
+    part: str,
+    place: str,
+    places: Sequence[str],
+    lot: str,
+    serial: str,
+    *,
+    replaces: str,
+    why: str,
+    goes: str,
+) -> Reply:
+    """The same part at several places, one entry for each: where it is looked for later by one of them it is found."""
+    if serial.strip():
+        return Reply(f"one serial number is on one part: type one place and not {place.strip()}", problem=True)
+    for one in places:
+        said = fit_other(work, part, one, lot, "", replaces=replaces, why=why, goes=goes)
+        if said.problem:
+            return said
+    origin = f", lot {lot.strip()}" if lot.strip() else ""
+    return Reply(f"kept: {part.strip()} at {place.strip()}, {len(places)} entries{origin}")
 
 
 def _part(work: Work, part: str, place: str, lot: str, serial: str) -> ev.PartFitted:

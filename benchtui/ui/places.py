@@ -6,6 +6,7 @@ a unit is looked for years later by that name.
 
 from __future__ import annotations
 
+import re
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 
@@ -35,6 +36,30 @@ def places_of(design: Design | None, known: Iterable[str] = ()) -> tuple[str, ..
     return tuple(dict.fromkeys(found))
 
 
+def each_place(typed: str) -> tuple[str, ...]:
+    """The places that a text names: "F1 to F8" and "F1-F3, K2" are several, "F3 lug 2" is one.
+
+    Args:
+        typed: What was typed.
+
+    Returns:
+        Each place, as it was typed; the whole text where it names no row of things.
+    """
+    places: list[str] = []
+    for part in (each.strip() for each in _BETWEEN.split(typed)):
+        row = _ROW.fullmatch(part)
+        if row is None:
+            places += [part] if part else []
+            continue
+        stem, low, worded, dashed, high = row.groups()
+        other = worded or dashed
+        first, last = int(low), int(high)
+        if (other and other.casefold() != stem.casefold()) or not 0 < last - first < MOST_PLACES:
+            return (typed.strip(),)
+        places += [f"{stem}{number}" for number in range(first, last + 1)]
+    return tuple(dict.fromkeys(places))
+
+
 def place_doubt(design: Design | None, typed: str, *, known: Iterable[str] = ()) -> str:
     """What is wrong with a place, and the nearest there is, as a sentence; empty when it is one.
 
@@ -43,10 +68,18 @@ def place_doubt(design: Design | None, typed: str, *, known: Iterable[str] = ())
         typed: The place, such as "F3", "J2 pin 4" or "lid".
         known: Ids that the steps of the job speak of.
     """
-    words = typed.split()
-    if design is None or not words:
+    if design is None:
         return ""
     places = places_of(design, known)
+    doubts = (_doubt_of(design, each, places) for each in each_place(typed))
+    return next((doubt for doubt in doubts if doubt), "")
+
+
+def _doubt_of(design: Design, typed: str, places: Iterable[str]) -> str:
+    """What is wrong with one place."""
+    words = typed.split()
+    if not words:
+        return ""
     ids = {place.casefold(): place for place in places}
     here = ids.get(words[0].casefold())
     if here is None:
@@ -65,3 +98,9 @@ def place_doubt(design: Design | None, typed: str, *, known: Iterable[str] = ())
 
 MOST: Final = 8
 """Joints that are named; more would not be read."""
+
+MOST_PLACES: Final = 100
+"""Things in a row that is typed as one; more is a slip."""
+
+_BETWEEN: Final = re.compile(r"\s*(?:,|;|\band\b)\s*")
+_ROW: Final = re.compile(r"([A-Za-z]+)(\d+)(?:\s+to\s+([A-Za-z]*)|\s*[-–]\s*([A-Za-z]+))(\d+)")

@@ -33,6 +33,22 @@ def test_limits_are_inclusive_and_compared_as_decimals(typed: str, expected: str
     assert verdict(RAIL, read_typed(RAIL, typed)) == expected
 
 
+@pytest.mark.parametrize(
+    ("high", "typed", "expected"),
+    [
+        (0.5, "0.48", "near limit"),  # the case of a newcomer: 0.5 ohm or less, and nothing was said
+        (0.5, "0.4", "pass"),
+        (0.5, "0.5", "near limit"),
+        (0.05, "0.041", "near limit"),  # never more than a fifth of the limit
+        (0.05, "0.04", "pass"),
+        (4.7e3, "4.6k", "pass"),  # 1 % of a larger limit is more than the last place
+    ],
+)
+def test_a_low_resistance_is_near_within_the_last_place_of_a_meter(high: float, typed: str, expected: str) -> None:
+    limits = Limits(what="joint", kind="resistance", high=high)
+    assert verdict(limits, read_typed(limits, typed)) == expected
+
+
 def test_binary_noise_never_decides() -> None:
     # 0.1 + 0.2 is 0.30000000000000004; a limit worked out so must still let 0.3 pass.
     limits = Limits(what="x", kind="voltage", low=0.1, high=0.1 + 0.2, near=0.0)

@@ -6,7 +6,7 @@ import pytest
 
 from benchtui.content.library import Library
 from benchtui.design import load_design
-from benchtui.ui.places import place_doubt
+from benchtui.ui.places import each_place, place_doubt
 
 DESK = load_design(Library.open().path_of("design", "hollin-cue-desk"))
 
@@ -41,3 +41,26 @@ def test_what_is_near_nothing_is_only_doubted() -> None:
 def test_what_the_job_speaks_of_is_a_place_too_and_without_a_design_any_is() -> None:
     assert place_doubt(DESK, "X9", known=("X9",)) == ""
     assert place_doubt(None, "2611A") == ""
+
+
+@pytest.mark.parametrize(
+    ("typed", "places"),
+    [
+        ("F1 to F3", ("F1", "F2", "F3")),
+        ("F1 to 3", ("F1", "F2", "F3")),
+        ("F1-F3, K2 and k4", ("F1", "F2", "F3", "K2", "k4")),
+        ("F3 lug 2", ("F3 lug 2",)),
+        ("J2-3", ("J2-3",)),  # may be pin 3
+        ("F8 to F1", ("F8 to F1",)),
+        ("F1 to K3", ("F1 to K3",)),
+        ("lid", ("lid",)),
+        ("", ()),
+    ],
+)
+def test_a_row_of_places_is_each_of_them(typed: str, places: tuple[str, ...]) -> None:
+    assert each_place(typed) == places
+
+
+def test_each_place_of_a_row_is_held_against_the_design() -> None:
+    assert place_doubt(DESK, "F1 to F8") == ""
+    assert place_doubt(DESK, "F1, F99").startswith("there is no such place as F99")

@@ -366,3 +366,16 @@ def test_a_step_that_is_only_looked_at_is_not_left_with_its_caution_unread(tmp_p
             work.acknowledge()
         work.leave_out("no time")
         assert work.state["b"].status is Status.SKIPPED
+
+
+def test_one_bag_at_many_places_is_one_entry_for_each_and_the_line_says_where(work: Work) -> None:
+    # IPC-1782 5.1, where-used: it is looked for by one place years later.
+    reply = kept.fit_other(work, "fader", "F1 to F3", "BAG-17", "")
+    assert reply.text == "kept: fader at F1 to F3, 3 entries, lot BAG-17"
+    events = work.run.bench.store.events(kinds=["part-fitted"])
+    assert [event.data["place"] for event in events] == ["F1", "F2", "F3"]
+    assert work.state[work.key].fitted[:2] == ("fader at F1, BAG-17", "fader at F2, BAG-17")
+    refused = kept.fit_other(work, "fader", "F1 to F3", "", "S-1")
+    assert refused.text == "one serial number is on one part: type one place and not F1 to F3"
+    question, _ = kept.how_it_goes_in(work, "fader knob", "F7, F2", "K1", "", "")
+    assert question == "In place of the fader, lot BAG-17 at F2, or beside it?"

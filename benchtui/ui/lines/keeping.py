@@ -112,7 +112,7 @@ class Keeping:
         known = tuple(names_of(self.work.state).ids.values())
         doubted = ""
         while True:
-            typed = self.talk.ask(f"2 of 5: where (nothing: {here})")
+            typed = self.talk.ask(f"2 of 5: where, such as F3 or F1 to F8 (nothing: {here})")
             doubt = place_doubt(design, typed, known=known)
             if not doubt or typed == doubted:
                 return typed

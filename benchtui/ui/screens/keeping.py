@@ -61,7 +61,7 @@ class KeepingScreen(CautiousScreen[str]):
             return
         asked = (
             ("What was fitted, such as fader", "", "say what was fitted"),
-            ("Where, such as F3", kept.place_of(work), "say where, such as F3"),
+            ("Where, such as F3 or F1 to F8", kept.place_of(work), "say where, such as F3"),
             ("Its lot or bag number (Enter: not known)", "", ""),
             ("Its serial number (Enter: none)", "", ""),
             ("What came out (Enter: nothing did)", "", ""),
