@@ -10,6 +10,7 @@ from benchtui.jobs.applies import UnitFacts, facts_of
 from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.disagree import check_one_unit
 from benchtui.jobs.hold_points import unreached_hold
+from benchtui.jobs.kept_views import KeptViews
 from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.left_open import LeftOpen, left_open
 from benchtui.jobs.left_out import left_out
@@ -19,7 +20,6 @@ from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
 from benchtui.jobs.plans import proves
 from benchtui.jobs.retest import retest_plan
-from benchtui.jobs.run_list import plan_of
 from benchtui.jobs.serials import make as serial_of
 from benchtui.jobs.serials import next_number, prefix_of
 from benchtui.jobs.unit_events import (
@@ -32,7 +32,7 @@ from benchtui.jobs.unit_events import (
     WorkaroundSet,
     WorkaroundUndone,
 )
-from benchtui.jobs.units import UnitView, check_move, fold_unit
+from benchtui.jobs.units import UnitView, check_move
 from benchtui.paths import is_practice
 from benchtui.record.event import KNOWS, Draft
 from benchtui.record.of_design import known_designs
@@ -60,13 +60,11 @@ class Units:
     def __init__(self, store: Store, library: Library | None = None) -> None:
         self.store = store
         self.library = library
+        self._views = KeptViews(store)
 
     def view(self, unit: str) -> UnitView:
         """A unit as its record tells it; one that is not known yet has the empty state."""
-        knowing = Knowing(self.store.events(kinds=[KNOWS]))
-        return fold_unit(
-            unit, self.store.events(unit=unit), lambda digest: plan_of(self.store, digest), knowing=knowing
-        )
+        return self._views.view(unit)
 
     def facts(self, unit: str) -> UnitFacts:
         """What is fixed about a unit, for steps that are only for some."""

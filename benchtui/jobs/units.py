@@ -10,7 +10,7 @@ from benchtui.errors import JobError, RecordError
 from benchtui.jobs.applies import Fixed, fixed_of
 from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, read_event
-from benchtui.jobs.fold import fold
+from benchtui.jobs.fold import Folds, fold
 from benchtui.jobs.hunted import open_hunts
 from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.order import Order, order_of
@@ -136,7 +136,12 @@ class UnitView:
 
 
 def fold_unit(
-    unit: str, events: Sequence[Recorded], plan_of: Callable[[str], Plan], *, knowing: Knowing | None = None
+    unit: str,
+    events: Sequence[Recorded],
+    plan_of: Callable[[str], Plan],
+    *,
+    knowing: Knowing | None = None,
+    kept: Folds | None = None,
 ) -> UnitView:
     """Rebuild a unit from its events in the record's order.
 
@@ -145,6 +150,7 @@ def fold_unit(
         events: Every event of the unit, of all its jobs.
         plan_of: Gives the plan of a digest.
         knowing: What benches knew of each other's entries; nothing when None.
+        kept: How far each of its jobs was rebuilt before; None where nobody asks again.
     """
     conflicts = [*released_unknowing(events), *_numbered_twice(unit, events)]
     events = told_apart(events)
@@ -155,7 +161,7 @@ def fold_unit(
     for job, own in by_job.items():
         if job and own[0].kind == JobStarted.KIND:
             try:
-                folded = fold(own, plan_of)
+                folded = fold(own, plan_of, kept=kept)
             except RecordError as error:
                 conflicts.append(_unread(own[0], error.message))
                 continue

@@ -80,7 +80,6 @@ class BenchApp(App[None]):
         from benchtui.faults.run import Hunts
         from benchtui.jobs.run import Bench
         from benchtui.jobs.run_sitting import present
-        from benchtui.jobs.run_units import Units
         from benchtui.record.store import local_now
         from benchtui.ui.judge import Judge
 
@@ -88,7 +87,7 @@ class BenchApp(App[None]):
         self.store = store
         self.bench = Bench(library, store, clock=clock or local_now, judge=Judge())
         self.bench.meter = present(store).meter
-        self.units = Units(store, library)
+        self.units = self.bench.units
         self.hunts = Hunts(library, store, clock=self.bench.clock, found_bad=self.units.found_bad)
         self.practice = is_practice(store.path)
         """Nothing done here is real, and every screen says so."""

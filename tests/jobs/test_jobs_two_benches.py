@@ -23,6 +23,7 @@ from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.missing import Needs
 from benchtui.jobs.passport import passport
 from benchtui.jobs.run_list import record_job
+from benchtui.jobs.run_units import Units
 from benchtui.jobs.steps import Status
 from benchtui.jobs.units import MOVES
 from benchtui.record.export import lines
@@ -78,10 +79,11 @@ class Two:
     def merged(self) -> PlannedBench:
         """Both take in the other's record, and tell the same; the workshop, started anew."""
         ours, theirs = list(lines(self.here.store)), list(lines(self.there.store))
+        self.here.units.view(UNIT)  # what was kept of it before the import is of no use after it
         merge(self.here.store, theirs)
         merge(self.there.store, ours)
         assert list(lines(self.here.store)) == list(lines(self.there.store))
-        assert self.here.units.view(UNIT) == self.there.units.view(UNIT)
+        assert self.here.units.view(UNIT) == self.there.units.view(UNIT) == Units(self.here.store).view(UNIT)
         assert verify(self.here.store) == ()
         bench = PlannedBench({"hollin-assembly": SMALL}, self.here.store, self.clock)
         bench.units.needs = self.here.units.needs  # type: ignore[method-assign]

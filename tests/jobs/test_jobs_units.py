@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from helpers.bench_of_plans import Clock, PlannedBench
@@ -20,7 +20,9 @@ from benchtui.jobs.missing import Needs
 from benchtui.jobs.passport import passport
 from benchtui.jobs.readings import Meter
 from benchtui.jobs.run_batch import Batch
+from benchtui.jobs.run_units import Units
 from benchtui.jobs.run_where import readings_with, where_firmware, where_used
+from benchtui.jobs.state import advance
 from benchtui.jobs.unit_events import FirmwareLoaded, UnitTakenIn, WorkaroundSet, WorkaroundUndone
 from benchtui.jobs.units import MOVES
 from benchtui.record.store import Store
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+    from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.run import Run
 
 SHORT = plan(
@@ -377,3 +380,31 @@ def test_a_unit_that_never_got_past_a_hold_point_of_its_build_does_not_leave_at_
             bench.units.release(unit, by="the builder", conditional="show tonight")
         run.act(ev.StepDone(step="label"))
         assert bench.units.release(unit, by="the builder", conditional="show tonight").data["state"] == "temporary"
+
+
+def test_a_view_is_made_anew_only_after_something_was_written_and_is_that_of_a_new_program(
+    bench: PlannedBench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # A page asks what is missing at each key: only the new entries of a job are read, and what they bring is the same.
+    unit = bench.units.make("hollin-cue-desk")
+    run = bench.start("hollin-assembly", unit)
+    seen: list[str] = []
+
+    def counted(job: JobState, event: ev.JobEvent, **more: Any) -> JobState:
+        seen.append(event.KIND)
+        return advance(job, event, **more)
+
+    monkeypatch.setattr("benchtui.jobs.fold.advance", counted)
+    for act in (
+        ev.StepDone(step="mount@F1"),
+        ev.DefectFound(defect="D1", text="scratch", subject="F1"),
+        ev.DispositionGiven(defect="D1", disposition="use as is", reason="under the cap"),
+    ):
+        before = bench.units.view(unit)
+        assert bench.units.view(unit) is before
+        seen.clear()
+        run.act(act)
+        now = bench.units.view(unit)
+        assert seen == [act.KIND]
+        assert now == Units(bench.store).view(unit)
+    assert len(seen) > 1, "one that nobody had asked before is read whole"

@@ -51,14 +51,13 @@ class BenchTalk:
         from benchtui.faults.run import Hunts
         from benchtui.jobs.run import Bench
         from benchtui.jobs.run_sitting import present
-        from benchtui.jobs.run_units import Units
         from benchtui.ui.judge import Judge
 
         self.library = library
         self.store = store
         self.talk = talk
         self.bench = Bench(library, store, judge=Judge())
-        self.units = Units(store, library)
+        self.units = self.bench.units
         self.hunts = Hunts(library, store, found_bad=self.units.found_bad)
         self.ways = LineWays(talk, library, self.bench, self.units, self.hunts, self._work)
         self.bench.meter = present(store).meter

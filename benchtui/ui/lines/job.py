@@ -265,8 +265,7 @@ class JobTalk:
 def _ways(talk: Talk, run: Run) -> LineWays:
     """Who asks about a defect, where no bench stands behind the job."""
     from benchtui.faults.run import Hunts
-    from benchtui.jobs.run_units import Units
 
     bench = run.bench
     hunts = Hunts(bench.library, bench.store)
-    return LineWays(talk, bench.library, bench, Units(bench.store, bench.library), hunts, lambda _: "")
+    return LineWays(talk, bench.library, bench, bench.units, hunts, lambda _: "")
