@@ -115,6 +115,8 @@ class Step:
     """A hold point: work does not go on past it until it is done."""
     required: bool = False
     """A required test: it cannot be skipped."""
+    witness: bool = False
+    """A witness point: whoever looks on is written down, and the work goes on without anybody."""
     begins: str = ""
     """Id of the hazard that stands from here on."""
     ends: str = ""

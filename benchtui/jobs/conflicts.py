@@ -233,6 +233,7 @@ _SMALL: Final = (
     ev.CautionAcknowledged,
     ev.UnitIdentified,
     ev.NoticeRead,
+    ev.PlaceKept,
     ev.KitTicked,
     ev.ConditionAnswered,
 )

@@ -12,6 +12,8 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from benchtui.errors import JobError
+from benchtui.jobs.beside_events import PlaceKept as PlaceKept
+from benchtui.jobs.beside_events import Witnessed as Witnessed
 from benchtui.jobs.event_base import JobEvent as JobEvent
 from benchtui.jobs.event_base import Recorded as Recorded
 from benchtui.jobs.event_base import StepEvent as StepEvent

@@ -201,6 +201,7 @@ class _Layout:
                 seconds=step.time.value if step.time else 0.0,
                 hold=step.hold,
                 required=step.required,
+                witness=step.witness,
                 minutes=step.minutes,
                 wires=self._wires(step, subject),
                 begins=step.begins,

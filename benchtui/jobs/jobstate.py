@@ -137,6 +137,8 @@ class JobState:
     joints: Mapping[str, tuple[int, int]] = field(default_factory=dict)
     """Joint to (times reworked, how often its part bears to be soldered; 0 where that is not known)."""
     notes: tuple[Note, ...] = ()
+    places: Mapping[str, str] = field(default_factory=dict)
+    """Name that was given to a step, to its key; a newer text may have taken the step out."""
     trail: tuple[Act, ...] = ()
     """The last few acts, oldest first."""
     worked: bool = False
@@ -186,6 +188,10 @@ class JobState:
     def text_of(self, step: PlanStep) -> str:
         """The instruction of a step, also of one that was taken out of the plan."""
         return self.text(step.key) if self.plan.has(step.key) else step.text
+
+    def kept_as(self, key: str) -> str:
+        """The names a step is kept under; empty for none."""
+        return ", ".join(name for name, place in self.places.items() if place == key)
 
     def step(self, key: str) -> PlanStep | None:
         """The step of that key, in the plan or taken out of it; None when there never was one."""

@@ -45,6 +45,8 @@ class LookThrough:
 
     A hold point that is a reading stands among the readings too.
     """
+    witnessed: tuple[Ahead, ...] = ()
+    """Witness points: somebody is asked to look on, and the work goes on without."""
     readings: tuple[Ahead, ...] = ()
     """Readings with their limits; repeats of one step within the same limits are one line."""
     cautions: tuple[Ahead, ...] = ()
@@ -61,11 +63,13 @@ def look_through(plan: Plan) -> LookThrough:
         # Readings and calls have lists of their own.
         if step.duty and step.duty != CALL and not (step.duty == TEST and step.limits)
     ]
+    witnessed = [(step.step_id, "", step) for step in plan.steps if step.witness]
     readings = [(step.step_id, step.limits.text, step) for step in plan.steps if step.limits is not None]
     calls = [(step.call, "", step) for step in plan.steps if step.act == "call"]
     found = {caution.id: caution for step in plan.steps for caution in step.cautions}
     return LookThrough(
         holds=tuple(_ahead(steps) for steps in _together(holds)),
+        witnessed=tuple(_ahead(steps) for steps in _together(witnessed)),
         readings=tuple(_ahead(steps) for steps in _together(readings)),
         calls=tuple(Ahead(steps[0].call, steps) for steps in _together(calls)),
         cautions=tuple(
@@ -85,6 +89,7 @@ def look_through_lines(plan: Plan, titles: Mapping[str, str]) -> dict[str, tuple
     found = look_through(plan)
     lines = {
         "Nothing goes past these": [f"{each.where}, {each.duty}: {each.text}" for each in found.holds],
+        "Witness points: ask somebody to look on": [f"{each.where}: {each.text}" for each in found.witnessed],
         "Readings and their limits": [
             f"{each.where}{f', {each.duty}' if each.duty else ''}: {each.text} {each.limits}" for each in found.readings
         ],

@@ -69,7 +69,8 @@ def reopen(
         fields |= {"excused": True, "since": len(known.readings)}
     if state.rules:
         had = Earlier(timer=known.timer, signed=known.signed, returned=known.returned, fitted=known.fitted)
-        fields |= {"timer": None, "signed": (), "returned": "", "fitted": ()}
+        had = replace(had, witnessed=known.witnessed)
+        fields |= {"timer": None, "signed": (), "returned": "", "fitted": (), "witnessed": ()}
         if state.rules >= 2 and not same_call:
             had = replace(had, called=known.called)
             fields["called"] = ""

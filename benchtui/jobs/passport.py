@@ -29,6 +29,7 @@ def passport(view: UnitView) -> list[str]:
         *_head(view),
         *_section("How it was built and tested", _jobs(view)),
         *_section("Readings", _readings(view.jobs)),
+        *_witnesses(view.jobs),
         *_section("Parts with a lot or serial number", _parts(view)),
         *_section("Agreed departures from the design", (f"- {line}" for line in view.concessions)),
         *_section("Decisions where two benches disagreed", (f"- {line}" for line in view.decisions)),
@@ -65,6 +66,21 @@ def _jobs(view: UnitView) -> Iterator[str]:
     for job in view.jobs:
         state = f"{job.closed or 'open'}, {tally(job)}"
         yield f"- {job.plan.title}, {job.edition}, job {job.job}: {state}, begun {when(job.started)}"
+
+
+def _witnesses(jobs: Iterable[JobState]) -> list[str]:
+    """Witness points and who looked on; no section where no procedure has one."""
+    lines = [f"- {line}" for line in witness_lines(jobs)]
+    return _section("Witness points", lines) if lines else []
+
+
+def witness_lines(jobs: Iterable[JobState]) -> Iterator[str]:
+    """Each witness point that was gone past, and who looked on."""
+    for job in jobs:
+        for step, known in job.every():
+            if step.witness and (known.witnessed or known.settled):
+                who = " and ".join(known.witnessed) or "nobody"
+                yield f"{job.plan.title}, step {step.number}, {step.text} {who} looked on"
 
 
 def _readings(jobs: Iterable[JobState]) -> Iterator[str]:
@@ -141,6 +157,8 @@ _WORDS: Final[Mapping[str, str]] = {
     "caution-acknowledged": "read the caution {caution}",
     "choice": "answered {step}: {choice}",
     "note": "note: {text}",
+    "place-kept": "{step} kept as {name}",
+    "witnessed": "{name} looked on at {step}",
     "defect": "defect {defect}: {text}",
     "disposition": "defect {defect}: {disposition}, {reason}",
     "rework-started": "rework of defect {defect} began",

@@ -132,6 +132,8 @@ class PlanStep:
     """Length of a wait."""
     hold: bool = False
     required: bool = False
+    witness: bool = False
+    """A witness point: whoever looks on is written down, and the work goes on without anybody."""
     critical: bool = False
     """A critical line of a checklist: what it guards against hurts or destroys, so it is answered and not left out."""
     minutes: float = 0.0

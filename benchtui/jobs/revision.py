@@ -120,5 +120,6 @@ def _substance(step: PlanStep) -> PlanStep:
         why="",
         loose=False,
         critical=False,
+        witness=False,
         touches=(),
     )

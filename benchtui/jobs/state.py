@@ -128,6 +128,7 @@ _NO_WORK: Final = (
     ev.Resumed,
     ev.BenchSaid,
     ev.NoteAdded,
+    ev.PlaceKept,
     ev.RevisionMoved,
     ev.JobClosed,
 )
@@ -218,6 +219,21 @@ def _noted(state: JobState, event: ev.NoteAdded, time: str) -> JobState:
     return replace(state, notes=(*state.notes, note))
 
 
+def _place_kept(state: JobState, event: ev.PlaceKept, _time: str) -> JobState:
+    needed(event.name, "a name", "type a word or two that you know it by")
+    return replace(state, places={**state.places, event.name.strip(): event.step})
+
+
+def _witnessed(state: JobState, event: ev.Witnessed, _time: str) -> JobState:
+    step, known = state.plan.step(event.step), state[event.step]
+    if not step.witness:
+        raise JobError(f"step {step.number} is no witness point", hint="keep a note there instead")
+    if known.settled:
+        raise JobError(f"this step is {known.status}", hint="open it again, and do it while somebody looks on")
+    needed(event.name, "a name", "type who looks on")
+    return change(state, event.step, witnessed=(*known.witnessed, event.name.strip()))
+
+
 def _attached(state: JobState, event: ev.FileAttached, _time: str) -> JobState:
     if not event.step:
         return state
@@ -268,6 +284,8 @@ _MOVES: Final[Mapping[type[ev.JobEvent], Move]] = {
     ev.BenchSaid: _said,
     ev.NoteAdded: _noted,
     ev.NoticeRead: _nothing,
+    ev.PlaceKept: _place_kept,
+    ev.Witnessed: _witnessed,
     ev.FileAttached: _attached,
     ev.Redlined: _redlined,
     ev.FirmwareLoaded: _loaded,

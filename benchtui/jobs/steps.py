@@ -92,6 +92,7 @@ class Earlier:
     called: str = ""
     returned: str = ""
     fitted: tuple[str, ...] = ()
+    witnessed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,6 +116,8 @@ class StepState:
     timer: Timer | None = None
     signed: tuple[tuple[str, str], ...] = ()
     """(name, meaning) of each signature."""
+    witnessed: tuple[str, ...] = ()
+    """Who looked on, at a witness point."""
     failed: str = ""
     """How it failed last, until it passes: a mark over it, such as skipped, does not make that go away."""
     called: str = ""

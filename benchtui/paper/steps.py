@@ -205,7 +205,7 @@ def _power(same: Sequence[PlanStep]) -> tuple[str, ...]:
 def _fits_a_table(same: Sequence[PlanStep]) -> bool:
     # A reading over a group of wires needs both ends of each, and a table of readings has no room for them.
     over_wires = same[0].limits is not None and any(step.subject and step.subject.kind == "wires" for step in same)
-    return not (over_wires or any(step.trace for step in same)) and same[0].act not in ("sign", "call")
+    return not (over_wires or any(step.trace or step.witness for step in same)) and same[0].act not in ("sign", "call")
 
 
 def _grid(same: Sequence[PlanStep]) -> Table:
@@ -257,6 +257,8 @@ def _marks(step: PlanStep) -> tuple[str, ...]:
     marks = []
     if step.hold:
         marks.append("hold point")
+    if step.witness:
+        marks.append("witness point")
     if step.critical:
         marks.append("critical line")
     if step.required:
@@ -310,6 +312,8 @@ def _blanks(step: PlanStep) -> tuple[tuple[str, str], ...]:
         blanks += [("Name", ""), ("Date", "")]
     if step.trace:
         blanks.append((TRACED[step.trace], ""))
+    if step.witness:
+        blanks.append(("Looked on by", "nobody is an answer"))
     return tuple(blanks)
 
 

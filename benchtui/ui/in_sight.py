@@ -87,10 +87,14 @@ class InSight:
     def jump(self, typed: str) -> Reply:
         """Bring a step into sight by number, or by what it is about: a control, a test point, a word of its text."""
         found = step_of(self.state, typed, after=self.key, parts=self.parts).key
-        if found != self.key:
-            self._trail.left(self.key)
-        self.look(found)
+        self.look_from_here(found)
         return Reply()
+
+    def look_from_here(self, key: str) -> None:
+        """Bring a step into sight from which one goes back to this one; nothing is marked."""
+        if key != self.key:
+            self._trail.left(self.key)
+        self.look(key)
 
     def before(self) -> Reply:
         """Bring the step into sight that was looked at before the last jump; nothing is marked."""

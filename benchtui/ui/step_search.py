@@ -18,7 +18,7 @@ def step_of(state: JobState, typed: str, *, after: str = "", parts: Mapping[str,
 
     Args:
         state: The job.
-        typed: A number, or words of which the step has to hold every one.
+        typed: A name that a step was kept under, a number, or words of which the step has to hold every one.
         after: Key of the step in sight; empty to look from the start.
         parts: Control to the words for its part.
 
@@ -29,6 +29,9 @@ def step_of(state: JobState, typed: str, *, after: str = "", parts: Mapping[str,
     if not wanted:
         raise UsageError("type a number, a control such as F3, a part, or a word of the step")
     steps = state.plan.steps
+    kept = next((key for name, key in state.places.items() if name.lower() == wanted and state.plan.has(key)), "")
+    if kept:
+        return state.plan.step(kept)
     if wanted.isdigit():
         if 1 <= int(wanted) <= len(steps):
             return steps[int(wanted) - 1]

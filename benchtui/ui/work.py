@@ -44,6 +44,8 @@ OVERRIDE_ASKED: Final = "The meter's calibration has run out. It is used because
 SECOND: Final = "kept, and out of sight: take the probes off and measure once more"
 """Said when the first of two readings is kept."""
 
+WITNESS_ASKED: Final = "Who looks on"
+
 UNREAD: Final = "read the caution first; a says that you have"
 """Said when a key would pass a caution."""
 
@@ -351,6 +353,12 @@ class Work(InSight):
         self.run.act(ev.NoteAdded(step=self.key, text=text.strip().lstrip("! "), urgent=urgent))
         then = "; it is read before any later run begins" if urgent else ""
         return Reply(f"the note is kept with this step{then}")
+
+    @answered
+    def witness(self, name: str) -> Reply:
+        """Somebody looks on at the step in sight, which is a witness point; the work waits for nobody."""
+        self.run.act(ev.Witnessed(step=self.key, name=name))
+        return Reply(f"{' '.join(name.split())} looks on")
 
     @answered
     def end_early(self, reason: str) -> Reply:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import BenchError
 from benchtui.ui import defect_acts
 from benchtui.ui.kept import fit, part_question
+from benchtui.ui.kept_places import keep_place, places
 from benchtui.ui.lines.before import come_back, prepare
 from benchtui.ui.lines.end import close_job, put_aside
 from benchtui.ui.lines.keeping import HELP as KEEPING_HELP
@@ -31,10 +32,11 @@ HELP: Final = (
     "Enter alone: done, and on to the next step. a: I have read the caution. A reading or the number of an answer is "
     "typed as it is; m READING measures again. "
     "back, ahead, go NUMBER OR WORD: look at another step. return: the one looked at before. "
-    "here: work at the step looked at. "
+    "here: work at the step looked at. place NAME: keep this step under a name; places: go to one. "
     "skip REASON, none REASON (does not concern this unit), fail WHAT YOU SEE, hold WHAT FOR, note TEXT, undo. "
     "defects: what is wrong in this job, to decide on it, rework it and end the rework. "
-    "early REASON: end a wait. limits: how they come about. list: all steps. each: this step over all its controls. "
+    "witness NAME: somebody looks on at a witness point. early REASON: end a wait. "
+    "limits: how they come about. list: all steps. each: this step over all its controls. "
     "look WORDS: wires, pins, test points, bill and checks of the design. "
     "!: smoke, smell or shock. quit: put the work aside."
 )
@@ -148,6 +150,7 @@ class JobTalk:
         simple: Mapping[str, Callable[[], Reply]] = {
             "": work.go_on,
             "defects": self._defects,
+            "places": lambda: self.ways.go(places(self.ways, work)) or Reply(),
             "each": self._each,
             "a": work.acknowledge,
             "back": work.back,
@@ -172,6 +175,8 @@ class JobTalk:
             "hold": work.hold,
             "note": work.note,
             "early": work.end_early,
+            "place": lambda name: keep_place(work, name),
+            "witness": work.witness,
             **self.keeping.commands(),
         }
         if word in said:

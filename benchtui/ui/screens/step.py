@@ -10,12 +10,13 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.jobs.steps import Status
 from benchtui.ui import flows, strap
+from benchtui.ui.kept_places import places
 from benchtui.ui.lookups import beside, look_again
 from benchtui.ui.screens.keeping import KeepingScreen
 from benchtui.ui.screens.step_view import StepView
 from benchtui.ui.view.signature import sign_label
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import OVERRIDE_ASKED, POWER_ASKED, UNREAD, WHY_AGAIN, Reply
+from benchtui.ui.work import OVERRIDE_ASKED, POWER_ASKED, UNREAD, WHY_AGAIN, WITNESS_ASKED, Reply
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
@@ -63,6 +64,8 @@ class StepScreen(StepView):
         Binding("z", "far", "tall characters, to read from afar"),
         Binding("g", "jump", "go and look at a step, by number, control, part, test point or word"),
         Binding("backspace", "before", "back to the step looked at before", key_display="Backspace"),
+        Binding("j", "places", "places kept under a name: go to one, or keep this step"),
+        Binding("y", "witness", "somebody looks on at a witness point: write the name"),
         Binding("full_stop", "ahead", "look at the step after"),
         Binding("b", "brief", "short or full text"),
         Binding("enter", "work_here", "take the step in sight in hand"),
@@ -228,6 +231,18 @@ class StepScreen(StepView):
             if design and not self.work.parts:
                 self.work.parts = {one.id: f"{one.part.id} {one.part.title} {one.legend}" for one in design.controls}
         self.ask_why("Look at step (number, control, part, test point, word)", self.work.jump)
+
+    def action_places(self) -> None:
+        self.host.go(self._places())
+
+    async def _places(self) -> None:
+        self.settle(await places(self.host, self.work))
+
+    def action_witness(self) -> None:
+        if self.work.key and self.work.step.witness:
+            self.ask_why(WITNESS_ASKED, self.work.witness)
+        else:
+            self.say("this is no witness point", problem=True)
 
     def action_beside(self) -> None:
         self.host.go(self._beside(beside))

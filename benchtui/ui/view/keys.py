@@ -56,7 +56,9 @@ def step_keys(work: Work, *, armed: bool) -> tuple[Key, ...]:
         return (*read, BACK, HELP)
     if not work.key:
         return (Key("space", "to the end page", "go_on"), BACK, HELP)
-    return (*_at_step(work), Key("n", "note", "note"), HELP)
+    looked_on = work.step.witness and not work.known.witnessed and not work.known.settled
+    beside = Key("y", "who looks on", "witness") if looked_on else Key("n", "note", "note")
+    return (*_at_step(work), beside, HELP)
 
 
 def _at_step(work: Work) -> tuple[Key, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchtui.jobs.passport import redlines
+from benchtui.jobs.passport import redlines, witness_lines
 from benchtui.jobs.tally import tally
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.text import BLANK, line, wrap
@@ -44,6 +44,7 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
         ("Different from its design, for life", unit.concessions),
         ("Decisions where two benches disagreed", unit.decisions),
         ("Steps whose text was changed by hand", tuple(redlines(unit.jobs))),
+        ("Witness points", tuple(witness_lines(unit.jobs))),
         ("As it came in", _intake(unit)),
         ("For the time being", tuple(unit.workarounds.values())),
         ("Hunts not closed", unit.hunts_open),

@@ -8,7 +8,7 @@ from benchtui.jobs.plan import TEST
 from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.head import stands_now
 from benchtui.ui.view.readings import at_most, said_apart
-from benchtui.ui.view.step import outcome
+from benchtui.ui.view.step import looked_on, outcome
 
 if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
@@ -56,6 +56,7 @@ def step_said(state: JobState, key: str) -> list[str]:
     lines += [f"  Done when: {step.accept}"] if step.accept else []
     said = outcome(state, step)
     lines += [f"  So far: {said}."] if said and said != str(known.status) else []
+    lines += [f"  Witness point: {looked_on(known)}."] if step.witness else []
     lines += [f"  Note: {note.text}" for note in known.notes]
     return lines
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Caution, Limits, PlanStep
     from benchtui.jobs.readings import Meter
+    from benchtui.jobs.steps import StepState
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
 
@@ -261,6 +262,8 @@ def _step(
         lines += wrap(origin, width, first=(step.trace or "fitted").ljust(LABEL), role="value")
     if step.trace and not known.fitted:
         lines += wrap(asked_for(step), width, first="asks for".ljust(LABEL))
+    if step.witness:
+        lines += wrap(looked_on(known), width, first="witness".ljust(LABEL))
     for name, digest in known.files:
         lines += wrap(f"{name}  SHA-256 {digest[:12]}", width, first="file".ljust(LABEL), role="quiet")
     for text in sight.notes:
@@ -292,7 +295,9 @@ def _heading(state: JobState, step: PlanStep, width: int, shapes: Shapes) -> Lin
 
 
 def duty(step: PlanStep) -> str:
-    """Why the step is not left out, as it stands at its heading."""
+    """Why the step is not left out, as it stands at its heading; a witness point may be, and says that it is one."""
+    if step.witness and not step.duty:
+        return "WITNESS POINT"
     return step.duty.upper() if step.hold or step.critical else step.duty
 
 
@@ -319,6 +324,15 @@ def limits(limits: Limits, width: int) -> list[Line]:
     power = f"   with the power {limits.power.upper()}" if said else ""
     lines.append(line("limits".ljust(LABEL), (limits.text, "value"), (power, "strong")))
     return lines
+
+
+def looked_on(known: StepState) -> str:
+    """Who looked on at a witness point."""
+    if known.witnessed:
+        return f"{' and '.join(known.witnessed)} looked on"
+    return (
+        "nobody looked on" if known.settled else "write down who looks on, if anybody does; the work waits for nobody"
+    )
 
 
 def asked_for(step: PlanStep) -> str:
@@ -369,7 +383,8 @@ def contents(
             at = len(rows)
         subject = f"{step.subject.id}: " if step.subject else ""
         critical = "CRITICAL: " if step.critical else ""
-        text = f"{step.number} {critical}{subject}{state.text(step.key)}"
+        name = state.kept_as(step.key)
+        text = f"{step.number} {f'kept as {name}: ' if name else ''}{critical}{subject}{state.text(step.key)}"
         role = "strong" if step.key == here else "quiet" if state[step.key].settled else ""
         rows.append(
             cut(
