@@ -45,6 +45,12 @@ def backup(store: Store, target: Path) -> Path:
     return target
 
 
+def rescued(path: Path) -> Path:
+    """A name that no file has yet, for a copy of a record that was moved away under the program."""
+    names = (path.with_name(f"{path.stem}-rescued-{number}{path.suffix}") for number in count(1))
+    return next(name for name in names if not name.exists())
+
+
 def _mark(copy: sqlite3.Connection) -> None:
     """Make the copy say that it is one: whoever opens it as a record goes on under a name of its own.
 

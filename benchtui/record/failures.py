@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import RecordBusyError, RecordDamagedError, RecordError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+_LITTLE: Final = 1 << 16
+"""Bytes; with less room than this the log's shared file (32 KiB, SQLite's WAL-index format) may not fit; estimate."""
 
 
 @contextmanager
@@ -32,6 +36,23 @@ def in_words(path: Path) -> Iterator[None]:
         ) from error
 
 
+def is_full(error: sqlite3.Error, path: Path) -> bool:
+    """Whether it was for want of room on the disk that holds a file."""
+    code = getattr(error, "sqlite_errorcode", 0)
+    if code & 0xFF == sqlite3.SQLITE_FULL:
+        return True
+    # The file that the log's readers share cannot grow, which SQLite does not tell from a failing disk.
+    return code in (sqlite3.SQLITE_IOERR_SHMSIZE, sqlite3.SQLITE_IOERR_WRITE) and _room(path) < _LITTLE
+
+
+def _room(path: Path) -> int:
+    """Bytes that are free where a file lies."""
+    try:
+        return shutil.disk_usage(path.parent).free
+    except OSError:
+        return _LITTLE
+
+
 def _names(path: Path) -> int:
     """How many names a file has; 0 when it cannot be asked."""
     try:
@@ -47,7 +68,7 @@ def _explain(error: sqlite3.Error, path: Path) -> RecordError:
         return RecordBusyError(
             f"another program is writing to {path}; nothing was saved", hint="close it there, then do this again"
         )
-    if code == sqlite3.SQLITE_FULL:
+    if is_full(error, path):
         return RecordError(
             f"the disk that holds {path} is full; the last act was not saved",
             hint="free some space and do it again; everything before it is safe",

@@ -226,10 +226,14 @@ class HeadFile:
             return False
         return True
 
-    def close(self) -> None:
-        """Let go of the file, with the times of the record's file in it; harmless when it is not open."""
+    def close(self, *, as_left: bool = True) -> None:
+        """Let go of the file; harmless when it is not open.
+
+        Args:
+            as_left: Write the times of the record's file into it: what lies there is what was written here.
+        """
         if self._handle is not None:
-            if self._last is not None:
+            if self._last is not None and as_left:
                 self.write(self._last, Stamp.of(self._record))
             os.close(self._handle)
             self._handle = None

@@ -105,9 +105,12 @@ def words(db: sqlite3.Connection, last: Head) -> tuple[str, dict[str, Any]]:
     count = last.number - number
     until = f" after{newest}" if newest else ""
     lacks = f"the last {count} entries" if count > 1 else "the last entry"
+    # An empty file in its place: nobody puts that back, the record was moved away or deleted.
+    what = "an older copy of the record was put back" if newest else "the record that was here is gone: this one is new"
     told = (
-        f"an older copy of the record was put back: it lacks {lacks} made here{until}; "
-        "import them from a bench that has them, or do that work again"
+        f"{what}: it lacks {lacks} made here{until}; import them from a bench that has them, or do that work again"
+        if newest
+        else f"{what}, and lacks {lacks} made here; put it back, or one of its copies, or import its entries"
     )
     return told, {"origin": last.origin, "has": number, "had": last.number, "digest": last.digest}
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import socket
 import sys
+from contextlib import suppress
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -22,6 +23,8 @@ class WriterLock:
 
     def __init__(self, record: Path) -> None:
         self.path = record.with_name(record.name + ".lock")
+        self.unsure = False
+        """The folder knows no locks, so that another program may write as well."""
         self._handle: int | None = None
 
     def try_take(self) -> bool:
@@ -32,13 +35,16 @@ class WriterLock:
         """
         for _ in range(_TIMES):
             handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o644)
-            taken, there = _lock(handle), self._is(handle)
-            if taken and there:
-                os.ftruncate(handle, 0)
-                os.write(handle, f"{os.getpid()} {socket.gethostname()}\n".encode())
-                self._handle = handle
-                return True
-            os.close(handle)
+            try:
+                taken, self.unsure = _lock(handle)
+                there = self._is(handle)
+                if taken and there:
+                    _sign(handle)
+                    self._handle = handle
+                    return True
+            finally:
+                if self._handle != handle:
+                    os.close(handle)
             if there:
                 break
             # A lock on a file that was deleted meanwhile keeps nobody out: the one that is there now counts.
@@ -81,27 +87,37 @@ class WriterLock:
             self._handle = None
 
 
+def _sign(handle: int) -> None:
+    """Say in the file who holds it; on a full disk it stays empty, and is held all the same."""
+    with suppress(OSError):
+        os.ftruncate(handle, 0)
+        os.write(handle, f"{os.getpid()} {socket.gethostname()}\n".encode())
+
+
 if sys.platform == "win32":
     import msvcrt
 
-    def _lock(handle: int) -> bool:
+    def _lock(handle: int) -> tuple[bool, bool]:
+        """Whether the lock is taken, and whether that is unsure."""
         # A byte far beyond the text, so that the holder's name stays readable for the others.
         os.lseek(handle, 1 << 20, os.SEEK_SET)
         try:
             msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
         except OSError:
-            return False
+            return False, False
         os.lseek(handle, 0, os.SEEK_SET)
-        return True
+        return True, False
 
 else:
     import errno
     import fcntl
 
-    def _lock(handle: int) -> bool:
+    def _lock(handle: int) -> tuple[bool, bool]:
+        """Whether the lock is taken, and whether that is unsure."""
         try:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError as error:
             # Some shared folders know no locks; there SQLite's own checks and the unique numbers are what is left.
-            return error.errno in (errno.ENOLCK, errno.ENOTSUP, errno.EINVAL)
-        return True
+            unsure = error.errno in (errno.ENOLCK, errno.ENOTSUP, errno.EINVAL)
+            return unsure, unsure
+        return True, False

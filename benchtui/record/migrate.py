@@ -5,9 +5,9 @@ from __future__ import annotations
 import sqlite3
 from contextlib import closing
 from typing import TYPE_CHECKING, Final
-from urllib.parse import quote
 
 from benchtui.errors import NewerRecordError, RecordDamagedError
+from benchtui.record import logs
 from benchtui.record.rows import COLUMNS, event_of
 from benchtui.record.schema import APPLICATION, MIGRATIONS, VERSION
 from benchtui.record.search import has_index, index
@@ -30,11 +30,12 @@ _WORDS_SINCE: Final = 2
 """Version of the tables that first had an index of words."""
 
 
-def connect(path: Path, *, writing: bool, busy_seconds: float) -> sqlite3.Connection:
+def connect(path: Path, *, writing: bool, busy_seconds: float, shared: bool = False) -> sqlite3.Connection:
     """A connection to a record of the present version.
 
     For reading only, a record of an earlier version is brought up to date in memory, and one that does not exist is
-    taken as empty: the disk is left alone.
+    taken as empty: the disk is left alone. In a folder that other machines share, no log is used but SQLite's rollback
+    journal.
 
     Raises:
         NewerRecordError: The record is of a later version.
@@ -42,12 +43,11 @@ def connect(path: Path, *, writing: bool, busy_seconds: float) -> sqlite3.Connec
         sqlite3.Error: It cannot be opened; the caller says so in words.
     """
     if writing:
-        _put_foreign_log_aside(path)
         db = sqlite3.connect(path, isolation_level=None, timeout=busy_seconds)
         try:
             if _version(db, path) < VERSION:
                 _upgrade(db, path)
-            db.execute("PRAGMA journal_mode = WAL").fetchone()
+            db.execute(f"PRAGMA journal_mode = {'DELETE' if shared else 'WAL'}").fetchone()
             db.execute("PRAGMA synchronous = FULL")
             # On macOS alone the disk is asked to empty its own cache as well; elsewhere this changes nothing.
             db.execute("PRAGMA fullfsync = ON")
@@ -80,17 +80,20 @@ def copy_of(path: Path, version: int) -> Path:
 
 
 def _open_reading(path: Path, busy_seconds: float) -> sqlite3.Connection:
-    name = f"file:{quote(str(path.resolve()))}"
-    if _foreign_log(path):
-        return sqlite3.connect(f"{name}?immutable=1", uri=True, isolation_level=None)
-    db = sqlite3.connect(f"{name}?mode=ro", uri=True, isolation_level=None, timeout=busy_seconds)
+    if logs.is_foreign(path):
+        return sqlite3.connect(logs.address(path, "immutable=1"), uri=True, isolation_level=None)
+    db = sqlite3.connect(logs.address(path, "mode=ro"), uri=True, isolation_level=None, timeout=busy_seconds)
     try:
         db.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    except sqlite3.OperationalError:
-        # In a folder that may not be written to, the log's shared file cannot be made; nobody else can be writing
-        # there either, so the file can be read as it stands.
+    except sqlite3.OperationalError as error:
         db.close()
-        db = sqlite3.connect(f"{name}?immutable=1", uri=True, isolation_level=None)
+        if error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+            raise
+        # In a folder that may not be written to, or on a full disk, the log's shared file cannot be made. What stands
+        # in the log belongs to the record all the same.
+        if logs.has_log(path):
+            return logs.read_together(path)
+        db = sqlite3.connect(logs.address(path, "immutable=1"), uri=True, isolation_level=None)
     return db
 
 
@@ -135,32 +138,6 @@ def _same(db: sqlite3.Connection, copy: Path) -> bool:
             return all(db.execute(line).fetchall() == other.execute(line).fetchall() for line in _MARKS)
     except sqlite3.Error:
         return False
-
-
-def _foreign_log(path: Path) -> Path | None:
-    """The log beside the record when it belongs to another file.
-
-    A program that was killed leaves a log. Where a backup was put in the place of its record, SQLite would write the
-    pages of the old file over the new one. A backup says in its head that it has no log (SQLite file format, 1.3).
-    """
-    log = path.with_name(path.name + "-wal")
-    try:
-        with path.open("rb") as file:
-            versions = file.read(20)[18:]
-        return log if versions == b"\x01\x01" and log.stat().st_size else None
-    except OSError:
-        return None
-
-
-def _put_foreign_log_aside(path: Path) -> None:
-    log = _foreign_log(path)
-    if log is None:
-        return
-    number = 1
-    while (aside := path.with_name(f"{path.name}-log-of-another-file-{number}")).exists():
-        number += 1
-    log.replace(aside)
-    path.with_name(path.name + "-shm").unlink(missing_ok=True)
 
 
 def _apply(db: sqlite3.Connection, version: int) -> None:

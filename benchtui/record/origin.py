@@ -59,7 +59,8 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
     # A copy of both files put back over both: neither tells on the other, but the disk knows when they were written.
     # Whoever wrote more since, as an earlier version of this program does, put nothing back.
     apart = same and closed is not None and now is not None and closed != now and _at_its_end(db, last)
-    killed = same and closed is None and beside.rewritten()
+    # After a power cut its line may be older than the record, though its time is not: then nothing was put back.
+    killed = same and closed is None and beside.rewritten() and _at_its_end(db, last)
     if same and not behind and not gone and not apart and not killed:
         return Found(origin=str(known["origin"]))
     db.execute("INSERT OR REPLACE INTO meta VALUES ('home', ?)", (home,))
@@ -70,7 +71,13 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
     told = ""
     if gone:
         told = f"{path.name}.head was gone and is made anew; it shows when an older copy of the record is put back"
-    elif killed or (apart and closed and now and abs(closed.written - now.written) > heads.CLOCKS_DIFFER):
+    elif killed:
+        told = (
+            f"something changed {beside.path.name} after the program was cut off; "
+            f"if that put a copy back, it lacks what came after{lacking.newest_minute(db)}; "
+            "if only the power failed, or a right to the file was changed, nothing is missing"
+        )
+    elif apart and closed and now and abs(closed.written - now.written) > heads.CLOCKS_DIFFER:
         told = (
             f"{path.name} was written by another program; "
             f"if that put a copy back, it lacks what came after{lacking.newest_minute(db)}"

@@ -13,7 +13,8 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final, Self
 
 from benchtui.errors import RecordBusyError, RecordError
-from benchtui.record import heads, known, lacking, migrate, origin, parted, search, views
+from benchtui.record import heads, known, lacking, origin, parted, search, views
+from benchtui.record.backup import backup, rescued
 from benchtui.record.end import End
 from benchtui.record.event import (
     CLOCK_SET,
@@ -27,13 +28,15 @@ from benchtui.record.event import (
 )
 from benchtui.record.failures import in_words
 from benchtui.record.heads import Head, HeadFile, Stamp
-from benchtui.record.lock import WriterLock
+from benchtui.record.opening import opened, reading_instead, true_place
+from benchtui.record.place import Place
 from benchtui.record.rows import COLUMNS, ORDER, event_of, insert
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
     from pathlib import Path
 
+    from benchtui.record.opening import Opened
     from benchtui.record.views import JobRow, UnitRow
 
 BUSY_SECONDS: Final = 2.0
@@ -51,22 +54,13 @@ def local_now() -> datetime:
 class Store:
     """An open record. Make one with `Store.open`; close it, or use it in a `with` block."""
 
-    def __init__(
-        self,
-        path: Path,
-        db: sqlite3.Connection,
-        *,
-        clock: Callable[[], datetime],
-        lock: WriterLock | None,
-        notice: str,
-        before: Stamp | None = None,
-    ) -> None:
-        self.path = path
-        self.notice = notice
+    def __init__(self, way: Opened, *, clock: Callable[[], datetime]) -> None:
+        self.path = path = way.path
+        self.notice = way.notice
         """Why the record can only be read, as a sentence for the screen; empty when it can be written."""
-        self._db = db
+        self._db = db = way.db
         self._now = clock
-        self._lock = lock
+        self._lock = way.lock
         self.told = ""
         """What was found out on opening it and the builder should know, as a sentence; empty most of the time."""
         self.indexed = search.has_index(db)
@@ -75,20 +69,26 @@ class Store:
         self._parted = parted.look(db)
         self._seen_at = self._data_version()
         self._origin = ""
-        if lock:
-            self._settle_origin(before)
+        self.refused = False
+        """Something could not be written since it was opened."""
+        self._rescued = ""
+        self._place = Place(path)
+        if self._lock:
+            self._settle_origin(way.before)
+            self._place = Place(path)
         elif (last := self.head_file.read()) is not None and not heads.holds(db, last):
             self.told = lacking.words(db, last)[0]
         lacks = lacking.standing(db, path)
         said = "; ".join(lacks)
         self.told = said if self.told in (*lacks, said) else "; ".join(filter(None, (*lacks, self.told)))
+        self.told = "; ".join(filter(None, (self.told, way.told)))
 
     @classmethod
     def open(cls, path: Path, *, clock: Callable[[], datetime] = local_now, read_only: bool = False) -> Store:
         """Open a record, making it if there is none.
 
-        When another program writes to it, or its folder may not be written to, the record is opened for reading and
-        `notice` says why.
+        When another program writes to it, its folder may not be written to or the disk is full, the record is opened
+        for reading and `notice` says why.
 
         Args:
             path: The record's file.
@@ -100,32 +100,25 @@ class Store:
             RecordDamagedError: It is no record.
             RecordError: It cannot be read at all.
         """
-        # One record has one lock, by whatever name it was reached.
-        path = path.resolve()
-        lock: WriterLock | None = None
-        notice = "opened for reading only" if read_only else ""
-        if not read_only:
-            lock = WriterLock(path)
-            try:
-                path.parent.mkdir(parents=True, exist_ok=True)
-                if not lock.try_take():
-                    notice = f"{lock.holder()} is writing to this record; here it can only be read"
-                    lock = None
-            except OSError as error:
-                notice = f"the record cannot be written to ({error.strerror}): {path}; nothing done here is kept"
-                lock = None
+        path = true_place(path)
+        if read_only:
+            return cls._opened(path, clock, read_only=True, notice="opened for reading only")
+        try:
+            return cls._opened(path, clock, read_only=False)
+        except RecordError as error:
+            notice = reading_instead(error, path)
+            if not notice:
+                raise
+        return cls._opened(path, clock, read_only=True, notice=notice)
+
+    @classmethod
+    def _opened(cls, path: Path, clock: Callable[[], datetime], *, read_only: bool, notice: str = "") -> Store:
+        way = opened(path, read_only=read_only, notice=notice, busy_seconds=BUSY_SECONDS)
         try:
             with in_words(path):
-                before = Stamp.of(path)
-                db = migrate.connect(path, writing=lock is not None, busy_seconds=BUSY_SECONDS)
-                try:
-                    return cls(path, db, clock=clock, lock=lock, notice=notice, before=before)
-                except BaseException:
-                    db.close()
-                    raise
+                return cls(way, clock=clock)
         except BaseException:
-            if lock:
-                lock.release()
+            way.close()
             raise
 
     @property
@@ -157,8 +150,11 @@ class Store:
 
     def close(self) -> None:
         """Let go of the file and of the right to write; harmless when closed already."""
+        lost = self._lock is not None and self._place.lost()
+        if lost:
+            self._rescue()
         self._db.close()
-        self.head_file.close()
+        self.head_file.close(as_left=not lost)
         if self._lock:
             self._lock.release()
 
@@ -236,24 +232,53 @@ class Store:
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
         """One transaction; on any error everything in it is taken back."""
-        if self._lock is None:
-            raise RecordBusyError(self.notice or "this record can only be read", hint="nothing was saved")
-        with in_words(self.path):
-            if not self._lock.held():
-                # Its file was deleted while it was held, and another program has taken a new one since.
-                self.notice = f"{self._lock.holder()} is writing to this record; here it can only be read"
-                self._lock = None
-                raise RecordBusyError(self.notice, hint="nothing was saved")
-            with self._transaction():
-                yield self._db
+        try:
+            if self._lock is None:
+                raise RecordBusyError(self.notice or "this record can only be read", hint="nothing was saved")
+            with in_words(self.path):
+                self._hold()
+                with self._transaction():
+                    yield self._db
+        except RecordError:
+            self.refused = True
+            raise
+
+    def _hold(self) -> None:
+        """Refuse to write where the record, or the right to write to it, is no longer ours."""
+        if lost := self._place.lost():
+            raise RecordError(f"{lost}; nothing was saved", hint=self._rescue())
+        self._rescued = ""
+        if self._lock and not self._lock.held():
+            # Its file was deleted while it was held, and another program has taken a new one since.
+            self.notice = f"{self._lock.holder()} is writing to this record; here it can only be read"
+            self._lock = None
+            raise RecordBusyError(self.notice, hint="nothing was saved")
+
+    def _rescue(self) -> str:
+        """Copy all that was saved into a file beside the place that was lost, once, and say what to do."""
+        if not self._rescued:
+            try:
+                # SQLite itself leaves the log of a file that was moved as it is, and then the file lacks what is in it.
+                self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+                copy = backup(self, rescued(self.path))
+            except sqlite3.Error as error:
+                return f"put it back in its place, then do this again ({error})"
+            except RecordError as error:
+                return f"put it back in its place, then do this again ({error.message})"
+            self._rescued = (
+                f"all that was saved before is in {copy.name} beside it: put that in its place, and start again"
+            )
+        return self._rescued
 
     @contextmanager
     def _transaction(self) -> Iterator[None]:
+        before = dict(self._parted), self._origin
         self._db.execute("BEGIN IMMEDIATE")
         try:
             yield
             self._db.execute("COMMIT")
         except BaseException:
+            self._parted, self._origin = before
             # A full disk can end the transaction by itself; rolling back twice would hide the cause.
             if self._db.in_transaction:
                 self._db.execute("ROLLBACK")

@@ -135,6 +135,15 @@ def small_disk(size: str) -> Iterator[Path]:
         folder.rmdir()
 
 
+def filled(disk: Path) -> Path:
+    """A file that takes all the room there is."""
+    ballast = disk / "ballast"
+    with ballast.open("wb", buffering=0) as file, pytest.raises(OSError, match="No space"):
+        while True:
+            file.write(b"\0" * 4096)
+    return ballast
+
+
 @pytest.mark.terminal
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="a file system in memory is mounted the Linux way")
 def test_on_a_disk_that_is_full_the_act_is_not_marked_and_is_once_there_is_space(tmp_path: Path) -> None:
@@ -144,10 +153,7 @@ def test_on_a_disk_that_is_full_the_act_is_not_marked_and_is_once_there_is_space
         with Terminal(["--record", str(record)], home=tmp_path / "home") as terminal:
             hand = Hand(terminal)
             taken_up(hand)
-            ballast = disk / "ballast"
-            with ballast.open("wb", buffering=0) as file, pytest.raises(OSError, match="No space"):
-                while True:
-                    file.write(b"\0" * 4096)
+            ballast = filled(disk)
             at = work_until_it_is_full(hand)
             assert "is full" in terminal.text()
             ballast.unlink()
@@ -157,6 +163,30 @@ def test_on_a_disk_that_is_full_the_act_is_not_marked_and_is_once_there_is_space
         state = state_of(record)
         assert all(state[step.key].settled for step in state.plan.steps[:at])
         with Store.open(record) as store:
+            assert verify(store) == ()
+
+
+@pytest.mark.terminal
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="a file system in memory is mounted the Linux way")
+def test_on_a_disk_that_is_full_at_the_start_the_record_is_read(tmp_path: Path) -> None:
+    with small_disk("8m") as disk:
+        record = disk / "record.sqlite"
+        begun(record, procedure="strap-test", steps=2)
+        ballast = filled(disk)
+        with Terminal(["--record", str(record)], home=tmp_path / "home") as terminal:
+            assert "is full: here it can only be read" in said(terminal.until("The bench"))
+            hand = Hand(terminal)
+            hand.press("\r")
+            hand.until("step 3 of")
+            hand.press("m")
+            assert "nothing was saved" in said(terminal.until(lambda text: "nothing was saved" in said(text)))
+            can_still_look_and_reckon(hand)
+        lines = [sys.executable, "-m", "benchtui", "--lines", "--record", str(record)]
+        done = subprocess.run(lines, input="", capture_output=True, text=True, check=True)
+        assert "Nothing was kept: this record could only be read." in done.stdout
+        ballast.unlink()
+        with Store.open(record) as store:
+            assert store.notice == ""
             assert verify(store) == ()
 
 

@@ -16,7 +16,7 @@ from benchtui.ui.lines.batches import build_batch
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
 from benchtui.ui.lines.job import JobTalk
 from benchtui.ui.lines.lookup import look_up
-from benchtui.ui.lines.talk import WIDTH, Left, Talk
+from benchtui.ui.lines.talk import WIDTH, Left, Talk, kept_said
 from benchtui.ui.lines.units import look_at_units
 from benchtui.ui.lines.ways import LineWays
 from benchtui.ui.sittings import choose_meter
@@ -80,7 +80,7 @@ class BenchTalk:
                     self.talk.say(str(error))
         except Left:
             pass
-        self.talk.say("Everything is kept.")
+        self.talk.say(kept_said(self.store))
 
     def _choices(self) -> list[tuple[str, str]]:
         now, jobs = self.bench.clock(), self.bench.open_jobs()

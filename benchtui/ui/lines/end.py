@@ -8,6 +8,7 @@ from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import lacking
 from benchtui.ui.closing import hand_on, staying
+from benchtui.ui.lines.talk import kept_said
 from benchtui.ui.view.before import heading_of
 from benchtui.ui.view.owed import owed_rows
 
@@ -58,7 +59,7 @@ def put_aside(talk: Talk, run: Run, *others: Run) -> None:
     none = [part.lower() for part in said] in (["none"], ["off"])
     for each in (run, *others):
         each.suspend(next_act=next_act, bench=[] if none else said or before)
-    talk.say("Put aside. Everything is kept.")
+    talk.say(f"Put aside. {kept_said(run.bench.store)}")
 
 
 def _count_back(talk: Talk, run: Run) -> None:

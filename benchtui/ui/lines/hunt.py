@@ -12,7 +12,7 @@ from benchtui.faults.target import target_of
 from benchtui.faults.words import minutes_text, percent
 from benchtui.ui.hunt_sight import cautions_of, sight_of
 from benchtui.ui.hunting import Hunting
-from benchtui.ui.lines.talk import WIDTH
+from benchtui.ui.lines.talk import WIDTH, kept_said
 from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows, tried_said
 from benchtui.ui.view.hunt import ORDER, trail
 from benchtui.ui.view.hunt_ends import end_rows
@@ -138,7 +138,7 @@ class HuntTalk:
             self.hunting.settle()
             reply = self._turn()
             if reply is None:
-                self.talk.say("Put aside. Everything is kept.")
+                self.talk.say(f"Put aside. {kept_said(self.run.hunts.store)}")
                 return
             if reply.text:
                 self.talk.say(reply.text)

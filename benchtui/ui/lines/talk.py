@@ -12,10 +12,18 @@ from benchtui.ui.view.text import clean, plain, wrap
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
+    from benchtui.record.store import Store
     from benchtui.ui.view.text import Line
 
 WIDTH: Final = 76
 """Cells of a line, for terminals that wrap badly."""
+
+
+def kept_said(store: Store) -> str:
+    """What is kept of all that was done, on leaving."""
+    if store.notice:
+        return "Nothing was kept: this record could only be read."
+    return "What was refused is not kept; all the rest is." if store.refused else "Everything is kept."
 
 
 class Left(Exception):
