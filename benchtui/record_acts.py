@@ -128,6 +128,8 @@ def decide(store: Store, words: list[str]) -> int:
             print(f"{conflict.id}  {conflict.text}")
         for id, line in zip(view.decided, view.decisions, strict=True):
             print(f"{id}  decided: {line}")
+        if conflicts:
+            print("A decision closes the question and changes no mark: where a step stands wrong, do it again first.")
         if not conflicts:
             print(f"nothing is left to decide on {unit}" if view.decisions else f"no two benches disagree on {unit}")
         return 1 if conflicts else 0

@@ -125,8 +125,8 @@ def _tagged(number: str, origins: Iterable[str]) -> dict[str, str]:
     return {origin: f"{number}-{digest[:length]}" for origin, digest in digests.items()}
 
 
-def bench_of(event: Recorded) -> str:
-    """The name under which the bench that wrote an event goes."""
+def bench_of(event: Recorded | Conflict) -> str:
+    """The name under which the bench goes that wrote an event, or the event of a conflict."""
     return event.id.rpartition(":")[0]
 
 
@@ -166,7 +166,7 @@ def settle(
             message = f"kept, though the job was {'closed' if state.closed else 'put aside'} {ELSEWHERE}"
         except JobError as error:
             new = _by_hand(eased, event, recorded.time)
-            message = disagreement(eased, event, error.message, counts=new is not None)
+            message = disagreement(eased, event, error.message, after=new)
             matters = not _agreed(eased, event)
     worked = (new or eased).worked or works(state.plan, event)
     new = replace(new or eased, acknowledged=state.acknowledged, worked=worked)

@@ -14,19 +14,32 @@ if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
 
 
-def disagreement(state: JobState, event: ev.JobEvent, refused: str, *, counts: bool) -> str:
+ONE_BENCH: Final = "One bench"
+"""Stands for the bench that wrote an event, until it is named by what it said of itself."""
+
+
+def disagreement(state: JobState, event: ev.JobEvent, refused: str, *, after: JobState | None) -> str:
     """What one bench wrote, what the other had before it, and whether it counts.
 
     Args:
         state: The job before the event.
         event: What the one bench wrote.
         refused: Why it is not allowed there, where nothing plainer can be said.
-        counts: It has an effect all the same.
+        after: The job with what it does all the same; None where it has no effect.
     """
-    effect = "It counts." if counts else "It does not count: if it is so, do it again, or write it down again."
-    return (
-        f"One bench wrote: {_wrote(state, event)}. {_had(state, event) or f'It did not know that {refused}'}. {effect}"
-    )
+    wrote, had = _wrote(state, event), _had(state, event) or f"It did not know that {refused}"
+    return f"{ONE_BENCH} wrote: {wrote}. {had}. {_effect(state, event, after)}"
+
+
+def _effect(state: JobState, event: ev.JobEvent, after: JobState | None) -> str:
+    """What holds now: of a step, how it stands, since a reading that is kept need not be the one that decides."""
+    key = getattr(event, "step", "")
+    now = after or state
+    stands = f"the step stands as {now.steps[key].status}" if key in now.steps and now.plan.has(key) else ""
+    if after is not None:
+        return f"It is kept, and {stands} now." if stands else "It counts."
+    again = "If it is so, do it again, or write it down again."
+    return f"It does not count: {stands}. {again}" if stands else f"It does not count. {again}"
 
 
 def _wrote(state: JobState, event: ev.JobEvent) -> str:
@@ -94,9 +107,11 @@ def _had(state: JobState, event: ev.JobEvent) -> str:
     if not state.plan.has(key):
         return "The other bench goes by a text that has no such step"
     what = "this defect" if isinstance(event, ev.DefectFound) else "this"
-    before = _MARKED.get(state.steps[key].status)
+    mark = state.steps[key]
+    before = _MARKED.get(mark.status)
     if before:
-        return f"The other bench had {before} before {what} was written"
+        reading = f" with the reading {mark.reading.typed}, {mark.verdict_text}," if mark.reading else ""
+        return f"The other bench had {before}{reading} before {what} was written"
     first = state.comes_first(key)
     if first is not None:
         known_as = "was open again" if state.steps[first.key].status is Status.REOPENED else "was not done"

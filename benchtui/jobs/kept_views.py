@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.run_list import plan_of
+from benchtui.jobs.run_sitting import bench_named
 from benchtui.jobs.units import UnitView, fold_unit
 from benchtui.record.event import KNOWS
 
@@ -44,10 +46,11 @@ class KeptViews:
         while len(self._folds) >= _MOST:
             del self._folds[next(iter(self._folds))]
         self._folds[unit] = folds
-        return fold_unit(
+        view = fold_unit(
             unit,
             self.store.events(unit=unit),
             lambda digest: plan_of(self.store, digest),
             knowing=Knowing(self.store.events(kinds=[KNOWS])),
             kept=folds,
         )
+        return replace(view, conflicts=bench_named(self.store, view.conflicts)) if view.conflicts else view

@@ -17,6 +17,7 @@ from benchtui.jobs.readings import Meter
 from benchtui.jobs.run_job import Run as Run
 from benchtui.jobs.run_list import record_job as record_job
 from benchtui.jobs.run_list import record_jobs as record_jobs
+from benchtui.jobs.run_sitting import bench_named
 from benchtui.jobs.run_units import Units
 from benchtui.jobs.serials import written
 from benchtui.jobs.state import begin
@@ -243,7 +244,7 @@ class Bench:
             return self._runs[job]
         folded = record_job(self.store, job)
         away = max(self.clock() - datetime.fromisoformat(folded.state.last), timedelta())
-        run = Run(self, folded.state, away=away, conflicts=folded.conflicts)
+        run = Run(self, folded.state, away=away, conflicts=bench_named(self.store, folded.conflicts))
         if folded.state.suspended is None and not folded.state.closed and not self.store.read_only:
             elsewhere = root_of(self.store.events(job=job, newest=1)[0].origin) != root_of(self.store.origin)
             # Nothing was ended from outside here: the other bench has it in hand, or had when it gave its record out.

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
+from benchtui.jobs.conflicts import bench_of
+from benchtui.jobs.disagree import ONE_BENCH
 from benchtui.jobs.pace import past_minutes
 from benchtui.jobs.past import (
     PastNote,
@@ -21,8 +24,9 @@ from benchtui.jobs.sitting import KINDS, MeterKnown, Sitting, SittingBegun, Stra
 from benchtui.record.event import root_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
+    from benchtui.jobs.conflicts import Conflict
     from benchtui.jobs.plan import Plan
     from benchtui.jobs.run import Bench
     from benchtui.record.event import Event
@@ -39,7 +43,7 @@ def present(store: Store) -> Sitting:
 
 
 def sit_down(bench: Bench, *, name: str = "", place: str = "", meter: str = "") -> Sitting:
-    """Begin a sitting, and use its meter for every reading from now on.
+    """Begin a sitting, and use its meter for every reading from now on; what is not said anew stays as it was.
 
     Raises:
         JobError: There is no such meter.
@@ -47,11 +51,37 @@ def sit_down(bench: Bench, *, name: str = "", place: str = "", meter: str = "") 
     known = {each.id for each in present(bench.store).meters}
     if meter and meter not in known:
         raise JobError(f"there is no meter {meter!r}", hint=f"known are {', '.join(sorted(known)) or 'none yet'}")
-    event = SittingBegun(name=name, place=place, meter=meter)
+    now = present(bench.store)
+    event = SittingBegun(name=name or now.name, place=place or now.place, meter=meter)
     bench.store.append(event.KIND, data=event.to_data())
     sitting = present(bench.store)
     bench.meter = sitting.meter
     return sitting
+
+
+def bench_words(store: Store, origin: str) -> str:
+    """A bench by what it said of itself, such as "the bench at the workshop"; empty where it has said nothing.
+
+    Args:
+        store: The record.
+        origin: The name that its events go under.
+    """
+    root = root_of(origin)
+    sitting = sitting_of(event for event in store.events(kinds=KINDS) if root_of(event.origin) == root)
+    words = [f"of {sitting.name}" if sitting.name else "", f"at {sitting.place}" if sitting.place else ""]
+    if not any(words) and sitting.meter is not None:
+        words = [f"with the meter {sitting.meter.name or sitting.meter.id}"]
+    return " ".join(["the bench", *filter(None, words)]) if any(words) else ""
+
+
+def bench_named(store: Store, conflicts: Iterable[Conflict]) -> tuple[Conflict, ...]:
+    """Conflicts with the bench named that wrote each, where it has said what it is called."""
+    named = []
+    for each in conflicts:
+        words = bench_words(store, bench_of(each)) if ONE_BENCH in each.message else ""
+        said = each.message.replace(ONE_BENCH, words[:1].upper() + words[1:], 1) if words else each.message
+        named.append(replace(each, message=said))
+    return tuple(named)
 
 
 def add_meter(store: Store, event: MeterKnown) -> None:

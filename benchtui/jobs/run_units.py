@@ -38,6 +38,8 @@ from benchtui.record.event import KNOWS, Draft
 from benchtui.record.of_design import known_designs
 
 if TYPE_CHECKING:
+    from collections.abc import Container
+
     from benchtui.content.library import Library
     from benchtui.jobs.event_base import JobEvent
     from benchtui.jobs.plan import Plan
@@ -296,7 +298,7 @@ class Units:
 
         Args:
             unit: Serial number.
-            decision: Id of the decision, as in `UnitView.decided`.
+            decision: Id of the decision, as in `UnitView.decided`, or of the conflict it was about.
             reason: Why it was wrong.
             by: Who withdraws it.
 
@@ -304,8 +306,11 @@ class Units:
             JobError: There is no such decision, or it was withdrawn already; or a reason or a name is missing.
         """
         view = self.view(unit)
+        decision = self._decision_on(unit, decision, view.withdrawn) or decision
         if decision not in view.decided:
-            raise JobError(f"{unit} has no decision {decision!r}", hint="its page names each of them")
+            raise JobError(
+                f"{unit} has no decision {decision!r}", hint="give the number of the decision, or of what it was about"
+            )
         if decision in view.withdrawn:
             raise JobError(f"this decision was withdrawn already: {view.withdrawn[decision]}")
         needed(reason, "a reason", "say why it is not so")
@@ -321,6 +326,12 @@ class Units:
         draft = Draft(kind=withdrawn.KIND, unit=unit, job=made.job, data=withdrawn.to_data())
         # A unit that was good to go by this decision is so no more (ISO 9001:2015 8.7.1).
         return self.store.append_all([*self.found_bad(unit, "a decision was withdrawn"), draft])[-1]
+
+    def _decision_on(self, unit: str, conflict: str, withdrawn: Container[str]) -> str:
+        """Id of the last decision on a conflict that was not withdrawn; empty when there is none."""
+        made = self.store.events(unit=unit, kinds=[ConflictDecided.KIND])
+        found = [each.id for each in made if each.data.get("conflict") == conflict and each.id not in withdrawn]
+        return found[-1] if found else ""
 
     def rework_begun(self, unit: str, defect: str) -> bool:
         """Whether the rework of a defect of this unit was begun, and nobody has said that it has ended."""

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import BenchError
 from benchtui.jobs.pace import minutes_to_stop
 from benchtui.jobs.past import deviation
-from benchtui.jobs.run_sitting import Past
-from benchtui.jobs.sitting import KINDS, sitting_of
+from benchtui.jobs.run_sitting import Past, bench_words
 from benchtui.record.event import root_of
 from benchtui.ui.view.ages import clock_time, lasting
 from benchtui.ui.view.head import stands_now
@@ -64,12 +63,8 @@ def other_bench(run: Run) -> str:
     theirs = [event.origin for event in store.events(job=run.job) if root_of(event.origin) != here]
     if not theirs:
         return ""
-    said = [event for event in store.events(kinds=KINDS) if root_of(event.origin) == root_of(theirs[-1])]
-    sitting = sitting_of(said)
-    words = [f"of {sitting.name}" if sitting.name else "", f"at {sitting.place}" if sitting.place else ""]
-    if not any(words) and sitting.meter is not None:
-        words = [f"with the meter {sitting.meter.name or sitting.meter.id}"]
-    return " ".join(["The bench", *filter(None, words)]) if any(words) else ""
+    words = bench_words(store, theirs[-1])
+    return words[:1].upper() + words[1:]
 
 
 class Background:

@@ -37,5 +37,23 @@ async def choose_meter(ways: Ways) -> None:
     ways.report(f"readings are kept with {ways.bench.meter.name if ways.bench.meter else picked} from now on")
 
 
+async def name_bench(ways: Ways) -> None:
+    """Say what this bench is called and who sits at it: where two benches disagree they are named by it."""
+    now = present(ways.store)
+    title = "This bench"
+    asked = f"What it is called, such as workshop or tour case (nothing: {now.place or 'it has no name'})"
+    place = await ways.ask(title, asked)
+    if place is None:
+        return
+    name = await ways.ask(title, f"Who sits at it (nothing: {now.name or 'that is not said'})")
+    if name is None or not (place or name):
+        return
+    sit_down(ways.bench, place=" ".join(place.split()), name=" ".join(name.split()))
+    said = present(ways.store)
+    ways.report(
+        f"this bench is called {said.place or 'nothing yet'}" + (f", and {said.name} sits at it" if said.name else "")
+    )
+
+
 def _date(text: str) -> str:
     return "" if not text or is_date(text) else "type the day as 2027-03-31: year, month, day"

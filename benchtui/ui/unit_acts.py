@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.events import DispositionGiven, StepNotApplicable
 from benchtui.jobs.hold_points import unreached_hold
@@ -213,6 +213,13 @@ DEFECT_MEANS = {
 """What can be decided about a defect of a closed job, in words."""
 
 
+DECIDING: Final = (
+    "What you write closes the question and changes no mark. Where the step stands otherwise than you find it, go back "
+    "and do it again, then decide."
+)
+"""Said before a decision: it picks neither of the two entries."""
+
+
 async def decide(ways: Ways, unit: str) -> None:
     """Say what was found out where two benches disagree; the unit does not leave before each is decided."""
     view = ways.units.view(unit)
@@ -244,7 +251,10 @@ async def decide(ways: Ways, unit: str) -> None:
         if which != "one":
             return
     why = await ways.ask(
-        text, "Look at the unit. What is so, and why", needed="say what you found and why work may go on"
+        text,
+        "Look at the unit. What is so, and why",
+        told=DECIDING if not twice else "",
+        needed="say what you found and why work may go on",
     )
     if why is None:
         return

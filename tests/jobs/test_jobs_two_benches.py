@@ -23,7 +23,9 @@ from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.missing import Needs
 from benchtui.jobs.passport import passport
 from benchtui.jobs.run_list import record_job
+from benchtui.jobs.run_sitting import add_meter, sit_down
 from benchtui.jobs.run_units import Units
+from benchtui.jobs.sitting import MeterKnown
 from benchtui.jobs.steps import Status
 from benchtui.jobs.units import MOVES
 from benchtui.record.export import lines
@@ -298,7 +300,8 @@ def test_a_conflict_says_what_one_bench_wrote_and_what_the_other_had(tmp_path: P
     (found,) = two.merged().units.view(UNIT).conflicts
     assert found.text == (
         f"2031-03-01 09:00, job {two.job}: One bench wrote: step 2 (measure bank), it is not so: lug 2 of F1 lifted. "
-        "The other bench had marked this step done before this was written. It counts."
+        "The other bench had marked this step done with the reading 2.5, pass, before this was written. "
+        "It is kept, and the step stands as failed now."
     )
     for each in (two.here, two.there):
         each.store.close()
@@ -567,3 +570,37 @@ def kept(bench: PlannedBench, job: str) -> None:
     if view.conflicts:
         with pytest.raises(JobError):
             bench.units.release(UNIT, by="me")
+
+
+def test_a_conflict_names_the_bench_by_what_it_said_of_itself(tmp_path: Path) -> None:
+    two = Two(tmp_path, measured=False)
+    sit_down(two.there, place="the tour case", name="the second builder")
+    ours, theirs = two.runs()
+    ours.read("2.5")
+    ours.act(ev.StepDone(step="bank"))
+    for _ in range(4):
+        theirs.act(ev.NoteAdded(text="later"))
+    theirs.act(ev.StepFailed(step="bank", reason="lug 2 of F1 lifted"))
+    (found,) = two.merged().units.view(UNIT).conflicts
+    assert ": The bench of the second builder at the tour case wrote: step 2 (measure bank), it is not so" in found.text
+    for each in (two.here, two.there):
+        each.store.close()
+
+
+def test_a_decision_is_withdrawn_by_what_it_was_about_as_well(two: Two) -> None:
+    held_here_accepted_there(two)
+    units = two.merged().units
+    conflict = units.view(UNIT).conflicts[0].id
+    units.decide(UNIT, conflict, reason="the film only", by="me")
+    assert not units.view(UNIT).conflicts
+    units.withdraw(UNIT, conflict, reason="the panel is cracked", by="you")
+    assert [each.id for each in units.view(UNIT).conflicts] == [conflict]
+    with pytest.raises(JobError, match="no decision"):
+        units.withdraw(UNIT, conflict, reason="again", by="you")
+
+
+def test_choosing_a_meter_leaves_the_bench_its_name(two: Two) -> None:
+    add_meter(two.here.store, MeterKnown(id="blue"))
+    sit_down(two.here, place="the workshop", name="the first builder")
+    sitting = sit_down(two.here, meter="blue")
+    assert (sitting.place, sitting.name) == ("the workshop", "the first builder")

@@ -246,3 +246,12 @@ def at_the_job_again(bench: FakeBench, job: str, *lines: str) -> Script:
     with suppress(Left):
         JobTalk(script.talk(), bench.resume(job), emergency=()).go(lambda _: "")
     return script
+
+
+def test_a_bench_is_given_its_name_by_lines_and_keeps_it(bench: FakeBench) -> None:
+    script = at_the_bench(bench, "name", "tour case", "the second builder", "")
+    assert "This bench is called tour case, and the second builder sits at it." in script.text
+    assert "name of this bench, now tour case" in script.text
+    again = at_the_bench(bench, "name", "", "", "")
+    assert "What it is called, such as workshop or tour case (nothing: tour case)" in again.text
+    assert len(bench.store.events(kinds=["sitting"])) == 1

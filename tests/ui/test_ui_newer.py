@@ -122,3 +122,11 @@ def test_two_texts_of_one_number_are_told_apart_in_words() -> None:
 
 def _page(newer: Plan) -> str:
     return plain(revision_lines(started(demo_plan()), newer, Changes(), width=400, shapes=ASCII))
+
+
+def test_a_file_that_is_older_than_the_job_is_not_called_newer() -> None:
+    # After a merge the job may stand on a text that was edited at the other bench, whose file is not here.
+    older = replace(demo_plan(), revision=demo_plan().revision - 1)
+    text = plain(revision_lines(started(demo_plan()), older, Changes(), width=400, shapes=ASCII))
+    assert "the files here have the older revision 2: another bench may have the newer file" in text
+    assert "Moving would go back to the older text." in text

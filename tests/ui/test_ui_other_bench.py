@@ -128,3 +128,14 @@ async def test_a_page_that_is_longer_than_the_window_says_so_and_goes_on(tmp_pat
         text = await until(pilot, "grey joint number 29")
         assert "more below" not in text
         assert "iron hot" in text
+
+
+async def test_a_bench_says_its_own_name_and_it_stands_at_the_top(tmp_path: Path) -> None:
+    async with running(tmp_path) as (app, pilot):
+        await pilot.press("n")
+        await until(pilot, "What it is called")
+        await pilot.press(*"workshop", "enter")
+        await until(pilot, "Who sits at it")
+        await pilot.press("enter")
+        await until(pilot, "The bench: workshop")
+        assert app.store.events(kinds=["sitting"])[0].data["place"] == "workshop"

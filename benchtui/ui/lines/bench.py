@@ -19,7 +19,7 @@ from benchtui.ui.lines.lookup import look_up
 from benchtui.ui.lines.talk import WIDTH, Left, Talk, kept_said
 from benchtui.ui.lines.units import look_at_units
 from benchtui.ui.lines.ways import LineWays
-from benchtui.ui.sittings import choose_meter
+from benchtui.ui.sittings import choose_meter, name_bench
 from benchtui.ui.view.ages import ago
 from benchtui.ui.view.bench import batch_row, by_batch, waiting, where
 from benchtui.ui.view.emergency import LEAST
@@ -105,6 +105,7 @@ class BenchTalk:
             ("units", "units: where each stands, and its release"),
             ("words", "search for words: steps, cautions, units, past work"),
             ("meter", f"meter of this sitting, {self._meter()}"),
+            ("name", f"name of this bench, {self._named()}"),
             ("ask", "ask where a lot, part or firmware went, or what a meter has measured"),
             ("look", "look at a design: wires, pins, test points, bill, checks"),
             ("help", "smoke, smell or shock: what to do"),
@@ -130,6 +131,8 @@ class BenchTalk:
             look_up(self)
         elif kind == "meter":
             self.ways.go(choose_meter(self.ways))
+        elif kind == "name":
+            self.ways.go(name_bench(self.ways))
         elif kind == "look":
             self._look()
         elif kind == "ask":
@@ -164,6 +167,11 @@ class BenchTalk:
     def _meter(self) -> str:
         meter = self.bench.meter
         return f"now {meter.name or meter.id}" if meter else "none is chosen"
+
+    def _named(self) -> str:
+        from benchtui.jobs.run_sitting import present
+
+        return f"now {present(self.store).place or 'none is said'}"
 
     def _start(self, *kinds: str) -> None:
         """Pick a procedure or checklist and go through it."""

@@ -8,13 +8,14 @@ from textual import on
 from textual.binding import Binding
 
 from benchtui.jobs.run_batch import out_of_the_pass
+from benchtui.jobs.run_sitting import present
 from benchtui.jobs.timers import moment
 from benchtui.ui import flows, sum_flows
 from benchtui.ui.asking import ask_record
 from benchtui.ui.batches import build_batch, open_batch
 from benchtui.ui.lookups import look_at_design, look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
-from benchtui.ui.sittings import choose_meter
+from benchtui.ui.sittings import choose_meter, name_bench
 from benchtui.ui.view.bench import bench_head, bench_rows
 from benchtui.ui.widgets.rows import Rows
 
@@ -42,6 +43,7 @@ class BenchHome(BenchScreen[None]):
         Binding("d", "design", "a design: panel, wiring lists, pins, test points, bill, checks"),
         Binding("b", "batches", "build a batch: one step for all its units"),
         Binding("m", "meter", "choose the meter of this sitting"),
+        Binding("n", "name", "what this bench is called, and who sits at it"),
         Binding("w", "ask", "where a lot, part or firmware went; what a meter has measured"),
         Binding("slash", "look_up", "look something up", key_display="/"),
         Binding("t", "app.theme", "dark, light or dim"),
@@ -53,6 +55,8 @@ class BenchHome(BenchScreen[None]):
         super().__init__()
         self._open: list[str] = []
         self._work: tuple[JobSummary, ...] = ()
+        self._place = ""
+        """What this bench is called."""
 
     def compose_body(self) -> ComposeResult:
         yield Rows(id="rows", shapes=self.host.shapes)
@@ -62,7 +66,7 @@ class BenchHome(BenchScreen[None]):
         known = f"meter: {meter.name or meter.id}" if meter else "no meter chosen: m"
         # The reason stands whole in the line above the keys; here it would be cut off.
         notice = "Reading only: nothing done here is kept" if self.host.notice else ""
-        return bench_head(width, notice=notice, meter=known, work=self._work, shapes=self.shapes)
+        return bench_head(width, notice=notice, meter=known, work=self._work, shapes=self.shapes, place=self._place)
 
     def keys(self) -> Sequence[Key]:
         return (
@@ -93,6 +97,7 @@ class BenchHome(BenchScreen[None]):
         """Read the record and the library anew."""
         self._work = work = self.host.bench.open_jobs()
         self._open = [job.job for job in work]
+        self._place = present(self.host.store).place
         rows = bench_rows(
             work,
             self.host.library.entries(),
@@ -138,6 +143,13 @@ class BenchHome(BenchScreen[None]):
 
     def action_meter(self) -> None:
         self.host.go(choose_meter(self.host))
+
+    def action_name(self) -> None:
+        self.host.go(self._named())
+
+    async def _named(self) -> None:
+        await name_bench(self.host)
+        self.fill(None)
 
     def action_design(self) -> None:
         self.host.go(look_at_design(self.host))

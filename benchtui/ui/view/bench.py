@@ -33,7 +33,9 @@ FEW: Final = 3
 """Procedures for any design that are still listed one by one; more stand behind one line."""
 
 
-def bench_head(width: int, *, notice: str, meter: str, work: Sequence[JobSummary], shapes: Shapes) -> list[Line]:
+def bench_head(
+    width: int, *, notice: str, meter: str, work: Sequence[JobSummary], shapes: Shapes, place: str = ""
+) -> list[Line]:
     """The two lines at the top of the bench: what is still on or hot, whichever job has left it so, stands there.
 
     Args:
@@ -42,8 +44,9 @@ def bench_head(width: int, *, notice: str, meter: str, work: Sequence[JobSummary
         meter: The meter of this sitting.
         work: What is open.
         shapes: Characters of this terminal.
+        place: What this bench is called; empty where that was not said.
     """
-    first = spread(line(("The bench", "title")), line(EMERGENCY), width)
+    first = spread(line((f"The bench: {place}" if place else "The bench", "title")), line(EMERGENCY), width)
     left_on = list(dict.fromkeys(what.upper() for job in work for what in job.left_on))
     if not left_on:
         return [first, spread(line((notice, "quiet")), line((meter, "quiet")), width)]

@@ -80,6 +80,11 @@ def _only_begun(state: JobState, key: str) -> bool:
 
 def _revisions(old: Plan, new: Plan) -> str:
     """Which text is which; a text that was changed and kept its number cannot be told from the old one by it."""
+    if old.revision > new.revision:
+        return (
+            f"This job goes by revision {old.revision}, and the files here have the older revision {new.revision}: "
+            "another bench may have the newer file. Moving would go back to the older text."
+        )
     if old.revision != new.revision:
         return f"This job goes by revision {old.revision}. The files have revision {new.revision} now."
     if old.digest != new.digest:
