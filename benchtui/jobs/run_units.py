@@ -10,7 +10,6 @@ from benchtui.jobs.applies import UnitFacts, facts_of
 from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.disagree import check_one_unit
 from benchtui.jobs.hold_points import unreached_hold
-from benchtui.jobs.kept_views import KeptViews
 from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.left_open import LeftOpen, left_open
 from benchtui.jobs.left_out import left_out
@@ -20,6 +19,7 @@ from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
 from benchtui.jobs.plans import proves
 from benchtui.jobs.retest import retest_plan
+from benchtui.jobs.run_views import KeptViews
 from benchtui.jobs.serials import make as serial_of
 from benchtui.jobs.serials import next_number, prefix_of
 from benchtui.jobs.unit_events import (
