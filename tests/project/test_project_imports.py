@@ -44,6 +44,7 @@ JOINS = {
     "jobs/run_parting.py",
     "jobs/run_sitting.py",
     "jobs/run_units.py",
+    "jobs/run_views.py",
     "faults/run.py",
     "faults/run_beside.py",
 }
