@@ -168,10 +168,11 @@ def _by_job(
 def _worked_at(state: JobState, states: Mapping[str, JobState], names: Names) -> set[frozenset[str]]:
     """What a job worked on by each of the texts it went by; none where its procedure touches nothing of what is tested.
 
-    What a closed job left open is work of its procedure too, once something of it was done.
+    What a closed job left open is work of its procedure too. A job in which nothing but tests, looks and papers were
+    done worked on nothing.
     """
     first = first_of(state, states)
-    if first is not state and not _worked(state):
+    if not _worked(state, states):
         return set()
     return {
         _worked_on(plan, names)
@@ -181,13 +182,22 @@ def _worked_at(state: JobState, states: Mapping[str, JobState], names: Names) ->
     }
 
 
-def _worked(state: JobState) -> bool:
+def _worked(state: JobState, states: Mapping[str, JobState]) -> bool:
     """Whether something was done to the unit in a job, and not only tested, or switched on and off for a test."""
     return any(
-        step.act in ("do", "call")
+        (step.act == "do" or (step.act == "call" and _works_for(state, step.key, states)))
         and not (step.begins or step.ends or step.about in _NO_WORK)
-        and known.status not in _NOT_TOUCHED
+        # One that was done once stays so, whatever mark it bears since.
+        and (known.begun or known.status not in _NOT_TOUCHED)
         for step, known in state.every()
+    )
+
+
+def _works_for(state: JobState, key: str, states: Mapping[str, JobState]) -> bool:
+    """Whether what a step called was work of this job; rework and service say themselves what they touch."""
+    called = [each for each in states.values() if (each.caller, each.caller_step) == (state.job, key)]
+    return not called or any(
+        each.plan.procedure_kind not in ("rework", "service") and _worked(each, states) for each in called
     )
 
 

@@ -9,6 +9,8 @@ import pytest
 from helpers.jobs import plan, step
 from helpers.proven import SOLDERED, built, through
 
+from benchtui.jobs import events as ev
+
 if TYPE_CHECKING:
     from helpers.bench_of_plans import PlannedBench
 
@@ -59,6 +61,44 @@ def test_tests_alone_that_rework_left_open_are_no_work(bench: PlannedBench) -> N
     only = replace(left.plan, steps=tuple(each for each in left.plan.steps if each.key != "last"))
     through(bench.open(only, unit)).close()
     assert void(bench, unit) == []
+
+
+@pytest.mark.parametrize(
+    ("done", "falls"),
+    [("observe", []), ("nothing", []), ("begins", []), ("do", OF_F1), ("done once", OF_F1)],
+)
+def test_rework_in_which_nothing_was_touched_yet_asks_for_no_test(
+    bench: PlannedBench, done: str, falls: list[str]
+) -> None:
+    # Begun on the wrong fader: the iron was switched on, the old one was looked at, and nobody went on.
+    first = {
+        "observe": step("look@F1", "observe"),
+        "nothing": step("iron-on", about="nothing"),
+        "begins": step("switch-on", begins="iron-hot"),
+    }.get(done, step("unplug@F1"))
+    unit = built(bench, SOLDERED)
+    bench.plans["swap"] = replace(SWAP, steps=(first, *SWAP.steps)).numbered()
+    run = through(bench.start("swap", unit, subject="F1"), until="unsolder@F1")
+    if done == "done once":
+        run.act(ev.StepReopened(step=first.key, reason="not so"))
+        run.act(ev.StepSkipped(step=first.key, reason="not needed"))
+    run.close(decision="the wrong one")
+    assert void(bench, unit) == falls
+
+
+@pytest.mark.parametrize(("kind", "falls"), [("rework", OF_F1), ("service", []), ("assembly", OF_F1)])
+def test_what_is_called_says_itself_what_it_touched(bench: PlannedBench, kind: str, falls: list[str]) -> None:
+    unit = built(bench, SOLDERED)
+    bench.plans["inner"] = plan(step("solder@F1"), id="inner", procedure_kind=kind, design_id="hollin-cue-desk")
+    outer = plan(step("go", "call", call="inner"), id="outer", procedure_kind="rework", design_id="hollin-cue-desk")
+    bench.plans["outer"] = outer
+    run = bench.start("outer", unit, subject="F1")
+    called = through(bench.call(run, "go"))
+    called.close()
+    run.act(ev.CallReturned(step="go", called=called.job, result="complete"))
+    through(run).close()
+    assert [key for key in void(bench, unit) if key in OF_F1] == falls
+    assert ("ohms@F2" in void(bench, unit)) == (kind == "assembly"), "the caller says nothing of what it is about"
 
 
 def test_a_repair_whose_walk_was_closed_short_was_made_when_it_was_written_down(bench: PlannedBench) -> None:
