@@ -29,6 +29,7 @@ usage: benchtui print procedure ID       one procedure, with those that it calls
        benchtui print bill               what to buy for the units still to build, losses and spares
        benchtui print parts              parts beside their alternatives, with what fits
        benchtui print test-sheet         every reading with its limits; with --unit, those of the record filled in
+       benchtui print first-unit         the first-unit record: what one unit is measured for, with --unit what it read
        benchtui print manual             the complete builder's manual
        benchtui print panel              the panel 1:1 in mm, in one piece, as a drawing to cut by and to try on paper
        benchtui print mock-up            the panel 1:1 on sheets of A4 or Letter, to tape together and try
@@ -36,7 +37,7 @@ usage: benchtui print procedure ID       one procedure, with those that it calls
 options:
   --design ID        the design, where there is more than one
   --subject ID       the control a rework or service procedure is about, such as F3
-  --unit NUMBER      serial number on the test sheet; what the record holds of that unit is printed
+  --unit NUMBER      the unit on a test sheet or first-unit record; what the record holds of it is printed
   --units NUMBER     units to buy for; those still to build in the record when left out
   --record FILE      use this record instead of your own
   --format FORMAT    html (one file that prints on A4 and Letter) or markdown; html when left out
@@ -59,11 +60,15 @@ OPTIONS: Final = {
     "bill": (*_PAGES, "--units", "--record"),
     "parts": _PAGES,
     "test-sheet": (*_PAGES, "--unit", "--record"),
+    "first-unit": (*_PAGES, "--unit", "--record"),
     "manual": _PAGES,
     "panel": ("--design", "--out", "--layer", "--kerf", "--allowance"),
     "mock-up": ("--design", "--out"),
 }
 """What can be printed, and the options of each."""
+
+_OF_UNIT: Final = ("test-sheet", "first-unit")
+"""What is printed of one unit, where one is named."""
 
 FORMATS: Final = {"html": "html", "markdown": "md"}
 LAYERS: Final[dict[str, tuple[Layer, ...]]] = {"both": ("cut", "paper"), "cut": ("cut",), "paper": ("paper",)}
@@ -175,7 +180,7 @@ def _document(what: str, ids: list[str], options: dict[str, str]) -> tuple[Docum
         return make(source, ids[0]), ids[0]
     if ids:
         raise UsageError(f"{what} takes no id", hint="choose the design with --design")
-    if what == "test-sheet" and not chosen:
+    if what in _OF_UNIT and not chosen:
         chosen = _design_of_unit(options)
     source = Source(library, design=chosen, subject=subject)
     name = f"{source.design.id}-{what}"
@@ -189,8 +194,9 @@ def _document(what: str, ids: list[str], options: dict[str, str]) -> tuple[Docum
         return design_sheets.part_sheet(source), name
     if what == "bill":
         return _bill(source, options), name
-    if what == "test-sheet":
-        return _test_sheet(source, options, name)
+    if what in _OF_UNIT:
+        make_sheet = _test_sheet if what == "test-sheet" else _first_unit
+        return make_sheet(source, options, name)
     return manual.manual(source), name
 
 
@@ -215,23 +221,53 @@ def _test_sheet(source: Source, options: dict[str, str], name: str) -> tuple[Doc
     """The test sheet of a unit with what stands in the record; a blank one without a unit."""
     from benchtui.jobs.run_list import unit_jobs
     from benchtui.jobs.run_units import Units
-    from benchtui.jobs.serials import same_unit
     from benchtui.paper.tested import test_sheet
 
     unit = options.get("--unit", "")
     if not unit:
         return test_sheet(source), name
     with _record(options) as store:
-        known = [row.unit for row in store.units()] if store else []
-        same = [each for each in known if each == unit] or [each for each in known if same_unit(unit, each)]
-        if len(same) > 1:
-            raise UsageError(f"{unit!r} could be {' or '.join(same)}", hint="type the whole serial number")
-        unit = same[0] if same else unit
-        jobs = unit_jobs(store, unit) if store and same else ()
-        units = Units(store, source.library) if store and same else None
+        unit, known = _serial(store, unit)
+        jobs = unit_jobs(store, unit) if store and known else ()
+        units = Units(store, source.library) if store and known else None
         state = units.view(unit).state if units else ""
         missing = units.missing(unit) if units else ()
     return test_sheet(source, unit=unit, jobs=jobs, state=state, missing=missing), f"{name}-{_plain(unit)}"
+
+
+def _first_unit(source: Source, options: dict[str, str], name: str) -> tuple[Document, str]:
+    """The first-unit record of a unit as it stands; a blank one without a unit."""
+    from benchtui.jobs.run_first_unit import first_unit
+    from benchtui.jobs.run_units import Units
+    from benchtui.paper.first_unit import first_unit_sheet
+
+    unit = options.get("--unit", "")
+    if not unit:
+        return first_unit_sheet(source), name
+    with _record(options) as store:
+        unit, known = _serial(store, unit)
+        if store is None or not known:
+            raise UsageError(f"the record has no unit {unit!r}", hint="leave --unit out for a blank one")
+        units = Units(store, source.library)
+        view = units.view(unit)
+        due = first_unit(units, unit, view=view).line
+        sheet = first_unit_sheet(source, view=view, due=due, missing=units.missing(unit))
+    return sheet, f"{name}-{_plain(unit)}"
+
+
+def _serial(store: Store | None, typed: str) -> tuple[str, bool]:
+    """The serial number that was meant, and whether the record knows it.
+
+    Raises:
+        UsageError: It could be one of several.
+    """
+    from benchtui.jobs.serials import same_unit
+
+    known = [row.unit for row in store.units()] if store else []
+    same = [each for each in known if each == typed] or [each for each in known if same_unit(typed, each)]
+    if len(same) > 1:
+        raise UsageError(f"{typed!r} could be {' or '.join(same)}", hint="type the whole serial number")
+    return (same[0], True) if same else (typed, False)
 
 
 def _design_of_unit(options: dict[str, str]) -> str:

@@ -1,4 +1,4 @@
-"""Several units built together: the sums, the matrix of units and stages, the spread of each reading, the first unit.
+"""Several units built together: the sums, the matrix of units and stages, the spread of each reading.
 
 Nothing here is kept: all of it is worked out from the units and their jobs whenever it is looked at.
 """
@@ -6,11 +6,9 @@ Nothing here is kept: all of it is worked out from the units and their jobs when
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
 from statistics import fmean, median
 from typing import TYPE_CHECKING, Final
 
-from benchtui.jobs.readings import shown
 from benchtui.jobs.steps import SETTLED, Status
 from benchtui.jobs.units import MOVES
 
@@ -31,9 +29,6 @@ STATES: Final = tuple(state for state in MOVES if state)
 OUTLIER: Final = 3.5
 """Modified z-score from which on a value is marked as odd (Iglewicz and Hoaglin 1993, as in the NIST/SEMATECH handbook
 1.3.5.17)."""
-
-LAPSE: Final = timedelta(days=730)
-"""Time without production after which a first unit is recorded anew (AS9102B 4.6: two years)."""
 
 
 # -- sums ------------------------------------------------------------------------------------------------------------
@@ -171,71 +166,3 @@ def odd_ones(numbers: Sequence[float]) -> tuple[bool, ...]:
     if scale <= abs(middle) * 1e-12:
         return (False,) * len(numbers)
     return tuple(distance / scale > OUTLIER for distance in distances)
-
-
-# -- first unit ------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Circumstances:
-    """How a unit was built, as far as a change calls for a new first-unit record."""
-
-    design_revision: str
-    procedure_revision: int
-    hardware: str = ""
-    place: str = ""
-    time: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Characteristic:
-    """One line of a first-unit record."""
-
-    number: int
-    what: str
-    where: str
-    requirement: str
-    result: str
-    verdict: str
-    meter: str
-
-
-def first_unit_due(now: Circumstances, before: Circumstances | None) -> tuple[str, ...]:
-    """Why the next unit needs a first-unit record; empty when the last one still holds (triggers of AS9102B 4.6)."""
-    if before is None:
-        return ("no unit of this design has one",)
-    reasons = []
-    if now.design_revision != before.design_revision:
-        reasons.append(f"the design went from revision {before.design_revision} to {now.design_revision}")
-    if now.procedure_revision != before.procedure_revision:
-        reasons.append(f"the procedure went from revision {before.procedure_revision} to {now.procedure_revision}")
-    if now.hardware != before.hardware:
-        reasons.append(f"the hardware went from {before.hardware or 'none'} to {now.hardware or 'none'}")
-    if now.place != before.place:
-        reasons.append(f"the bench moved from {before.place or 'elsewhere'} to {now.place or 'elsewhere'}")
-    if now.time and before.time:
-        gap = datetime.fromisoformat(now.time) - datetime.fromisoformat(before.time)
-        if gap > LAPSE:
-            reasons.append(f"no unit was built for {gap.days // 365} years")
-    return tuple(reasons)
-
-
-def first_unit_record(state: JobState) -> tuple[Characteristic, ...]:
-    """Every measured characteristic of a unit with its requirement and result, in the order of the plan."""
-    found = []
-    for step in state.plan.steps:
-        if step.limits is None:
-            continue
-        reading = None if state[step.key].to_read else state[step.key].reading
-        found.append(
-            Characteristic(
-                number=step.number,
-                what=step.limits.what,
-                where=step.subject.title if step.subject else step.limits.where,
-                requirement=step.limits.text,
-                result=shown(step.limits, reading.typed) if reading else "",
-                verdict=state[step.key].verdict_text if reading else "not measured",
-                meter=reading.meter if reading else "",
-            )
-        )
-    return tuple(found)

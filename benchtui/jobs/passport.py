@@ -58,8 +58,17 @@ def _head(view: UnitView) -> Iterator[str]:
             yield f"- evidence: {view.last_state.evidence}"
     if view.last_state and view.last_state.reason:
         yield f"- because: {view.last_state.reason}"
+    for line in first_unit_lines(view):
+        yield f"- {line}"
     if view.firmware:
         yield f"- firmware: {view.firmware.name} {view.firmware.version} {view.firmware.digest[:12]}".rstrip()
+
+
+def first_unit_lines(view: UnitView) -> Iterator[str]:
+    """The first-unit record of its design that was signed last for this unit, in a line; nothing where none was."""
+    for signed in view.first_unit[-1:]:
+        because = f", due since {'; '.join(signed.because)}" if signed.because else ""
+        yield f"first-unit record signed by {signed.by} on {when(view.first_signed)}{because}; {signed.told}"
 
 
 def _jobs(view: UnitView) -> Iterator[str]:
@@ -180,6 +189,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "conflict-decided": "two benches disagreed, {about}; decided by {by}: {reason}",
     "unit-parted": "two units had this number, and one of them is {serial} from now on; by {by}: {reason}",
     "unit-renumbered": "it was {was}, as another unit was, and is {serial} from now on; by {by}: {reason}",
+    "first-unit": "first-unit record signed by {by}: {told}",
     "decision-withdrawn": "decision withdrawn, {about}; by {by}: {reason}",
     "copy-put-back": "an older copy of the record was put back",
     "copy-decided": "{about}: {reason} (decided by {by})",

@@ -19,6 +19,7 @@ from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
 from benchtui.jobs.plans import proves
 from benchtui.jobs.retest import retest_plan
+from benchtui.jobs.run_first_unit import first_unit, signature
 from benchtui.jobs.run_views import KeptViews
 from benchtui.jobs.serials import make as serial_of
 from benchtui.jobs.serials import next_number, prefix_of
@@ -344,6 +345,9 @@ class Units:
     def release(self, unit: str, *, by: str, conditional: str = "") -> Event:
         """Release a unit: nothing required is open, somebody signs, and the record says on what evidence.
 
+        Where a first-unit record of its design is due, that is signed with it (AS9102, from memory: one signature
+        covers all of its forms).
+
         Args:
             unit: Serial number.
             by: Who releases it.
@@ -379,7 +383,11 @@ class Units:
             evidence=evidence(event.digest for event in events),
             missing=open_items,
         )
-        return self.store.append(signed.KIND, unit=unit, data=signed.to_data())
+        drafts = [_draft(unit, signed)]
+        if state == "released" and first_unit(self, unit, view=view).why:
+            # Behind the release, which names what the record said before it as its evidence.
+            drafts.append(_draft(unit, signature(self, view, by=by)))
+        return self.store.append_all(drafts)[0]
 
     def _refuse_open(self, view: UnitView) -> None:
         open_items = missing(view, self.needs(view.design))

@@ -162,6 +162,25 @@ class UnitRenumbered(JobEvent):
     by: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirstUnitSigned(JobEvent):
+    """The first-unit record of a design was signed for this unit; how it was built is kept with it."""
+
+    KIND: ClassVar[str] = "first-unit"
+    design: str
+    by: str
+    because: tuple[str, ...] = ()
+    """Why it was due; empty where it was made without being due."""
+    told: str = ""
+    """How its characteristics stood, in words."""
+    design_revision: str = ""
+    procedures: tuple[str, ...] = ()
+    """Id and revision of each procedure it was built by, as "hollin-assembly 7"."""
+    hardware: str = ""
+    place: str = ""
+    """Where the bench stood."""
+
+
 UNIT_EVENTS: Final[Mapping[str, type[JobEvent]]] = {
     cls.KIND: cls
     for cls in (
@@ -177,6 +196,7 @@ UNIT_EVENTS: Final[Mapping[str, type[JobEvent]]] = {
         DecisionWithdrawn,
         UnitParted,
         UnitRenumbered,
+        FirstUnitSigned,
     )
 }
 """Kind, as the record names it, to the class of its events."""

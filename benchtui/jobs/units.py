@@ -26,6 +26,7 @@ from benchtui.jobs.unit_events import (
     ConflictDecided,
     DecisionWithdrawn,
     FirmwareLoaded,
+    FirstUnitSigned,
     UnitFixed,
     UnitMade,
     UnitParted,
@@ -95,6 +96,10 @@ class UnitView:
     joints: Mapping[str, tuple[int, int]] = field(default_factory=dict)
     """Joint to (times reworked, how often its part bears to be soldered; 0 where that is not known)."""
     firmware: FirmwareLoaded | None = None
+    first_unit: tuple[FirstUnitSigned, ...] = ()
+    """First-unit records of its design that were signed for it, in order."""
+    first_signed: str = ""
+    """When the last of them was signed."""
     board_changed: bool = False
     """The firmware that was known went with the old board, and which one the new board runs is not written down."""
     intake: UnitTakenIn | None = None
@@ -254,6 +259,8 @@ def _take_in(view: UnitView, recorded: Recorded) -> UnitView:
             return replace(view, intake=event)
         case FirmwareLoaded():
             return replace(view, firmware=event, board_changed=False)
+        case FirstUnitSigned():
+            return replace(view, first_unit=(*view.first_unit, event), first_signed=recorded.time)
         case WorkaroundSet():
             return replace(view, workarounds={**view.workarounds, recorded.id: event.text})
         case WorkaroundUndone():

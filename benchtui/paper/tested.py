@@ -6,9 +6,9 @@ A procedure that is called twice is tested twice, so each time it is gone throug
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from benchtui.jobs.passages import Passage, with_called
 from benchtui.jobs.passport import when
 from benchtui.jobs.plan import UNPROVEN
 from benchtui.jobs.readings import shown
@@ -17,30 +17,15 @@ from benchtui.paper.document import TICK, Blanks, Document, GuardedTable, Headin
 from benchtui.paper.steps import NOTHING, VERDICTS, warnings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from benchtui.jobs.jobstate import JobState
-    from benchtui.jobs.plan import Plan, PlanStep
+    from benchtui.jobs.plan import PlanStep
     from benchtui.jobs.steps import Reading, StepState
     from benchtui.paper.document import Block
     from benchtui.paper.source import Source
 
 NO_VERDICT = f"{TICK} pass  {TICK} fail"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Passage:
-    """A procedure gone through once.
-
-    Attributes:
-        plan: Its plan: the one its job was started with, else the one the files give now.
-        job: Its job in the record; None where there is none yet.
-        called: Where it was called, in words: "step 12 of “Build one Hollin cue desk”"; empty for the first.
-    """
-
-    plan: Plan
-    job: JobState | None = None
-    called: str = ""
 
 
 def passages(source: Source, id: str, jobs: Sequence[JobState] = ()) -> tuple[Passage, ...]:
@@ -52,18 +37,8 @@ def passages(source: Source, id: str, jobs: Sequence[JobState] = ()) -> tuple[Pa
         jobs: Jobs of the unit, oldest first; the last job of the procedure is the one that counts.
     """
     first = next((job for job in reversed(jobs) if job.plan.id == id and not job.caller), None)
-    called = {(job.caller, job.caller_step): job for job in jobs if job.caller}
-    return tuple(_passages(source, Passage(plan=first.plan if first else source.procedure(id), job=first), called))
-
-
-def _passages(source: Source, here: Passage, called: Mapping[tuple[str, str], JobState]) -> Iterator[Passage]:
-    yield here
-    for step in here.plan.steps:
-        if step.call and source.serves(step.call):
-            job = called.get((here.job.job, step.key)) if here.job else None
-            plan = job.plan if job else source.procedure(step.call)
-            where = f"step {step.number} of “{here.plan.title}”"
-            yield from _passages(source, Passage(plan=plan, job=job, called=where), called)
+    top = Passage(plan=first.plan if first else source.procedure(id), job=first)
+    return tuple(with_called(top, jobs, lambda call: source.procedure(call) if source.serves(call) else None))
 
 
 def test_sheet(

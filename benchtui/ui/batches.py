@@ -236,6 +236,7 @@ async def release(app: BenchApp, batch: Batch) -> str:
     Returns:
         What was done, as a sentence; empty when nothing was.
     """
+    from benchtui.ui.first_units import signed_with
     from benchtui.ui.screens.pages import TextPage
     from benchtui.ui.screens.pick import AskScreen
     from benchtui.ui.view.batch import release_lines
@@ -245,7 +246,7 @@ async def release(app: BenchApp, batch: Batch) -> str:
     if not ready:
         await app.push_screen_wait(TextPage(title, lambda width: release_lines(missing, width)))
         return "" if missing else "no unit of this batch waits for its release"
-    lines = release_lines(missing, max(app.size.width, 20))
+    lines = release_lines(missing, max(app.size.width, 20), first=signed_with(app.units, ready))
     name = await app.push_screen_wait(
         AskScreen(title, f"Released, {len(ready)} of {len(missing)}, by", lines, needed="type who releases them")
     )

@@ -46,6 +46,15 @@ def cannot_go_out(units: Units, view: UnitView) -> str:
     return f"it cannot go out, not even as temporary: {unreached}" if unreached else ""
 
 
+def released_by(units: Units, unit: str, *, temporary: bool) -> str:
+    """Asks who releases a unit, and says so where that signs its first-unit record as well."""
+    from benchtui.jobs.run_first_unit import first_unit
+
+    if temporary:
+        return "Released as temporary by"
+    return "Released, and its first-unit record signed, by" if first_unit(units, unit).why else "Released by"
+
+
 async def release(ways: Ways, unit: str) -> None:
     """Release a unit by name; with something missing it goes out as temporary, by a reason that stays on it."""
     if stays := cannot_go_out(ways.units, ways.units.view(unit)):  # before a reason is typed for nothing
@@ -58,11 +67,35 @@ async def release(ways: Ways, unit: str) -> None:
         if said is None:
             return
         why = said
-    question = "Released as temporary by" if why else "Released by"
+    question = released_by(ways.units, unit, temporary=bool(why))
     name = await ways.ask(f"Unit {unit}", question, needed="type who releases it")
     if name is not None:
         ways.units.release(unit, by=name, conditional=why)
         ways.report(f"{unit} is {ways.units.view(unit).state}")
+
+
+async def first_unit(ways: Ways, unit: str) -> None:
+    """The first-unit record of a unit, to be read; and its signature, where the unit is whole and it is not signed."""
+    from benchtui.jobs.first_unit import characteristics
+    from benchtui.jobs.run_first_unit import first_unit as due_for
+    from benchtui.jobs.run_first_unit import sign
+    from benchtui.ui.view.first_unit import first_unit_page
+
+    view = ways.units.view(unit)
+    lines = characteristics(view)
+    due = due_for(ways.units, unit, view=view).line
+    title = f"First-unit record of {unit}"
+    await ways.read(title, lambda width: first_unit_page(view, lines, due, width=width, shapes=ways.shapes))
+    if not lines or (view.first_unit and not due) or ways.store.read_only:
+        return
+    if lacks := ways.units.missing(unit):
+        more = f" (and {len(lacks) - 1} more)" if len(lacks) > 1 else ""
+        ways.report(f"it can be signed once nothing is missing: {lacks[0]}{more}")
+        return
+    name = await ways.ask(title, "Looked through and signed by", needed="type who looked through it; Esc signs nothing")
+    if name is not None:
+        sign(ways.units, unit, by=name)
+        ways.report(f"the first-unit record of {unit} is signed")
 
 
 async def load_firmware(ways: Ways, unit: str) -> None:

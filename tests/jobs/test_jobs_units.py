@@ -15,7 +15,8 @@ from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs import serials
 from benchtui.jobs.applies import UnitFacts, not_for
-from benchtui.jobs.batch import Circumstances, first_unit_due, first_unit_record, odd_ones
+from benchtui.jobs.batch import odd_ones
+from benchtui.jobs.first_unit import characteristics
 from benchtui.jobs.missing import Needs
 from benchtui.jobs.passport import passport
 from benchtui.jobs.readings import Meter
@@ -333,7 +334,8 @@ def test_a_reading_whose_step_was_opened_again_counts_nowhere(bench: PlannedBenc
     assert [each.value for each in batch.spread("hollin-assembly")[0].values] == [2400.0, 2500.0, 2600.0]
     last.act(ev.StepReopened(step="bank", reason="part changed"))
     assert [each.value for each in batch.spread("hollin-assembly")[0].values] == [2400.0, 2500.0]
-    assert next((line.result, line.verdict) for line in first_unit_record(last.state)) == ("", "not measured")
+    lines = characteristics(bench.units.view(batch.units[2]))
+    assert next((line.result, line.verdict) for line in lines) == ("", "not measured")
     assert "pass; not taken again yet |" in "\n".join(passport(bench.units.view(batch.units[2])))
     last.read("2.7", step="bank", reason="part changed")
     assert [each.value for each in batch.spread("hollin-assembly")[0].values] == [2400.0, 2500.0, 2700.0]
@@ -346,25 +348,6 @@ def test_odd_values_are_marked_by_a_stated_rule() -> None:
     assert odd_ones([10.0, 10.0, 10.0, 10.0, 10.0, 10.5]) == (False,) * 5 + (True,)
     assert odd_ones([10.0] * 6) == (False,) * 6
     assert odd_ones([1.0, 100.0, 1.0]) == (False,) * 3
-
-
-def test_a_first_unit_is_recorded_again_when_something_that_matters_changed(bench: PlannedBench) -> None:
-    # Row H14 (AS9102 4.6).
-    before = Circumstances(design_revision="1", procedure_revision=1, place="home", time="2028-01-01T10:00:00+01:00")
-    assert first_unit_due(before, None) == ("no unit of this design has one",)
-    assert first_unit_due(replace(before, time="2029-12-01T10:00:00+01:00"), before) == ()
-    assert first_unit_due(replace(before, time="2030-01-02T10:00:00+01:00"), before) == (
-        "no unit was built for 2 years",
-    )
-    moved = replace(before, design_revision="2", procedure_revision=3, place="a barn", hardware="B")
-    assert len(first_unit_due(moved, before)) == 4
-    run = bench.start("hollin-assembly", "HCD-001-D")
-    build(run)
-    record = first_unit_record(run.state)
-    assert [(line.what, line.result, line.verdict) for line in record] == [
-        ("bank", "2.5 kΩ", "pass"),
-        ("rail", "3.3 V", "pass"),
-    ]
 
 
 def test_a_unit_that_never_got_past_a_hold_point_of_its_build_does_not_leave_at_all(tmp_path: Path) -> None:

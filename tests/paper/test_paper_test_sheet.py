@@ -9,6 +9,7 @@ import pytest
 from helpers.bench_of_plans import Clock
 from helpers.builder import Builder
 
+from benchtui import cli
 from benchtui.content.library import Library
 from benchtui.jobs import events as ev
 from benchtui.jobs.run import Bench
@@ -215,3 +216,31 @@ def test_what_the_record_knows_to_be_open_is_printed_and_not_left_to_a_tick(at: 
     assert "nothing is open" not in text
     assert "the 2 open by the record" in text
     assert "nothing is open" in markdown(at.sheet())
+
+
+def test_the_first_unit_record_has_each_characteristic_with_reading_meter_and_verdict(
+    at: AtBench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # AS9102 form 3, from memory: number, characteristic, requirement, result, tooling used.
+    monkeypatch.chdir(tmp_path)
+    record = ["--record", str(tmp_path / "record.sqlite"), "--out", "-", "--format", "markdown"]
+    assert main(["first-unit", "--design", "foot-switch", "--format", "markdown", "--out", "-"]) == 0
+    blank = capsys.readouterr().out
+    assert "\n- foot-switch-assembly, revision " in blank and "Unit: \\_" in blank
+    asked = re.search(r"(\d+) characteristics: \1 not measured\.", blank)
+    assert asked, blank[:600]
+    at.worker.finish(at.bench.start(BUILD, UNIT))
+    assert main(["first-unit", "--unit", UNIT.lower(), *record]) == 0
+    due = capsys.readouterr().out
+    assert "This is the first unit, and its first-unit record is due: no unit of this design has one." in due
+    assert f"{asked[1]} characteristics: " in due and "not measured" not in due, "what was blank before is filled in"
+    assert re.search(r"\| 1 \| – \| thickness of the panel \(.*step 4.*\) \| 1.9 mm to 2.1 mm \| .+ \| pass \| ", due)
+    at.bench.units.release(UNIT, by="the builder")
+    assert main(["first-unit", "--unit", UNIT, *record]) == 0
+    signed = capsys.readouterr().out
+    assert "- Signed by: the builder" in signed and "is due:" not in signed
+    assert "foot-switch-assembly, revision " in signed and "first-power, revision " in signed
+    assert main(["first-unit", "--unit", UNIT, "--record", str(tmp_path / "record.sqlite")]) == 0
+    assert f"First-unit record is in foot-switch-first-unit-{UNIT}.html" in capsys.readouterr().out
+    assert cli.main(["print", "first-unit", "--unit", "WFS-009-X", "--design", "foot-switch", *record]) == 2
+    assert "the record has no unit 'WFS-009-X'" in capsys.readouterr().err

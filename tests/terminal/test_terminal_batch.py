@@ -327,6 +327,8 @@ def what_the_record_says(shop: Workshop, serials: list[str]) -> None:
             assert ("on reading 2" in page) == (unit == second)
             assert not bench.units.missing(unit)
         assert bench.units.missing(last)
+        recorded = [unit for unit in serials if bench.units.view(unit).first_unit]
+        assert recorded == serials[:1], "the first-unit record is signed with the release, once (AS9102, from memory)"
         written = {event.kind: event for event in store.events(unit=second) if event.kind in DEFECT}
         assert list(written) == DEFECT, "a defect is written and decided before it is touched"
         assert _in_order(list(written.values()))
@@ -340,7 +342,7 @@ def _in_order(events: list[Event]) -> bool:
 
 
 def _serials(text: str) -> list[str]:
-    return re.findall(r"[A-Z]{3,4}-\d{3}-[A-Z0-9]", text)
+    return list(dict.fromkeys(re.findall(r"[A-Z]{3,4}-\d{3}-[A-Z0-9]", text)))
 
 
 def _turn(text: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from benchtui.ui import together
+from benchtui.ui.first_units import signed_with
 from benchtui.ui.lines.end import close_job
 from benchtui.ui.lines.keeping import Keeping
 from benchtui.ui.lines.talk import WIDTH
@@ -189,7 +190,7 @@ class Acts:
         ready, missing = together.ready(self.here.ways, self.batch)
         if not missing:
             return Reply("no unit of this batch waits for its release")
-        self.talk.lines(release_lines(missing, WIDTH))
+        self.talk.lines(release_lines(missing, WIDTH, first=signed_with(self.here.units, ready)))
         if not ready:
             return Reply("none can be released yet")
         name = self.talk.ask(f"Released, {len(ready)} of {len(missing)}, by (nothing: go back)")

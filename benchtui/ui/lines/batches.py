@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import UsageError
 from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.run_batches import known_batches
+from benchtui.ui.first_units import first_said
 from benchtui.ui.fixed import fixed_of_it
 from benchtui.ui.lines.batch_acts import Acts
 from benchtui.ui.lines.batch_pass import BatchTalk
@@ -92,6 +93,8 @@ def _go_over(here: BenchTalk, batch: Batch, procedure: str) -> None:
             for unit in left
             if unit not in out
         ]
+        if first := first_said(here.units, batch.taking_part()):
+            here.talk.say(f"{first}.")
         for gone, state in out.items():
             here.talk.say(f"Not in the pass: {gone} ({state}).")
         if not units:

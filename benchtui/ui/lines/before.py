@@ -8,6 +8,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.lists import FROM_TOP, WENT_ON, left_in_the_midst
 from benchtui.jobs.look_through import look_through_lines
 from benchtui.jobs.serials import same_unit
+from benchtui.ui.first_units import before_said
 from benchtui.ui.lines.talk import WIDTH
 from benchtui.ui.past import other_bench
 from benchtui.ui.taking_up import take_up, time_away, to_identify
@@ -70,6 +71,8 @@ def prepare(talk: Talk, run: Run, *, units: int = 1) -> bool:
     state = run.state
     if any(known.begun or known.reason for known in state.steps.values()):
         return True
+    if first := before_said((run,)):
+        talk.say(f"{first}.")
     for condition in state.gate:
         question = f"{condition}? y, n, or the state you find, list: what comes, nothing to stop"
         while (answer := talk.ask(question)).lower() == "list":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from benchtui.faults.told import teller
+from benchtui.jobs.run_first_unit import first_unit
 from benchtui.ui import unit_acts
 from benchtui.ui.fixed import correct
 from benchtui.ui.lines.talk import WIDTH
@@ -31,6 +32,7 @@ ACTS: Final[Mapping[str, tuple[str, Callable[[Ways, str], Awaitable[None]]]]] = 
     "i": ("it came in: condition, damage, what came with it", unit_acts.take_in),
     "w": ("write down which firmware was loaded", unit_acts.load_firmware),
     "c": ("put right what is fixed of it: hardware revision, options", correct),
+    "v": ("the first-unit record: each characteristic with its limits and reading; sign it", unit_acts.first_unit),
 }
 """Key of the page of a unit to what it says and does; a test holds them against that page."""
 
@@ -66,7 +68,8 @@ def unit_page(ways: LineWays, unit: str, find: Callable[[str], None]) -> None:
     while True:
         view = ways.units.view(unit)
         ways.talk.say(f"Unit {unit}. {view.design}")
-        ways.talk.lines(passport_lines(view, ways.units.missing(unit), width=WIDTH, shapes=SPOKEN))
+        due = first_unit(ways.units, unit, view=view).line
+        ways.talk.lines(passport_lines(view, ways.units.missing(unit), width=WIDTH, shapes=SPOKEN, due=due))
         picked = ways.talk.pick(f"Unit {unit}. What do you want to do?", choices)
         if picked is None:
             return

@@ -308,13 +308,16 @@ class BatchScreen(BatchView):
 
     async def _in_hand(self) -> None:
         await batches.take_in_hand(self.host, self.group)
+        self.first = None
         self.settle()
 
     def action_hold(self) -> None:
         self.host.go(self._hold())
 
     async def _hold(self) -> None:
-        self.settle(await together.hold_or_free(self.host, self.group))
+        said = await together.hold_or_free(self.host, self.group)
+        self.first = None
+        self.settle(said)
 
     # -- other keys ------------------------------------------------------------------------------------------------
 
@@ -345,6 +348,7 @@ class BatchScreen(BatchView):
 
     async def _release(self) -> None:
         said = await batches.release(self.host, self.group)
+        self.first = None
         self.settle(Reply(said))
 
     def action_back_out(self) -> None:

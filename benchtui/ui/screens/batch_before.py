@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from benchtui.ui.first_units import before_said
 from benchtui.ui.screens.before import BeforeScreen
 from benchtui.ui.view.batch import batch_head
 from benchtui.ui.view.before import HEADINGS
@@ -24,6 +25,7 @@ class BatchBefore(BeforeScreen):
         super().__init__(runs[0])
         self.group_name = batch
         self.runs = tuple(runs)
+        self.first = before_said(self.runs)
 
     def rows(self) -> list[Row]:
         """The lines of the page; how many times the parts are counted out stands over them, and does not go away."""

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from benchtui.ui import together
+from benchtui.ui.first_units import first_said
 from benchtui.ui.past import Background, around
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.screens.pages import TextPage
@@ -13,6 +14,7 @@ from benchtui.ui.view import batch as view
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.keys import FIELD, HELP, Key
 from benchtui.ui.view.step import Sight, step_page
+from benchtui.ui.view.text import cut, line
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,6 +38,8 @@ class BatchView(CautiousScreen[None]):
         self._looked_at = ""
         """Key of the step in sight, where that is another than the one in hand."""
         self._background: Background | None = None
+        self.first: str | None = None
+        """What is said of a first-unit record that is due; None until it was looked for."""
         self.working = False
         self.top = 0
         self._most = 0
@@ -88,12 +92,13 @@ class BatchView(CautiousScreen[None]):
     def body(self, width: int, height: int) -> list[Line]:
         step, group = self._now, self.group
         waiting, out = group.waiting(), group.left_out()
+        first = self._first_line(width)
         if step is None:
-            return view.end_lines(group.sums(), group.at_the_end(), waiting, out, width)
+            return [*view.end_lines(group.sums(), group.at_the_end(), waiting, out, width), *first]
         states = {unit: run.state for unit, run in group.runs().items() if unit not in out}
         turn = self._at[0] if self.one_by_one and not self._looked_at else ""
         key = self._looked_at or step.key
-        top = view.marks_lines(states, key, turn, out, waiting, width=width, shapes=self.shapes)
+        top = [*view.marks_lines(states, key, turn, out, waiting, width=width, shapes=self.shapes), *first]
         sight = Sight(
             key=key,
             armed=self.gate.open(),
@@ -113,6 +118,12 @@ class BatchView(CautiousScreen[None]):
             page = step_page(self.lead.state, unarmed, width=width, height=room, shapes=self.shapes)
         self._most = page.most
         return [*top, *page.lines]
+
+    def _first_line(self, width: int) -> list[Line]:
+        """Which unit is the first of its design, and why its first-unit record is due; nothing in a called pass."""
+        if self.first is None:
+            self.first = "" if self.group.called else first_said(self.host.units, self.group.taking_part())
+        return [cut(line((self.first, "quiet")), width)] if self.first else []
 
     @property
     def background(self) -> Background:

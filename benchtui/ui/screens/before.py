@@ -9,6 +9,7 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
+from benchtui.ui.first_units import before_said
 from benchtui.ui.gate import READING_TIME
 from benchtui.ui.past import around
 from benchtui.ui.screens.base import BenchScreen, Key
@@ -16,6 +17,7 @@ from benchtui.ui.screens.pages import TextPage
 from benchtui.ui.view.before import HEADINGS, about, ahead, before_rows, next_open
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
+from benchtui.ui.view.rows import Row
 from benchtui.ui.widgets.pane import Pane
 from benchtui.ui.widgets.prompt import Question
 from benchtui.ui.widgets.rows import Rows
@@ -28,7 +30,6 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from benchtui.jobs.run import Run
-    from benchtui.ui.view.rows import Row
     from benchtui.ui.view.text import Line
 
 
@@ -56,6 +57,7 @@ class BeforeScreen(BenchScreen[bool]):
         super().__init__()
         self.run = run
         self.around = around(run)
+        self.first = before_said((run,))
         self._letter = float("-inf")
         """When a letter was pressed last: one that comes right after it belongs to a word, and ticks nothing."""
 
@@ -88,8 +90,9 @@ class BeforeScreen(BenchScreen[bool]):
         self.query_one(Rows).focus()
 
     def rows(self) -> list[Row]:
-        """The lines of the page."""
-        return before_rows(self.run.state, self.shapes)
+        """The lines of the page, under what is to be known of the first unit of a design."""
+        first = [Row(text=self.first)] if self.first else []
+        return [*first, *before_rows(self.run.state, self.shapes)]
 
     def _fill(self, wanted: str | None = None) -> None:
         self.query_one(Rows).fill(self.rows(), wanted=wanted)

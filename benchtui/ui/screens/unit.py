@@ -12,6 +12,7 @@ from benchtui.faults.told import teller
 from benchtui.jobs.left_open import left_open
 from benchtui.jobs.left_out import left_out
 from benchtui.jobs.missing import missing
+from benchtui.jobs.run_first_unit import first_unit
 from benchtui.jobs.unit_events import FirmwareLoaded
 from benchtui.ui import flows, unit_acts
 from benchtui.ui.fixed import correct
@@ -54,6 +55,7 @@ class UnitPage(Page):
         Binding("i", "take_in", "it came in: condition, damage, what came with it"),
         Binding("w", "firmware", "write down which firmware was loaded"),
         Binding("c", "correct", "put right what is fixed of it: hardware revision, options"),
+        Binding("v", "first_unit", "the first-unit record: each characteristic with its limits and reading; sign it"),
         Binding("escape,q,left", "leave", "back", key_display="Esc or q"),
         Binding("down,pagedown", "scroll(1)", "further down"),
         Binding("up,pageup", "scroll(-1)", "further up"),
@@ -64,14 +66,18 @@ class UnitPage(Page):
     def __init__(self, unit: str) -> None:
         super().__init__()
         self.unit = unit
-        self._known: tuple[UnitView, tuple[str, ...]] | None = None
+        self._known: tuple[UnitView, tuple[str, ...], str] | None = None
 
     @property
-    def known(self) -> tuple[UnitView, tuple[str, ...]]:
-        """The unit and what it misses; rebuilt from its events after each act, and not at each drawing."""
+    def known(self) -> tuple[UnitView, tuple[str, ...], str]:
+        """The unit, what it misses, and why a first-unit record is due.
+
+        Rebuilt from its events after each act, and not at each drawing.
+        """
         if self._known is None:
             view = self.host.units.view(self.unit)
-            self._known = view, missing(view, self.host.units.needs(view.design))
+            due = first_unit(self.host.units, self.unit, view=view).line
+            self._known = view, missing(view, self.host.units.needs(view.design)), due
         return self._known
 
     def say(self, text: str, *, problem: bool = False) -> None:
@@ -83,12 +89,12 @@ class UnitPage(Page):
         super().on_screen_resume()
 
     def head(self, width: int) -> list[Line]:
-        view, _ = self.known
+        view = self.known[0]
         return plain_head(f"Unit {self.unit}", width, under=view.design, right=view.state)
 
     def text(self, width: int) -> list[Line]:
-        view, lacks = self.known
-        return passport_lines(view, lacks, width=width, shapes=self.shapes)
+        view, lacks, due = self.known
+        return passport_lines(view, lacks, width=width, shapes=self.shapes, due=due)
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
@@ -103,7 +109,7 @@ class UnitPage(Page):
 
     def _third(self) -> Key:
         """The act that brings the unit on most: decide, then do what was left open."""
-        view, _ = self.known
+        view = self.known[0]
         if view.conflicts:
             return Key("d", "decide", "decide")
         left = any(left_open(view)) or any(left_out(view))
@@ -122,7 +128,8 @@ class UnitPage(Page):
         elif self.known[1]:
             self.ask(Question(f"{unit_acts.temporary_question(self.known[1])}:", self._conditional))
         else:
-            self.ask(Question("Released by:", lambda name: self._release(name, "")))
+            asked = unit_acts.released_by(self.host.units, self.unit, temporary=False)
+            self.ask(Question(f"{asked}:", lambda name: self._release(name, "")))
 
     def _conditional(self, why: str) -> str:
         if not why.strip():
@@ -156,6 +163,9 @@ class UnitPage(Page):
 
     def action_take_in(self) -> None:
         self.host.go(unit_acts.take_in(self.host, self.unit))
+
+    def action_first_unit(self) -> None:
+        self.host.go(unit_acts.first_unit(self.host, self.unit))
 
     def action_firmware(self) -> None:
         self.ask(Question("Version of the firmware, as the unit says it:", self._loaded))

@@ -163,12 +163,19 @@ def end_lines(
     return lines
 
 
-def release_lines(missing: Mapping[str, Sequence[str]], width: int) -> list[Line]:
-    """Which units may leave the bench, and what keeps each of the others."""
+def release_lines(missing: Mapping[str, Sequence[str]], width: int, *, first: str = "") -> list[Line]:
+    """Which units may leave the bench, and what keeps each of the others.
+
+    Args:
+        missing: Unit to what is missing on it.
+        width: Cells.
+        first: The unit whose first-unit record is signed by the same name; empty where none is due.
+    """
     lines: list[Line] = []
     for unit, open_items in missing.items():
         if not open_items:
-            lines.append(line((unit, "strong"), "  nothing is missing"))
+            said = "; the name signs its first-unit record as well" if unit == first else ""
+            lines.append(line((unit, "strong"), f"  nothing is missing{said}"))
             continue
         more = f" (and {len(open_items) - 1} more)" if len(open_items) > 1 else ""
         lines += wrap(f"{open_items[0]}{more}", width, first=f"{unit}  stays: ", rest="    ")

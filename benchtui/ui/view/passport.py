@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from benchtui.jobs.passport import redlines, witness_lines
 from benchtui.jobs.tally import tally
 from benchtui.ui.view.ages import clock_time
+from benchtui.ui.view.first_unit import state_lines
 from benchtui.ui.view.text import BLANK, line, wrap
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from benchtui.ui.view.text import Line
 
 
-def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes: Shapes) -> list[Line]:
+def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes: Shapes, due: str = "") -> list[Line]:
     """The page.
 
     Args:
@@ -25,6 +26,7 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
         missing: Each thing that stands between it and its release.
         width: Cells of a line.
         shapes: Characters of this terminal.
+        due: Why a first-unit record is due, as a sentence; empty when none is.
     """
     lines = [line(("State", "title"), "  ", (unit.state or "not known yet", "strong"))]
     if unit.last_state and unit.last_state.reason:
@@ -40,6 +42,7 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
     else:
         lines.append(line(f"  {shapes.passed} nothing is missing"))
     for title, items in (
+        ("First-unit record", state_lines(unit, f"{due}. v shows it, and the release signs it" if due else "")),
         ("Its number", unit.numbers),
         ("Different from its design, for life", unit.concessions),
         ("Decisions where two benches disagreed", unit.decisions),
@@ -70,9 +73,24 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
         for part in parts:
             origin = ", ".join(text for text in (f"lot {part.lot}" if part.lot else "", part.serial) if text)
             lines += wrap(f"{part.place}: {part.part} {origin}", width, first="  ", rest="    ")
+    changed = _changed(unit)
+    if changed:
+        lines += [BLANK, line(("Changed since it was released", "title"))]
+        lines += [row for text in changed for row in wrap(text, width, first="  ", rest="    ")]
     if unit.firmware:
         lines += [BLANK, line(("Firmware", "title"), f"  {unit.firmware.version}")]
     return lines
+
+
+def _changed(unit: UnitView) -> list[str]:
+    """Parts that went out of the unit or into it after its last release (ISO 9001:2015 8.5.2)."""
+    released = unit.as_released()
+    if released is None:
+        return []
+    left = {part.order for part in released}
+    now = unit.parts_now()
+    out = [f"{part.place}: {part.named} was in it, and is out" for part in released if part not in now]
+    return [*out, *(f"{part.place}: {part.named} is in it since" for part in now if part.order not in left)]
 
 
 def _intake(unit: UnitView) -> tuple[str, ...]:
