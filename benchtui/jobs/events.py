@@ -375,6 +375,8 @@ class JobClosed(JobEvent):
     result: str = "complete"
     decision: str = ""
     open_items: tuple[str, ...] = ()
+    untouched: bool = False
+    """The builder says that nothing of the unit was touched in it, and no mark of work stands in it."""
 
 
 EVENTS: Final[Mapping[str, type[JobEvent]]] = {

@@ -161,6 +161,21 @@ class JobState:
         """It was closed, and something had been done in it."""
         return bool(self.closed) and self.closed != NOTHING_DONE
 
+    def unmarked_but(self, called: frozenset[str] = frozenset()) -> bool:
+        """No mark of work stands in it, though one may have been set and taken back: it can have been begun by a slip.
+
+        A page marks the step in hand as begun by itself, and where a step was left out nothing was touched.
+
+        Args:
+            called: Jobs it has called that do not count.
+        """
+        return not (self.defects or self.joints) and all(
+            known.status not in (Status.DONE, Status.FAILED)
+            and not (known.failed or known.fitted or known.returned)
+            and known.called in ("", *called)
+            for _, known in self.every()
+        )
+
     def counts(self) -> Mapping[Status, int]:
         """How many steps stand at each mark."""
         found = dict.fromkeys(Status, 0)

@@ -60,7 +60,8 @@ class Bench:
         self.library = library
         self.store = store
         self.clock = clock
-        self.units = Units(store, library)
+        self.units = Units(store, library, clock=clock)
+        self.units.ended = self.look_again
         self._laid_out = Plans(library)
         self._judge = judge
         self.meter: Meter | None = None

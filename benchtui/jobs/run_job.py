@@ -262,18 +262,25 @@ class Run:
         numbers = [int(name[1:]) for name in taken if name[:1] == "D" and name[1:].isdecimal()]
         return f"D{max((len(self.state.defects), *numbers)) + 1}"
 
-    def close(self, *, decision: str = "") -> JobState:
+    def close(self, *, decision: str = "", untouched: bool = False) -> JobState:
         """Close the job: complete, or with open items by a decision.
 
+        Args:
+            decision: Why it is closed with something open.
+            untouched: The builder says that it was begun by mistake, and nothing of the unit was touched in it.
+
         Raises:
-            JobError: Something is open and no decision was given.
+            JobError: Something is open and no decision was given; or a mark stands in it that says it was worked in.
         """
         open_items = self.state.open_items()
         result = "closed with open items" if open_items and decision.strip() else "complete"
-        if not self.state.worked and open_items and decision.strip():
+        if untouched and not self.state.unmarked_but():
+            raise JobError("it was worked in", hint="take each mark back first, or say that it ends here")
+        if (untouched or not self.state.worked) and open_items and decision.strip():
             # It was begun by a slip. Only a tool that was counted out may be in the unit all the same.
             result, open_items = ev.NOTHING_DONE, tuple(f"not counted back in: {each}" for each in self.state.not_back)
-        return self.act(ev.JobClosed(result=result, decision=decision, open_items=open_items))
+        untouched = untouched and result == ev.NOTHING_DONE
+        return self.act(ev.JobClosed(result=result, decision=decision, open_items=open_items, untouched=untouched))
 
     def attach(self, path: Path, *, step: str = "") -> JobState:
         """Keep a file with a step by its name and digest; the file itself stays where it is.

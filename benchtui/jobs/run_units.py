@@ -19,6 +19,7 @@ from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
 from benchtui.jobs.plans import proves
 from benchtui.jobs.retest import retest_plan
+from benchtui.jobs.run_ending import closing
 from benchtui.jobs.run_first_unit import first_unit, signature
 from benchtui.jobs.run_views import KeptViews
 from benchtui.jobs.serials import make as serial_of
@@ -37,9 +38,11 @@ from benchtui.jobs.units import UnitView, check_move
 from benchtui.paths import is_practice
 from benchtui.record.event import KNOWS, Draft
 from benchtui.record.of_design import known_designs
+from benchtui.record.store import local_now
 
 if TYPE_CHECKING:
-    from collections.abc import Container
+    from collections.abc import Callable, Container
+    from datetime import datetime
 
     from benchtui.content.library import Library
     from benchtui.jobs.event_base import JobEvent
@@ -58,11 +61,17 @@ class Units:
     Args:
         store: The record.
         library: Content, for what a design asks of a unit before it may leave; None where only the record is at hand.
+        clock: Gives the time of day with its offset.
     """
 
-    def __init__(self, store: Store, library: Library | None = None) -> None:
+    def __init__(
+        self, store: Store, library: Library | None = None, *, clock: Callable[[], datetime] = local_now
+    ) -> None:
         self.store = store
         self.library = library
+        self.clock = clock
+        self.ended: Callable[[], None] = lambda: None
+        """Told when jobs were closed here, for whoever has them in hand."""
         self._views = KeptViews(store)
 
     def view(self, unit: str) -> UnitView:
@@ -238,9 +247,14 @@ class Units:
             raise JobError("a release is signed", hint="release the unit instead")
         if state == "accepted":
             self._refuse_open(view)
-        return self.store.append(
-            UnitStateSet.KIND, unit=unit, data=UnitStateSet(state=state, reason=reason, by=by).to_data()
-        )
+        # Nobody comes back to the jobs of a unit that is scrapped, and no work on them would be taken.
+        why, time = f"{unit} was scrapped: {reason}", self.clock().isoformat()
+        ended, glances = closing(view.jobs if state == "scrapped" else (), decision=why, time=time)
+        drafts = [_draft(unit, UnitStateSet(state=state, reason=reason, by=by)), *ended]
+        written = self.store.append_all(drafts, glances=glances)
+        if ended:
+            self.ended()
+        return next(event for event in written if event.kind == UnitStateSet.KIND)
 
     def missing(self, unit: str) -> tuple[str, ...]:
         """Each thing that stands between the unit and its release."""

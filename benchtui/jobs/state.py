@@ -262,7 +262,7 @@ def _closed(state: JobState, event: ev.JobClosed, _time: str) -> JobState:
     if open_items:
         needed(event.decision, "a decision", "say why the job is closed with open items")
     # Another bench may have worked in it, which the one that closed it did not know.
-    unknown = event.result == ev.NOTHING_DONE and state.worked
+    unknown = event.result == ev.NOTHING_DONE and not (state.unmarked_but() if event.untouched else not state.worked)
     result = "closed with open items" if unknown else event.result
     for key in state.steps:
         state = in_sight(state, key)

@@ -294,14 +294,14 @@ class BenchApp(App[None]):
 
     # -- jobs --------------------------------------------------------------------------------------------------------
 
-    def put_aside(self, run: Run, then: Callable[[], None]) -> None:
-        """Put a job aside; `then` is called when that was done."""
+    def put_aside(self, run: Run, then: Callable[[], None], *, others: bool = False) -> None:
+        """Put a job aside, and `others` of its batch with it; `then` is called when that was done, or it was ended."""
         from benchtui.ui.screens.aside import AsideScreen
 
         if self.store.read_only:  # it is only looked at: nothing can be said about the bench, and nothing is left
             then()
             return
-        self.push_screen(AsideScreen(run), lambda left: then() if left else None)
+        self.push_screen(AsideScreen(run, others=others), lambda left: then() if left else None)
 
     def close_page(self, run: Run, then: Callable[[str | None], None]) -> None:
         """The page at the end of a job; `then` is told how it was closed, or an empty text."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from benchtui.faults.events import HuntClosed
 from benchtui.jobs.events import DispositionGiven, StepNotApplicable
 from benchtui.jobs.hold_points import unreached_hold
 from benchtui.jobs.named import NOTHING, unknown_words
@@ -131,6 +132,9 @@ async def another_state(ways: Ways, unit: str) -> None:
     why = await ways.ask(f"Unit {unit}: {picked}", "Because", needed="say why")
     if why is not None:
         ways.units.set_state(unit, picked, reason=why)
+        if picked == "scrapped":
+            for hunt in ways.hunts.open_hunts(unit):
+                ways.hunts.resume(hunt.job).act(HuntClosed(result="open", done=f"{unit} was scrapped: {why}"))
         ways.report(f"{unit} is {picked}")
 
 

@@ -11,6 +11,7 @@ from benchtui.jobs.run_where import readings_with, where_firmware, where_used
 from benchtui.jobs.timers import moment
 from benchtui.paths import is_practice
 from benchtui.record.of_design import known_designs, other_words, others, unlikely
+from benchtui.ui.ends_here import end_one
 from benchtui.ui.fixed import fix
 from benchtui.ui.lines.batches import build_batch
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
@@ -106,6 +107,7 @@ class BenchTalk:
             ("words", "search for words: steps, cautions, units, past work"),
             ("meter", f"meter of this sitting, {self._meter()}"),
             ("name", f"name of this bench, {self._named()}"),
+            *([("end", "end open work: begun by mistake, or it ends here")] if jobs else []),
             ("ask", "ask where a lot, part or firmware went, or what a meter has measured"),
             ("look", "look at a design: wires, pins, test points, bill, checks"),
             ("help", "smoke, smell or shock: what to do"),
@@ -133,6 +135,8 @@ class BenchTalk:
             self.ways.go(choose_meter(self.ways))
         elif kind == "name":
             self.ways.go(name_bench(self.ways))
+        elif kind == "end":
+            self.ways.go(end_one(self.ways, self.bench.open_jobs()))
         elif kind == "look":
             self._look()
         elif kind == "ask":

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
 from benchtui.ui import defect_acts
+from benchtui.ui.ends_here import end_here
 from benchtui.ui.kept import fit, part_question
 from benchtui.ui.kept_places import keep_place, places
 from benchtui.ui.lines.before import come_back, prepare
@@ -38,7 +39,7 @@ HELP: Final = (
     "witness NAME: somebody looks on at a witness point. early REASON: end a wait. "
     "limits: how they come about. list: all steps. each: this step over all its controls. "
     "look WORDS: wires, pins, test points, bill and checks of the design. "
-    "!: smoke, smell or shock. quit: put the work aside."
+    "!: smoke, smell or shock. quit: put the work aside. end: it was begun by mistake, or it ends here."
 )
 
 
@@ -95,6 +96,8 @@ class JobTalk:
                         return closed
                     self.work.back()
                 reply = self._turn()
+                if self.run.state.closed:
+                    return self.run.state.closed
                 if reply is None:
                     put_aside(self.talk, self.run)
                     return ""
@@ -151,6 +154,7 @@ class JobTalk:
             "": work.go_on,
             "defects": self._defects,
             "places": lambda: self.ways.go(places(self.ways, work)) or Reply(),
+            "end": self._end,
             "each": self._each,
             "a": work.acknowledge,
             "back": work.back,
@@ -222,6 +226,10 @@ class JobTalk:
                 return Reply(f"defect {number} is written down")
         elif picked is not None:
             self.ways.go(defect_acts.next_for(self.ways, self.run, picked.partition(":")[2]))
+        return Reply()
+
+    def _end(self) -> Reply:
+        self.ways.go(end_here(self.ways, self.run.job))
         return Reply()
 
     def _each(self) -> Reply:

@@ -9,6 +9,7 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.jobs.events import BenchSaid
 from benchtui.jobs.standing import BENCH_STATES, POWER_ON
+from benchtui.ui.ends_here import end_here
 from benchtui.ui.past import around
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import job_head
@@ -34,20 +35,24 @@ class AsideScreen(BenchScreen[bool]):
     HELP = (
         "Everything is kept already; q leaves at once. What you mean to do next, and what is left on, hot or loose, is "
         "what one forgets over a break: a number marks it, n types the next act. What was marked stays in the heading "
-        "of every step until its mark is taken off here; Esc goes back to the step with it."
+        "of every step until its mark is taken off here; Esc goes back to the step with it. e ends the work for good: "
+        "it was begun by mistake, or it ends here with something open."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("q,space,enter", "leave", "put it aside", key_display="q or Space"),
         Binding("n", "next", "type what you will do next"),
         *(Binding(str(n), f"mark({n - 1})", what) for n, what in enumerate(BENCH_STATES, 1)),
         *(Binding(str(n), f"mark({n - 1})", "one more", show=False) for n in range(len(BENCH_STATES) + 1, 10)),
+        Binding("e", "end", "it was begun by mistake, or it ends here"),
         Binding("escape,left", "stay", "stay at the work", key_display="Esc or ←"),
         *BenchScreen.COMMON,
     ]
 
-    def __init__(self, run: Run) -> None:
+    def __init__(self, run: Run, *, others: bool = False) -> None:
         super().__init__()
         self.run = run
+        self.others = others
+        """Other units are put aside with it."""
         self.around = around(run)
         self.next_act = ""
         self._refused = False
@@ -62,7 +67,9 @@ class AsideScreen(BenchScreen[bool]):
         return job_head(self.run.state, width, self.shapes, around=self.around)
 
     def body(self, width: int, height: int) -> list[Line]:
-        return aside_lines(self.next_act, self.bench, width=width, shapes=self.shapes, states=self.states)
+        return aside_lines(
+            self.next_act, self.bench, width=width, shapes=self.shapes, states=self.states, ends=not self.others
+        )
 
     def keys(self) -> Sequence[Key]:
         if self.typing:
@@ -87,6 +94,16 @@ class AsideScreen(BenchScreen[bool]):
         self.next_act = text.strip()
         self.redraw()
         return ""
+
+    def action_end(self) -> None:
+        if self.others:
+            self.say("t at the step takes one unit in hand: q and then e end its work", problem=True)
+        elif not self.prompt.asking:
+            self.host.go(self._end())
+
+    async def _end(self) -> None:
+        if await end_here(self.host, self.run.job):
+            self.dismiss(True)
 
     def action_leave(self) -> None:
         if self.prompt.asking:

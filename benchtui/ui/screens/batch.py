@@ -363,7 +363,7 @@ class BatchScreen(BatchView):
         here = [run for run in self.runs if run.unit not in out]
         if here:
             lead = self.lead if self._at else here[0]
-            self.host.put_aside(lead, lambda: self._aside(lead))
+            self.host.put_aside(lead, lambda: self._aside(lead), others=len(here) > 1)
             return
         for run in self.runs:  # of units that are held: nothing is being done on them
             run.suspend()

@@ -13,10 +13,11 @@ from benchtui.jobs.timers import moment
 from benchtui.ui import flows, sum_flows
 from benchtui.ui.asking import ask_record
 from benchtui.ui.batches import build_batch, open_batch
+from benchtui.ui.ends_here import end_one
 from benchtui.ui.lookups import look_at_design, look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.sittings import choose_meter, name_bench
-from benchtui.ui.view.bench import bench_head, bench_rows
+from benchtui.ui.view.bench import bench_head, bench_rows, by_batch
 from benchtui.ui.widgets.rows import Rows
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ class BenchHome(BenchScreen[None]):
         Binding("u", "units", "units: where each stands, and its release"),
         Binding("d", "design", "a design: panel, wiring lists, pins, test points, bill, checks"),
         Binding("b", "batches", "build a batch: one step for all its units"),
+        Binding("e", "end", "end the work at the mark: begun by mistake, or it ends here"),
         Binding("m", "meter", "choose the meter of this sitting"),
         Binding("n", "name", "what this bench is called, and who sits at it"),
         Binding("w", "ask", "where a lot, part or firmware went; what a meter has measured"),
@@ -140,6 +142,25 @@ class BenchHome(BenchScreen[None]):
 
     def action_sums(self) -> None:
         self.host.go(sum_flows.do_sums(self.host))
+
+    def action_end(self) -> None:
+        """End the work of the row at the mark; of a batch, that of one of its units."""
+        row = self.query_one(Rows).row
+        kind, _, name = row.id.partition(":") if row is not None else ("", "", "")
+        groups = [group for group in by_batch(self._work) if isinstance(group, tuple)]
+        jobs = [job for job in self._work if job.job == name] if kind == "open" else []
+        if kind == "batch":
+            jobs = [job for group in groups if any(each.batch == name for each in group) for job in group]
+        if not jobs:
+            self.say("the mark stands on no open work: go to the one that ends, then e", problem=True)
+        elif self.host.store.read_only:
+            self.say(f"{self.host.store.notice}; nothing was saved", problem=True)
+        else:
+            self.host.go(self._end(jobs))
+
+    async def _end(self, jobs: Sequence[JobSummary]) -> None:
+        if await end_one(self.host, jobs):
+            self.fill("")
 
     def action_meter(self) -> None:
         self.host.go(choose_meter(self.host))

@@ -273,7 +273,7 @@ class StepScreen(StepView):
         self.host.put_aside(self.run, self._aside)
 
     def _aside(self) -> None:
-        self.dismiss("")
+        self.dismiss(self.run.state.closed)
 
     # -- questions -------------------------------------------------------------------------------------------------
 

@@ -168,7 +168,13 @@ def _hazards(state: JobState, width: int, shapes: Shapes) -> list[Line]:
 
 
 def aside_lines(
-    next_act: str, bench: Collection[str], *, width: int, shapes: Shapes, states: Sequence[str] = BENCH_STATES
+    next_act: str,
+    bench: Collection[str],
+    *,
+    width: int,
+    shapes: Shapes,
+    states: Sequence[str] = BENCH_STATES,
+    ends: bool = True,
 ) -> list[Line]:
     """The page on which work is put aside.
 
@@ -178,6 +184,7 @@ def aside_lines(
         width: Cells.
         shapes: Characters of this terminal.
         states: What can be.
+        ends: Whether a key ends the work for good.
     """
     lines = wrap("Everything is kept. Two things are worth saying to the one who comes back:", width)
     lines += [BLANK, line(("What is left at the bench", "title"))]
@@ -187,4 +194,7 @@ def aside_lines(
         lines.append(line("  ", (f" {number} ", "key"), f" {mark} {what}  ", (word, "strong")))
     lines += [BLANK, line(("What you will do next", "title"))]
     lines += wrap(next_act or "nothing said; n types it", width, first="  ", role="strong" if next_act else "quiet")
+    if ends:
+        lines += [BLANK, line(("It does not go on", "title"))]
+        lines += wrap("e: it was begun by mistake, or it ends here", width, first="  ", role="quiet")
     return lines
