@@ -28,6 +28,9 @@ NEVER_NEGATIVE: Final = ("resistance", "capacitance", "count", "length", "area",
 
 Verdict = Literal["pass", "near limit", "fail"]
 
+BY_METER: Final = frozenset({"resistance", "voltage", "current", "capacitance", "frequency", "ratio"})
+"""Quantities that the meter of the sitting reads; callipers, a scale or a torque driver are not that meter."""
+
 OVER_RANGE: Final = frozenset({"ol", "o.l", "o.l.", "0l", "0.l", "over", "overload", "over range", "over-range"})
 """What meters show, and people type, when the value is beyond the range; read as larger than any limit."""
 
@@ -83,6 +86,8 @@ def band(limits: Limits, limit: float, meter: Meter | None = None) -> Decimal:
     """
     if limits.near is not None:
         return decimal(limits.near)
+    if limits.kind == "count":
+        return Decimal(0)  # what was counted is not off by a share
     own = meter.uncertainty(limits.kind, limit) if meter else None
     if own is not None:
         return decimal(own)
@@ -105,6 +110,8 @@ def verdict(limits: Limits, value: float | None, *, meter: Meter | None = None) 
     if value is None:
         return "pass" if limits.high is None else "fail"
     read = decimal(value)
+    if limits.low is None:
+        read = abs(read)  # leads the wrong way round show a minus sign, and make no current small
     low = None if limits.low is None else decimal(limits.low)
     high = None if limits.high is None else decimal(limits.high)
     if (low is not None and read < low) or (high is not None and read > high):
@@ -142,13 +149,15 @@ def read_typed(limits: Limits, typed: str) -> float | None:
     A bare number is taken in the unit the limits are shown in.
 
     Raises:
-        UnitError: It cannot be understood, or is of another kind.
+        UnitError: It cannot be understood, is of another kind, or is a range and no reading.
         JobError: Nothing was typed.
     """
     text = " ".join(typed.split())
     if not text:
         raise JobError("no reading was typed", hint="type what the meter shows, such as 4.7k or OL")
-    if text.lower() in OVER_RANGE:
+    if text.lower() in OVER_RANGE and limits.kind in BY_METER:
+        if limits.high is None and limits.kind != "resistance":
+            raise UnitError("over range says nothing here", hint="turn the meter to a higher range and read again")
         return None
     if limits.kind == "ratio" and "/" in text:
         return share(text)
@@ -158,13 +167,27 @@ def read_typed(limits: Limits, typed: str) -> float | None:
         )
     text = f"{text} {entry_unit(limits)}".strip() if _bare(text) else with_symbol(text, limits.kind)
     try:
-        value = parse(text, limits.kind).value
+        amount = parse(text, limits.kind)
     except UnitError as error:
         # A reading has no tolerance: the example is one of this step.
         raise UnitError(error.message, hint=f"type what the meter shows, such as {_example(limits)}") from error
+    if not amount.exact:  # limits copied off the screen are no reading
+        raise UnitError("that is a range, and a reading is one value", hint="type the one value the meter shows")
+    value = amount.value
     if value < 0 and limits.kind in NEVER_NEGATIVE:
         raise UnitError(f"{KINDS[limits.kind].phrase} is never below nought", hint="type it without the sign")
     return value
+
+
+def is_reading(limits: Limits | None, text: str) -> bool:
+    """Whether a text that should give a reason would be taken for a reading: the hand was at the next one already."""
+    if limits is None:
+        return False
+    try:
+        read_typed(limits, text)
+    except (JobError, UnitError):
+        return False
+    return True
 
 
 def _example(limits: Limits) -> str:
@@ -220,7 +243,7 @@ def take(
     Args:
         step: A step that measures.
         typed: What the builder typed.
-        meter: The meter in use.
+        meter: The meter in use; kept with what a meter reads, and not with a length or a torque.
         today: Date as YYYY-MM-DD, to tell whether the meter's calibration has run out.
         override: Why a meter past its date is used all the same.
         reason: Why this is not the first reading.
@@ -234,6 +257,8 @@ def take(
     limits = step.limits
     if limits is None:
         raise JobError(f"step {step.number} has nothing to measure")
+    if limits.kind not in BY_METER:
+        meter, override = None, ""
     if meter and meter.past_due(today) and not override.strip():
         named = meter.name or meter.id
         ran_out = f"the calibration of {named} ran out on {meter.due}"

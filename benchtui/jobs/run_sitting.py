@@ -42,8 +42,10 @@ def present(store: Store) -> Sitting:
     return sitting_of(own, elsewhere=theirs)
 
 
-def sit_down(bench: Bench, *, name: str = "", place: str = "", meter: str = "") -> Sitting:
+def sit_down(bench: Bench, *, name: str = "", place: str = "", meter: str = "", unnamed: bool = False) -> Sitting:
     """Begin a sitting, and use its meter for every reading from now on; what is not said anew stays as it was.
+
+    `unnamed` says that readings are kept without the name of a meter.
 
     Raises:
         JobError: There is no such meter.
@@ -52,7 +54,7 @@ def sit_down(bench: Bench, *, name: str = "", place: str = "", meter: str = "") 
     if meter and meter not in known:
         raise JobError(f"there is no meter {meter!r}", hint=f"known are {', '.join(sorted(known)) or 'none yet'}")
     now = present(bench.store)
-    event = SittingBegun(name=name or now.name, place=place or now.place, meter=meter)
+    event = SittingBegun(name=name or now.name, place=place or now.place, meter=meter, unnamed=unnamed)
     bench.store.append(event.KIND, data=event.to_data())
     sitting = present(bench.store)
     bench.meter = sitting.meter

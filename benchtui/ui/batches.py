@@ -9,6 +9,7 @@ from benchtui.errors import UsageError
 from benchtui.ui import together
 from benchtui.ui.fixed import fixed_of_it
 from benchtui.ui.flows import pick_design
+from benchtui.ui.sittings import ask_meter
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -119,6 +120,8 @@ async def pass_over(app: BenchApp, batch: Batch, procedure: str) -> None:
     out = batch.left_out()
     runs = [run for unit, run in batch.runs().items() if unit not in out]
     if await _taken_up(app, runs) and await _prepared(app, batch, runs):
+        if runs:
+            await ask_meter(app, runs[0].plan)
         await app.push_screen_wait(BatchScreen(batch, procedure, app.title_of(procedure)))
     else:
         for run in runs:

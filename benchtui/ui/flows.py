@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import UsageError
 from benchtui.faults.words import listed
 from benchtui.ui.fixed import fix
+from benchtui.ui.sittings import ask_meter
 from benchtui.ui.taking_up import time_away, to_identify
 from benchtui.ui.walks import begun, end_walks
 
@@ -142,6 +143,7 @@ async def work_on(app: BenchApp, run: Run) -> str:
     if not ready:
         run.suspend()
         return ""
+    await ask_meter(app, run.plan)
     return await app.push_screen_wait(StepScreen(run)) or ""
 
 

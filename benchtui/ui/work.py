@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs import events as ev
+from benchtui.jobs.readings import BY_METER, is_reading, shown
 from benchtui.jobs.run_sitting import strap_tested
 from benchtui.jobs.sitting import STRAP_TEST
 from benchtui.jobs.standing import wants_it_off, without_power
@@ -247,13 +248,27 @@ class Work(InSight):
         return Reply("the power is off", ask="reading")
 
     def _meter_expired(self) -> bool:
-        meter = self.run.bench.meter
+        meter, limits = self.run.bench.meter, self.step.limits
+        if limits is None or limits.kind not in BY_METER:
+            return False
         return meter is not None and meter.past_due(self.run.bench.clock().date().isoformat())
+
+    @property
+    def _waits(self) -> str:
+        """The reading that waits for an answer, as it will be shown."""
+        return shown(self.step.limits, self._typed)
+
+    @property
+    def override_asked(self) -> str:
+        """Asked before a reading with a meter past its calibration is kept; it names the reading."""
+        return f"{self._waits} is read. {OVERRIDE_ASKED}"
 
     def override(self, why: str) -> Reply:
         """Why a meter past its calibration is used all the same, after the reading itself."""
         if not why.strip():
             return Reply("say why this meter may be used, or choose another at the bench", problem=True)
+        if is_reading(self.step.limits, why):
+            return Reply(f"{self._waits} is not kept yet: say in words why this meter may be used", problem=True)
         self._override = why.strip()
         return self.reading(self._typed)
 
@@ -262,6 +277,8 @@ class Work(InSight):
         given = WHYS.get(reason.strip(), reason.strip())
         if not given:
             return Reply("say why it is done again: 1, 2, 3 or a few words", problem=True)
+        if not self.step.choices and is_reading(self.step.limits, given):
+            return Reply(f"{self._waits} is not kept yet: 1, 2, 3, or say in words why it is done again", problem=True)
         if self.step.choices:
             return self.choose(self._picked, reason=given)
         return self.reading(self._typed, reason=given)

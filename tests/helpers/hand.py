@@ -26,6 +26,9 @@ AGAIN = QUIET_TIME + 0.05
 ROW = REPEAT_TIME + 0.1
 """Seconds between two presses of the same key that choose from lists."""
 
+UNNAMED = "Keep readings without the name of a meter"
+"""The row that is taken where it is asked, once a sitting, which meter is on the bench."""
+
 MOVES = ("\x1b[A", "\x1b[B")
 """Keys that only move, and count always: up and down."""
 
@@ -116,7 +119,8 @@ class Hand:
         self._last = (keys if keys.startswith("\x1b") else keys[-1], time.monotonic())
         self.acts += 1
         # A text that is sent once more while the first is still on its way would be keys of the screen after it.
-        patience = 4.0 if len(keys) == 1 or keys.startswith("\x1b") else 20.0
+        # Nor is Esc sent twice: the second would leave the screen below.
+        patience = 4.0 if len(keys) == 1 and keys != "\x1b" else 20.0
         for _ in range(4):
             with suppress(AssertionError):
                 text = self.terminal.changed(before, seconds=patience)
@@ -140,6 +144,7 @@ class Hand:
         for sign, act in (
             (" a  I have read this", lambda: self.press("a")),
             ("press  a  when you have read this", lambda: self.terminal.changed(text)),
+            ("Which one is on the bench?", lambda: self.choose(UNNAMED)),
             ("You were away for", lambda: self._come_back(text)),
             ("to be answered", self._tick),
             (" e  all in sight", lambda: self._kit(text)),
@@ -237,13 +242,12 @@ class Hand:
         assert found, self.terminal.text()
         return int(found[1])
 
-    def choose(self, words: str) -> None:
-        """Go down a list to the row that begins with these words, past its mark, and take it."""
+    def choose(self, words: str) -> str:
+        """Go down a list to the row that begins with these words, past its mark, and take it; the screen then."""
         for _ in range(60):
             self.terminal.until(lambda text: any(row.startswith("▸") for row in text.splitlines()))
             row = next(row for row in self.terminal.text().splitlines() if row.startswith("▸"))
             if re.match(rf"▸ *(?:\S )?{re.escape(words)}", row):
-                self.press("\r")
-                return
+                return self.press("\r")
             self.press("\x1b[B")
         raise AssertionError(f"no row begins with {words!r}:\n{self.terminal.text()}")

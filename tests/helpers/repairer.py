@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from helpers.faulty_desk import places
-from helpers.hand import AGAIN
+from helpers.hand import AGAIN, UNNAMED
 from helpers.terminal import Terminal
 
 from benchtui.ui.gate import READING_TIME
@@ -373,6 +373,10 @@ class Repairer:
     def walk_on(self) -> None:
         """One act on whatever the job shows."""
         text, keys = self.terminal.text(), self.last
+        if "Which one is on the bench?" in text:
+            row = next((line for line in text.splitlines() if line.startswith("▸")), "")
+            self.wait_for_change(lambda: self.press("enter" if UNNAMED in row else "down"))
+            return
         if "Is it so?" in text or "Begin the work" in text:
             if "to be answered" in text or re.search(r"▸ *Begin the work(?!, once)", text):
                 self.wait_for_change(lambda: self.press("space"))

@@ -16,6 +16,7 @@ from helpers.demo_plan import demo_plan
 
 from benchtui.errors import UsageError
 from benchtui.jobs.run import Bench
+from benchtui.jobs.run_sitting import present, sit_down
 from benchtui.record.store import Store
 from benchtui.ui.app import BenchApp
 from benchtui.ui.gate import AGAIN_TIME
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
     from textual.pilot import Pilot
 
+    from benchtui.content.library import Library
     from benchtui.jobs.plan import Plan
 
 SAVED = Path(__file__).resolve().parents[1] / "screens"
@@ -100,9 +102,14 @@ class FakeLibrary:
 
 
 class FakeBench(Bench):
-    """Starts jobs from plans made by hand."""
+    """Starts jobs from plans made by hand, at a bench where it was said that the meter has no name."""
 
     plans: Mapping[str, Plan]
+
+    def __init__(self, library: Library, store: Store, *, clock: Clock, meter_said: bool = True) -> None:
+        super().__init__(library, store, clock=clock)
+        if meter_said and not store.read_only and present(store).meter_due(clock()):
+            sit_down(self, unnamed=True)
 
     def plan(self, id: str, **_: str) -> Plan:
         return self.plans.get(id) or demo_plan()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from typing import TYPE_CHECKING
 
-from helpers.hand import AGAIN, ROW
+from helpers.hand import AGAIN, ROW, UNNAMED
 from helpers.terminal import Terminal
 
 if TYPE_CHECKING:
@@ -51,6 +51,9 @@ def answer_and_begin(terminal: Terminal) -> None:
         terminal.press("e")
         terminal.until(lambda text, before=before: text != before)
     terminal.press(next(keys))
+    text = terminal.until(lambda text: "Which one is on the bench?" in text or "▸ Begin the work" not in text)
+    if "Which one is on the bench?" in text:
+        choose(terminal, UNNAMED)
 
 
 def prove_the_strap(terminal: Terminal) -> str:

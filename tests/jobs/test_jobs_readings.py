@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from benchtui.errors import JobError, UnitError
 from benchtui.jobs.plan import Limits
 from benchtui.jobs.readings import Meter, decimal, doubt, entry_unit, read_typed, shown, take, verdict
+from benchtui.jobs.sitting import accuracy
 
 SHORT = Limits(what="joint", kind="resistance", high=0.5, text="0.5 Ω or less")
 OPEN = Limits(what="neighbour", kind="resistance", low=10e6, text="10 MΩ or more")
@@ -212,3 +213,58 @@ def test_nonsense_is_answered_with_an_example_of_the_step_and_no_tolerance() -> 
         read_typed(strap, "banana")
     assert "Ω, or OL" in str(caught.value)
     assert "±" not in str(caught.value)
+
+
+CURRENT = Limits(what="supply", kind="current", high=0.0585, text="58.5 mA or less")
+
+
+@pytest.mark.parametrize(("typed", "expected"), [("-1.2 A", "fail"), ("-20 mA", "pass"), ("1.2 A", "fail")])
+def test_leads_the_wrong_way_round_make_no_large_current_a_small_one(typed: str, expected: str) -> None:
+    # Common practice: a meter with its leads swapped shows the same size with a minus sign.
+    assert verdict(CURRENT, read_typed(CURRENT, typed)) == expected
+
+
+@pytest.mark.parametrize("typed", ["8k to 12k", "8k-12k", "10k ±5 %"])
+def test_a_range_is_no_reading(typed: str) -> None:
+    with pytest.raises(UnitError, match="one value"):
+        read_typed(BANK, typed)
+
+
+def test_over_range_passes_only_where_a_meter_shows_it_for_more_than_it_can_read() -> None:
+    force = Limits(what="pull", kind="force", low=20.0, text="20 N or more")
+    rail = Limits(what="rail", kind="voltage", low=4.75, text="4.75 V or more")
+    with pytest.raises(UnitError):
+        read_typed(force, "OL")
+    with pytest.raises(UnitError, match="over range"):
+        read_typed(rail, "OL")
+    assert verdict(OPEN, read_typed(OPEN, "OL")) == "pass"
+
+
+def test_what_was_counted_is_near_no_limit() -> None:
+    counts = Limits(what="top", kind="count", low=126.0, high=127.0, text="126 to 127")
+    assert verdict(counts, 126.0) == verdict(counts, 127.0) == "pass"
+    assert verdict(counts, 125.0) == "fail"
+
+
+def test_a_length_is_not_read_with_the_meter_of_the_sitting() -> None:
+    gap = Limits(what="sheet", kind="length", low=0.0029, high=0.0031, text="2.9 mm to 3.1 mm")
+    meter = Meter(id="M1", due="2026-01-01")
+    event = take(step("sheet", limits=gap), "3.0 mm", meter=meter, today="2026-06-01")
+    assert event.meter == ""
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "share", "fixed"),
+    [("0.8 % + 3 mV", "voltage", 0.8, 0.003), ("±1 %", "resistance", 1.0, 0.0), ("1,5%+0.1 mA", "current", 1.5, 1e-4)],
+)
+def test_what_a_meter_may_be_off_is_typed_as_its_sheet_says_it(
+    text: str, kind: str, share: float, fixed: float
+) -> None:
+    # Sheets of hand-held meters give a share of the reading and a number of digits (common practice).
+    assert accuracy(text, kind) == pytest.approx((share, fixed))
+
+
+@pytest.mark.parametrize("text", ["3 digits", "1", "90 %", "-1 %", "1 % + 3", "1 % + -3 mV", "nan %", ""])
+def test_what_no_sheet_says_is_refused(text: str) -> None:
+    with pytest.raises(UnitError):
+        accuracy(text, "voltage")

@@ -15,6 +15,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Hidden
 from benchtui.jobs.readings import Meter
 from benchtui.jobs.run_batch import Batch
+from benchtui.jobs.run_sitting import sit_down
 from benchtui.jobs.run_where import where_firmware, where_used
 from benchtui.jobs.steps import Status
 from benchtui.ui import flows
@@ -223,6 +224,7 @@ async def test_a_deviation_holds_for_others_until_its_end_and_then_the_step_asks
         await press(pilot, "q", "q")
         await pilot.pause()
         clock.forward(days=8)
+        sit_down(app.bench, unnamed=True)
         await work_on(app, pilot, plain_plan(), "HCD-005-W")
         assert "deviation" not in screen_text(app)
         assert "Lay the panel face down" in screen_text(app)

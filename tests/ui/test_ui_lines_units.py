@@ -31,6 +31,9 @@ if TYPE_CHECKING:
 
 UNIT = "HCD-003-K"
 
+OFF_BY = ("1 % + 0.3 ohm", "3 digits", "0.8 % + 3 mV", "", "")
+"""What a meter may be off in ohms, volts (once as no sheet's figure can be read) and amps, and the end."""
+
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
@@ -105,10 +108,15 @@ def test_a_refusal_on_the_way_is_said_and_the_unit_stays_in_sight(bench: FakeBen
 
 
 def test_a_meter_is_written_down_and_chosen(bench: FakeBench) -> None:
-    script = at_the_bench(bench, "meter", "", "meter", "another", "blue meter", "2031-13-40", "2031-03-31", "")
+    script = at_the_bench(bench, "meter", "", "meter", "another", "blue meter", "2031-13-40", "2031-03-31", *OFF_BY)
     assert "type the day as 2027-03-31" in script.text
     assert "Readings are kept with blue meter from now on." in script.text
+    assert "'3 digits' is no share of the reading" in script.text
     assert "meter of this sitting, now blue meter" in script.text
+    assert bench.meter is not None
+    assert bench.meter.uncertainty("resistance", 1000.0) == pytest.approx(10.3)
+    assert bench.meter.uncertainty("voltage", 5.0) == pytest.approx(0.043)
+    assert bench.meter.uncertainty("current", 0.1) is None, "what is not known of it is not made up"
 
 
 def test_words_are_looked_up_in_the_record(bench: FakeBench) -> None:

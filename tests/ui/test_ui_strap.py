@@ -13,6 +13,7 @@ from helpers.screens import running, until
 
 from benchtui.jobs.plan import Choice
 from benchtui.jobs.run_batch import Batch
+from benchtui.jobs.run_sitting import sit_down
 from benchtui.jobs.steps import Status
 from benchtui.record.store import Store
 from benchtui.ui.lines.job import JobTalk
@@ -105,7 +106,9 @@ async def test_a_pass_over_a_batch_asks_for_it_once(tmp_path: Path, act: str, ke
 @pytest.mark.parametrize(("act", "line"), [("do", ""), ("choose", "1"), ("measure", "2.5")])
 def test_the_line_mode_asks_for_it_whatever_is_typed(store: Store, act: str, line: str) -> None:
     plan = plan_of(STEPS[act])
-    run = PlannedBench({plan.id: plan}, store, Clock()).start(plan.id, UNIT)
+    bench = PlannedBench({plan.id: plan}, store, Clock())
+    sit_down(bench, unnamed=True)
+    run = bench.start(plan.id, UNIT)
     said: list[str] = []
     answers = iter([line, "", line, "1M", line, "q", "", "", ""])
 

@@ -15,6 +15,7 @@ from benchtui.ui.lines.end import put_aside
 from benchtui.ui.lines.talk import Left
 from benchtui.ui.past import around
 from benchtui.ui.reply import refused
+from benchtui.ui.sittings import ask_meter
 from benchtui.ui.view import signature
 from benchtui.ui.view.batch import counted
 from benchtui.ui.view.resume import needs_page
@@ -82,6 +83,7 @@ class BatchTalk:
                 for run in runs:
                     run.suspend()
                 return
+            self.here.ways.go(ask_meter(self.here.ways, plan))
             while self._turn():
                 pass
         except Left:

@@ -17,6 +17,7 @@ from benchtui.ui.lines.keeping import Keeping
 from benchtui.ui.lines.talk import Left, Talk
 from benchtui.ui.lines.ways import LineWays
 from benchtui.ui.past import around
+from benchtui.ui.sittings import ask_meter
 from benchtui.ui.view.defects import defect_rows
 from benchtui.ui.view.shapes import SPOKEN
 from benchtui.ui.view.signature import sign_label
@@ -88,6 +89,7 @@ class JobTalk:
             if not (come_back(self.talk, self.run) and self.keeping.opening() and prepare(self.talk, self.run)):
                 self.run.suspend()
                 return ""
+            self.ways.go(ask_meter(self.ways, self.run.plan))
             self.work.take_up()
             while True:
                 if not self.work.key:

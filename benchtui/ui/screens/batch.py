@@ -14,7 +14,7 @@ from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view import signature
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import OVERRIDE_ASKED, POWER_ASKED, UNREAD, WHY_AGAIN, Reply, Work, to_go
+from benchtui.ui.work import POWER_ASKED, UNREAD, WHY_AGAIN, Reply, Work, to_go
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -260,7 +260,7 @@ class BatchScreen(BatchView):
         elif reply.ask == "strap":
             self._ask(strap.ASKED, self.strap.keep)
         elif reply.ask == "override":
-            self._ask(OVERRIDE_ASKED, lambda text: self._overridden(work, text))
+            self._ask(work.override_asked, lambda text: self._overridden(work, text))
         elif reply.problem and work.state is not before:  # it was kept, and it is a failure
             again = "m measures again, " if work.step.limits else ""
             self._failed, self._kept = unit, True

@@ -16,7 +16,7 @@ from benchtui.ui.screens.keeping import KeepingScreen
 from benchtui.ui.screens.step_view import StepView
 from benchtui.ui.view.signature import sign_label
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import OVERRIDE_ASKED, POWER_ASKED, UNREAD, WHY_AGAIN, WITNESS_ASKED, Reply
+from benchtui.ui.work import POWER_ASKED, UNREAD, WHY_AGAIN, WITNESS_ASKED, Reply
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
@@ -283,7 +283,7 @@ class StepScreen(StepView):
         elif name == "why again":
             self.ask_why(WHY_AGAIN, self.work.reading_again)
         elif name == "override":
-            self.ask_why(OVERRIDE_ASKED, self.work.override)
+            self.ask_why(self.work.override_asked, self.work.override)
         elif name == "strap":
             self.ask_why(strap.ASKED, self.work.strap.keep)
         elif name == "power":
