@@ -204,6 +204,12 @@ class JobState:
         """The instruction of a step, also of one that was taken out of the plan."""
         return self.text(step.key) if self.plan.has(step.key) else step.text
 
+    @property
+    def done_last(self) -> str:
+        """Key of the step that was marked done last, as far as the last acts tell; empty for none."""
+        done = (act.step for act in reversed(self.trail) if act.kind == "step-done" and self.plan.has(act.step))
+        return next(done, "")
+
     def kept_as(self, key: str) -> str:
         """The names a step is kept under; empty for none."""
         return ", ".join(name for name, place in self.places.items() if place == key)

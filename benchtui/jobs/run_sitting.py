@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import JobError
 from benchtui.jobs.conflicts import bench_of
@@ -31,6 +31,10 @@ if TYPE_CHECKING:
     from benchtui.jobs.run import Bench
     from benchtui.record.event import Event
     from benchtui.record.store import Store
+
+
+LOOKED_BACK: Final = 20
+"""Most runs that are looked at for when a step was done last, the newest first."""
 
 
 def present(store: Store) -> Sitting:
@@ -147,9 +151,35 @@ class Past:
         return catches(self._events("step-failed", "reading"))
 
     def changed(self, plan: Plan) -> frozenset[str]:
-        """Steps of a plan that read differently from the last run."""
-        last = plan_of(self.store, str(self.starts[-1].data["plan"])) if self.starts else None
-        return changed_since(plan, last)
+        """Steps of a plan that read differently from when they were done last, or that no text had so far.
+
+        A run that never came to a step, such as those of a batch that are begun together, has not read it.
+        """
+        left = {step.key for step in plan.steps}
+        marked: set[str] = set()
+        new: frozenset[str] | None = None
+        for start in self.starts[: -LOOKED_BACK - 1 : -1]:
+            done, text = self._done(start)
+            if not done:
+                continue
+            differs = {each: changed_since(plan, plan_of(self.store, each)) for each in {*done.values(), text}}
+            new = differs[text] if new is None else new
+            marked |= {key for key in left if key in done and key in differs[done[key]]}
+            left -= set(done)
+            if not left:
+                break
+        # What was done in no run is marked where the text of the newest one did not have it so.
+        return frozenset(marked | (left & (new or frozenset())))
+
+    def _done(self, start: Event) -> tuple[Mapping[str, str], str]:
+        """Each step that was done in a run to the digest of the text it was done by, and the run's last text."""
+        text, done = str(start.data["plan"]), {}
+        for event in self.store.events(job=start.job, kinds=["step-done", "revision-moved"]):
+            if event.kind == "revision-moved":
+                text = str(event.data["plan"])
+            else:
+                done[str(event.data["step"])] = text
+        return done, text
 
     def _events(self, *kinds: str) -> list[Event]:
         jobs = dict.fromkeys(event.job for event in self.starts)

@@ -88,6 +88,7 @@ async def take_up(app: BenchApp, job: str) -> str:
     if app.store.read_only:  # to be looked at as it stands: nothing can be asked or answered
         return await app.push_screen_wait(StepScreen(run)) or ""
     left = run.state.suspended
+    look_at = ""
     if left is not None:
         gone = time_away(run)
         # What was asked for in an earlier break and never given is asked for again, however short this one was.
@@ -95,11 +96,12 @@ async def take_up(app: BenchApp, job: str) -> str:
             page = ResumeScreen(run, gone=gone, identify=to_identify(run))
             if not await app.push_screen_wait(page):
                 return ""
+            look_at = page.look_at
         else:
             run.act(Resumed(identify=False))
     elif run.state.identify and not await _read_off(app, run):
         return ""
-    return await work_on(app, run)
+    return await work_on(app, run, look_at=look_at)
 
 
 async def _read_off(app: BenchApp, run: Run) -> bool:
@@ -124,8 +126,13 @@ async def _read_off(app: BenchApp, run: Run) -> bool:
     return False
 
 
-async def work_on(app: BenchApp, run: Run) -> str:
+async def work_on(app: BenchApp, run: Run, *, look_at: str = "") -> str:
     """The preliminary page, where it has not been gone through, then the steps.
+
+    Args:
+        app: The program.
+        run: The job.
+        look_at: Key of the step that is looked at first; the one in hand when empty.
 
     Returns:
         How the job was closed; empty when it was put aside.
@@ -144,7 +151,7 @@ async def work_on(app: BenchApp, run: Run) -> str:
         run.suspend()
         return ""
     await ask_meter(app, run.plan)
-    return await app.push_screen_wait(StepScreen(run)) or ""
+    return await app.push_screen_wait(StepScreen(run, look_at=look_at)) or ""
 
 
 # -- faults --------------------------------------------------------------------------------------------------------

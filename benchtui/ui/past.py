@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.errors import BenchError
-from benchtui.jobs.pace import minutes_to_stop
+from benchtui.jobs.pace import minutes_to_stop, minutes_unbroken
 from benchtui.jobs.past import deviation
 from benchtui.jobs.run_sitting import Past, bench_words
 from benchtui.record.event import root_of
@@ -103,7 +103,16 @@ class Background:
         """Whether a step reads differently from the last run."""
         return step.key in self._changed or step.step_id in self._changed
 
+    def unbroken(self, key: str) -> str:
+        """How long the stretch takes that begins with a step and must not be left in the midst; empty for none."""
+        minutes = minutes_unbroken(self.run.state, key, self._minutes)
+        return f"do not break off for about {lasting(max(minutes, 1))} from here" if minutes else ""
+
     def stop(self) -> str:
-        """How long it is to the next place where the work can be left."""
+        """How long it is to the next place where the work can be left, or may not be left at all."""
+        if key := self.run.state.current:
+            unbroken = self.unbroken(key)
+            if unbroken or self.run.plan.step(key).no_break:
+                return unbroken or "do not break off here"
         minutes = minutes_to_stop(self.run.state, self._minutes)
         return f"about {lasting(minutes)} to the next safe stop" if minutes and minutes >= 1 else ""

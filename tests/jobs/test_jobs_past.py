@@ -118,10 +118,31 @@ def test_a_note_stands_at_its_step_in_the_next_run_and_an_urgent_one_is_read_fir
 def test_steps_that_read_differently_from_the_last_run_are_marked(bench: PlannedBench) -> None:
     # Row A4 (S1000D change marks).
     assert Past(bench.store, "hollin-assembly").changed(full_plan()) == frozenset()
-    bench.start("hollin-assembly", "HCD-001-R")
+    run = bench.start("hollin-assembly", "HCD-001-R")
+    for key in ("lay-out", "wipe"):
+        run.act(ev.StepDone(step=key))
     steps = [replace(s, text="dry cloth") if s.key == "wipe" else s for s in full_plan().steps]
     newer = plan(*steps, step("tape"), revision=2)
     assert Past(bench.store, "hollin-assembly").changed(newer) == {"wipe", "tape"}
+    # The mark stands until the step was done by the new text once: another job that has begun has read nothing yet.
+    bench.plans["hollin-assembly"] = newer
+    second, third = (bench.start("hollin-assembly", unit) for unit in ("HCD-002-M", "HCD-003-K"))
+    assert Past(bench.store, "hollin-assembly", now=second.job).changed(newer) == {"wipe", "tape"}
+    for key in ("lay-out", "wipe"):
+        second.act(ev.StepDone(step=key))
+    assert Past(bench.store, "hollin-assembly", now=third.job).changed(newer) == frozenset()
+
+
+def test_a_step_that_a_job_moved_on_to_is_read_by_its_newer_text(bench: PlannedBench) -> None:
+    # Row A4: done again after the move, it was read as it stands now.
+    run = bench.start("hollin-assembly", "HCD-001-R")
+    for key in ("lay-out", "wipe"):
+        run.act(ev.StepDone(step=key))
+    newer = plan(*(replace(s, text="dry cloth") if s.key == "wipe" else s for s in full_plan().steps), revision=2)
+    assert Past(bench.store, "hollin-assembly").changed(newer) == {"wipe"}
+    run.move_to(newer, reason="clearer")
+    run.act(ev.StepDone(step="wipe"))
+    assert Past(bench.store, "hollin-assembly").changed(newer) == frozenset()
 
 
 def test_what_a_list_has_caught_is_counted(bench: PlannedBench) -> None:

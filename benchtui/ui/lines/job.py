@@ -272,6 +272,7 @@ class JobTalk:
             [
                 f"{step.number} {state[step.key].status}: "
                 f"{f'{step.subject.id}: ' if step.subject else ''}{state.text(step.key)}"
+                f"{' Safe stop after it.' if step.stop else ' Do not break off here.' if step.no_break else ''}"
                 for step in state.plan.steps
             ]
         )

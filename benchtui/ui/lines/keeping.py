@@ -75,6 +75,8 @@ class Keeping:
         """What earlier runs have left for the step in sight, and what is kept with it."""
         step, known = self.work.step, self.work.known
         lines = ["This step reads differently from the last time."] if self.background.changed(step) else []
+        stop = "" if self.work.looking else self.background.stop()
+        lines += [f"  {stop[:1].upper()}{stop[1:]}."] if stop.startswith("do not") else []
         lines += [f"  Earlier: {note}" for note in self.background.notes(step)]
         if known.redline:
             lines.append(f"  Changed by hand, because {known.redlined}. Written was: {step.text}")

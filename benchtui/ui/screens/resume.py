@@ -33,7 +33,7 @@ class ResumeScreen(BenchScreen[bool]):
     """Leaves with whether the work was taken up."""
 
     WRITES = True
-    MARKING = ("space", "right", "pagedown", "enter", *"to123456789")
+    MARKING = ("space", "right", "pagedown", "enter", *"tob123456789")
 
     HELP = (
         "Where the work stands after a break. What was left on, hot or loose has to be answered for, by its number: "
@@ -44,6 +44,7 @@ class ResumeScreen(BenchScreen[bool]):
         *(Binding(str(n), f"answer({n})", f"how state {n} is now", show=False) for n in range(1, 10)),
         Binding("t", "list_from_top", "begin a list again from the top that was left in the midst"),
         Binding("o", "list_goes_on", "go on with it where it was left"),
+        Binding("b", "look_back", "take the work up, and look at the step that was done last"),
         Binding("down", "scroll(1)", "further down in a long page"),
         Binding("up", "scroll(-1)", "further up"),
         Binding("q,escape", "leave", "not now", key_display="q or Esc"),
@@ -62,6 +63,8 @@ class ResumeScreen(BenchScreen[bool]):
         self.back = Return(answers=("",) * len(left))
         self.bench = other_bench(run)
         self.list_asked = left_in_the_midst(run.state, gone)
+        self.look_at = ""
+        """Key of the step that is looked at first once the work is taken up."""
         self._list = ""
         """How a list goes on that was left in the midst, once that was said."""
         self.top = 0
@@ -104,7 +107,14 @@ class ResumeScreen(BenchScreen[bool]):
         if self.list_asked and not self._list:
             top = Key("t", "from the top", "list_from_top")
             return (*answer, top, Key("o", "go on", "list_goes_on"), Key("q", "not now", "leave"), HELP)
-        return (Key("space", word, "take_up"), *answer, Key("q", "not now", "leave"), Key("?", "keys", "app.help"))
+        back = (Key("b", "the last step", "look_back"),) if self.run.state.done_last else ()
+        return (
+            Key("space", word, "take_up"),
+            *back,
+            *answer,
+            Key("q", "not now", "leave"),
+            Key("?", "keys", "app.help"),
+        )
 
     def action_answer(self, number: int) -> None:
         place = self._places.get(number)
@@ -123,6 +133,12 @@ class ResumeScreen(BenchScreen[bool]):
     def _take_list_up(self, how: str) -> None:
         if self.list_asked and not self.prompt.asking:
             self._list = how
+            self.action_take_up()
+
+    def action_look_back(self) -> None:
+        """Where one believes to be is not where one was: the last step is confirmed by Space, or opened again by u."""
+        if not self.prompt.asking and self.run.state.done_last:
+            self.look_at = self.run.state.done_last
             self.action_take_up()
 
     def action_take_up(self) -> None:

@@ -76,8 +76,9 @@ class StepScreen(StepView):
         *KeepingScreen.COMMON,
     ]
 
-    def __init__(self, run: Run) -> None:
+    def __init__(self, run: Run, *, look_at: str = "") -> None:
         super().__init__(run)
+        self._look_at = look_at
         self._leaving_out: tuple[str, Callable[[str], Reply]] = ("", self.work.leave_out)
         """What is asked, and done with the answer, once it is sure that a failed step is skipped."""
 
@@ -85,6 +86,8 @@ class StepScreen(StepView):
 
     def on_mount(self) -> None:
         self.work.take_up()
+        if self._look_at and self.work.state.plan.has(self._look_at):
+            self.work.look(self._look_at)
         self.settle(Reply())
         self.set_interval(1.0, self._tick)
         if len(self.work.state.trail) > 1:  # begun before: its procedure may have been edited meanwhile

@@ -386,14 +386,7 @@ def contents(
         name = state.kept_as(step.key)
         text = f"{step.number} {f'kept as {name}: ' if name else ''}{critical}{subject}{state.text(step.key)}"
         role = "strong" if step.key == here else "quiet" if state[step.key].settled else ""
-        rows.append(
-            cut(
-                (
-                    Span(cursor, "cursor"),
-                    Span(f"{shapes.status(state[step.key].status)} ", "mark"),
-                    *line((text, role)),
-                ),
-                width,
-            )
-        )
+        mark = Span(f"{shapes.status(state[step.key].status)} ", "mark")
+        after = "safe stop" if step.stop else "no break" if step.no_break else ""
+        rows.append(spread((Span(cursor, "cursor"), mark, *line((text, role))), line((after, "quiet")), width))
     return window(rows, height, at - height // 2)[0]
