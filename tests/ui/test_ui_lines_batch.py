@@ -148,6 +148,7 @@ def test_the_page_before_the_work_is_gone_through_once(bench: FakeBench) -> None
     script = go_over(bench, batch, "y", "y", "", "all", "", "", "", "", "", "", "", "quit", "", "")
     assert "They are listed for one unit: count out 3 times as many." in script.text
     assert "Done for 3 units." in script.text
+    assert f"{batch.units[1]}: 5.1 kΩ: pass." in script.text
     asked = bench.store.events(kinds=["condition-answered"])
     assert len(asked) == 3 * len(demo_plan().before.conditions)
 

@@ -190,7 +190,7 @@ class Acts:
         ready, missing = together.ready(self.here.ways, self.batch)
         if not missing:
             return Reply("no unit of this batch waits for its release")
-        self.talk.lines(release_lines(missing, WIDTH, first=signed_with(self.here.units, ready)))
+        self.talk.lines(release_lines(missing, WIDTH, first=signed_with(self.here.units, ready), hand="unit"))
         if not ready:
             return Reply("none can be released yet")
         name = self.talk.ask(f"Released, {len(ready)} of {len(missing)}, by (nothing: go back)")

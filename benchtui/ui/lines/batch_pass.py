@@ -20,11 +20,13 @@ from benchtui.ui.view import signature
 from benchtui.ui.view.batch import counted
 from benchtui.ui.view.resume import needs_page
 from benchtui.ui.view.spoken import caution_said, step_said, working_said
+from benchtui.ui.view.step import outcome
 from benchtui.ui.work import OVERRIDE_ASKED, POWER_ASKED, UNREAD, WHY_AGAIN, Reply, Work, to_go
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
+    from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import PlanStep
     from benchtui.jobs.run import Run
     from benchtui.jobs.run_batch import Batch
@@ -348,6 +350,8 @@ class BatchTalk:
             again_word = "m READING measures again, " if work.step.limits else ""
             said = reply.text.partition(":")[0]
             return Reply(f"{unit}: {said}. It waits, and the others go on. {again_word}unit takes it in hand")
+        if not reply.text and not reply.ask and work.state is not before:
+            return Reply(f"{unit}: {_said(work, before)}")
         text = reply.text.replace("Space keeps it and goes on", "Enter keeps it and goes on")
         return Reply(f"{unit}: {text}" if text else "")
 
@@ -355,6 +359,11 @@ class BatchTalk:
         self.acts.in_hand()
         self._said, self._works = ("", ""), {}
         return Reply()
+
+
+def _said(work: Work, before: JobState) -> str:
+    """What was kept at the step that was in hand: nobody sees a mark that is only read out."""
+    return outcome(work.state, before.plan.step(before.current))
 
 
 def _tried(act: Callable[[], Reply]) -> Reply:

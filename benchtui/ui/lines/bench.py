@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError, UsageError
 from benchtui.faults.words import listed
@@ -37,6 +37,9 @@ if TYPE_CHECKING:
     from benchtui.jobs.glance import JobSummary
     from benchtui.jobs.run import Run
     from benchtui.record.store import Store
+
+
+ASKED: Final = "The bench. What do you want to do?"
 
 
 class BenchTalk:
@@ -74,7 +77,7 @@ class BenchTalk:
         if self.store.told:
             self.talk.say(self.store.told)
         try:
-            while (what := self.talk.pick("The bench. What do you want to do?", self._choices())) is not None:
+            while (what := self.talk.pick(ASKED, self._choices(), leaves="leave")) is not None:
                 try:
                     self._do(what)
                 except BenchError as error:

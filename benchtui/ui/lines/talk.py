@@ -122,12 +122,13 @@ class Talk:
             more = self._comes(REPEAT_TIME)
         return held
 
-    def pick(self, question: str, choices: Sequence[tuple[str, str]]) -> str | None:
+    def pick(self, question: str, choices: Sequence[tuple[str, str]], *, leaves: str = "back") -> str | None:
         """Let one of several be picked by number, or by a word of it.
 
         Args:
             question: What is asked.
             choices: Id and text of each.
+            leaves: What an empty line does.
 
         Returns:
             The id; None for none, by an empty line.
@@ -136,7 +137,7 @@ class Talk:
             self.say(question)
             for number, (_, text) in enumerate(choices, 1):
                 self.say(f"  {number}  {text}")
-            typed = self.ask("number or word (Enter: back)").lower()
+            typed = self.ask(f"number or word (Enter: {leaves})").lower()
             if typed in ("", "quit", "q"):
                 return None
             if typed.isdigit() and 1 <= int(typed) <= len(choices):

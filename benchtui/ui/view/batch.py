@@ -163,13 +163,14 @@ def end_lines(
     return lines
 
 
-def release_lines(missing: Mapping[str, Sequence[str]], width: int, *, first: str = "") -> list[Line]:
+def release_lines(missing: Mapping[str, Sequence[str]], width: int, *, first: str = "", hand: str = "t") -> list[Line]:
     """Which units may leave the bench, and what keeps each of the others.
 
     Args:
         missing: Unit to what is missing on it.
         width: Cells.
         first: The unit whose first-unit record is signed by the same name; empty where none is due.
+        hand: What takes one of them in hand.
     """
     lines: list[Line] = []
     for unit, open_items in missing.items():
@@ -180,7 +181,10 @@ def release_lines(missing: Mapping[str, Sequence[str]], width: int, *, first: st
         more = f" (and {len(open_items) - 1} more)" if len(open_items) > 1 else ""
         lines += wrap(f"{open_items[0]}{more}", width, first=f"{unit}  stays: ", rest="    ")
     if any(missing.values()):
-        lines += [BLANK, *wrap("t in the pass takes such a unit in hand: its page tests again what is void.", width)]
+        lines += [
+            BLANK,
+            *wrap(f"{hand} in the pass takes such a unit in hand: its page tests again what is void.", width),
+        ]
     return [*lines, BLANK]
 
 

@@ -51,8 +51,8 @@ def step_said(state: JobState, key: str) -> list[str]:
     lines += [f"  {said_apart(step)}"] if known.differ else []
     lines += [f"  {number}  {choice.text}" for number, choice in enumerate(step.choices, 1)]
     lines += [f"  Find: {step.response}"] if step.response else []
-    lines += [f"  Wait {step.seconds / 60:g} minutes."] if step.act == "wait" else []
-    lines += [f"  Goes to {step.call}, then back here. {step.why}"] if step.act == "call" else []
+    lines += [f"  Wait {_minutes(step.seconds)}."] if step.act == "wait" else []
+    lines += [f"  Goes there, then back here. {step.why}"] if step.act == "call" else []
     lines += [f"  Done when: {step.accept}"] if step.accept else []
     said = outcome(state, step)
     lines += [f"  So far: {said}."] if said and said != str(known.status) else []
@@ -61,13 +61,21 @@ def step_said(state: JobState, key: str) -> list[str]:
     return lines
 
 
+def _minutes(seconds: float) -> str:
+    minutes = seconds / 60
+    return f"{minutes:g} minute{'' if minutes == 1 else 's'}"
+
+
 def limits_said(limits: Limits) -> list[str]:
     """What is measured, where, and between which limits."""
     # The program cannot know how it is: an order, and no statement.
     power = {"off": " The power must be OFF: pull the lead first.", "on": " The power must be ON."}.get(
         limits.power, ""
     )
-    return [f"  Measure {limits.what}. {limits.where}.".replace("..", "."), f"  Limits: {limits.text}.{power}"]
+    return [
+        f"  Measure {limits.what}. {limits.where[:1].upper()}{limits.where[1:]}.".replace("..", "."),
+        f"  Limits: {limits.text}.{power}",
+    ]
 
 
 def working_said(step: PlanStep) -> list[str]:
