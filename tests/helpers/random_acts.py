@@ -41,7 +41,8 @@ def _steps() -> list[PlanStep]:
         step("check", "sign", section="Wire"),
     ]
     steps[9:9] = [step("file", section="Test", voids=("bank",))]
-    return [replace(each, tries=4) if each.key == "bank" else each for each in steps]
+    others = {"bank": {"tries": 4}, "rail": {"twice": "2 %", "apart": 0.02}}
+    return [replace(each, **others.get(each.key, {})) for each in steps]
 
 
 def plans(order: str) -> tuple[Plan, ...]:
@@ -107,7 +108,7 @@ def _forward(state: JobState, here: PlanStep, rng: Random) -> ev.JobEvent:
     if known.status is Status.FAILED:
         return ev.StepReopened(step=key, reason="another try")
     why = "because" if known.asks_why else ""
-    if here.limits and (known.fresh or known.reading is None or rng.random() < 0.2):
+    if here.limits and (known.to_read or rng.random() < 0.2):
         return reading(key, rng, reason=why)
     if here.choices and (known.fresh or not known.choice):
         return ev.ChoiceMade(step=key, choice="one is dark" if rng.random() < 0.2 else "all lit", reason=why)
@@ -202,9 +203,9 @@ def wild(state: JobState, editions: tuple[Plan, ...], rng: Random) -> Act:
 
 
 def reading(key: str, rng: Random, *, reason: str) -> ev.ReadingTaken:
-    """A reading of the bank, or of the rail: three in four pass."""
+    """A reading of the bank, or of the rail: three in four pass, and two of the rail may be apart."""
     good = rng.random() < 0.75
-    value = (2500.0 if key == "bank" else 3.3) if good else 9.0
+    value = (2500.0 if key == "bank" else rng.choice((3.3, 3.3, 3.2))) if good else 9.0
     return ev.ReadingTaken(
         step=key, typed=str(value), value=value, verdict="pass" if good else "fail", reason=reason, asked="so?"
     )

@@ -305,7 +305,7 @@ class BatchTalk:
     def _near(self, unit: str, step: PlanStep) -> bool:
         """A unit has a reading near its limit, which waits to be kept."""
         known = self.batch.runs()[unit].state[step.key] if step.limits else None
-        return known is not None and known.reading is not None and not known.fresh
+        return known is not None and not known.to_read
 
     def _reading(self, unit: str, step: PlanStep, typed: str) -> Reply:
         work = self._work(unit)
