@@ -41,6 +41,10 @@ EARLY = 0.2
 """Share of the lives that are counted from the start of the program, and may end before its first screen."""
 
 
+READY = (" ?  keys", "F1  keys", "leave the field")
+"""What stands in the last line of a screen that waits for a key."""
+
+
 class Ordeal:
     """One record, worked on by one start of the program after the other.
 
@@ -92,7 +96,7 @@ class Ordeal:
     def _work(self, hand: Hand, frames: list[str]) -> None:
         terminal = hand.terminal
         while True:
-            text = terminal.until(lambda text: " ?  keys" in text or "leave the field" in text)
+            text = terminal.until(lambda text: any(words in text for words in READY))
             frames.append(text)
             if "The bench" in text.splitlines()[0]:
                 self._from_the_bench(hand, text)
@@ -193,6 +197,7 @@ def _where(frames: list[str]) -> str:
         ("The bench", "at the bench"),
         ("On which unit", "at the bench"),
         ("You were away", "coming back"),
+        ("Which one is on the bench?", "at the question which meter it is"),
     ):
         if words in text:
             return where
@@ -213,7 +218,7 @@ def killed(folder: Path, times: int, *, lives: tuple[float, float], seed: int = 
 
 @pytest.mark.terminal
 def test_killed_at_random_moments_nothing_that_the_screen_said_is_lost(tmp_path: Path) -> None:
-    print(killed(tmp_path, 4, lives=(1.0, 3.0)))
+    print(killed(tmp_path, 4, lives=(2.0, 6.0)))
 
 
 @pytest.mark.long

@@ -257,9 +257,10 @@ def at_the_job_again(bench: FakeBench, job: str, *lines: str) -> Script:
 
 
 def test_a_bench_is_given_its_name_by_lines_and_keeps_it(bench: FakeBench) -> None:
+    before = len(bench.store.events(kinds=["sitting"]))
     script = at_the_bench(bench, "name", "tour case", "the second builder", "")
     assert "This bench is called tour case, and the second builder sits at it." in script.text
     assert "name of this bench, now tour case" in script.text
     again = at_the_bench(bench, "name", "", "", "")
     assert "What it is called, such as workshop or tour case (nothing: tour case)" in again.text
-    assert len(bench.store.events(kinds=["sitting"])) == 1
+    assert len(bench.store.events(kinds=["sitting"])) == before + 1

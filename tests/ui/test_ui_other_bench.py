@@ -138,4 +138,4 @@ async def test_a_bench_says_its_own_name_and_it_stands_at_the_top(tmp_path: Path
         await until(pilot, "Who sits at it")
         await pilot.press("enter")
         await until(pilot, "The bench: workshop")
-        assert app.store.events(kinds=["sitting"])[0].data["place"] == "workshop"
+        assert app.store.events(kinds=["sitting"])[-1].data["place"] == "workshop"
