@@ -11,7 +11,7 @@ from benchtui.ui import kept
 from benchtui.ui.reply import Reply
 from benchtui.ui.view.batch import held_rows
 from benchtui.ui.view.cautions import in_order
-from benchtui.ui.work import Work
+from benchtui.ui.work import NO_WITNESS, Work
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -179,3 +179,13 @@ def ready(ways: Ways, batch: Batch) -> tuple[list[str], Mapping[str, tuple[str, 
     there = [unit for unit, state in batch.states().items() if state in ("in work", "accepted")]
     missing = {unit: tuple(ways.units.missing(unit)) for unit in there}
     return [unit for unit in there if not missing[unit]], missing
+
+
+def witness(batch: Batch, step: PlanStep, name: str) -> Reply:
+    """Somebody looks on at a witness point: for all units that are at it, or for the one whose turn it is."""
+    if not step.witness:
+        return Reply(NO_WITNESS, problem=True)
+    units = batch.at(step.key)
+    turn = units[:1] if step.limits or step.choices else units
+    batch.act(step.key, lambda _: ev.Witnessed(step=step.key, name=name), units=turn)
+    return Reply(f"{' '.join(name.split())} looks on, at {turn[0] if len(turn) == 1 else f'{len(turn)} units'}")

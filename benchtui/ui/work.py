@@ -46,6 +46,7 @@ SECOND: Final = "kept, and out of sight: take the probes off and measure once mo
 """Said when the first of two readings is kept."""
 
 WITNESS_ASKED: Final = "Who looks on"
+NO_WITNESS: Final = "this is no witness point"
 
 UNREAD: Final = "read the caution first; a says that you have"
 """Said when a key would pass a caution."""

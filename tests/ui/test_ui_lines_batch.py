@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -213,3 +214,22 @@ def test_the_bench_says_a_batch_in_one_line_and_goes_to_it(bench: FakeBench) -> 
     assert "1 Batch B1, 3 units: Wire the fader bank" in script.text
     assert "1 not in the pass" in script.text
     assert f"{batch.units[0]}: Prepare: begun, 1 of 2 steps; not begun:" in script.text
+
+
+def test_a_reading_taken_twice_and_a_witness_are_asked_for_by_lines_as_on_the_page(bench: FakeBench) -> None:
+    # Rows E15 and I1, in a pass over a batch.
+    steps = (
+        make_step(1, "polarity", "Hold the plug against the drawing.", witness=True),
+        replace(plain_plan().step("bank-ohms"), twice="2 %", apart=0.02),
+        make_step(3, "close", "Close the lid."),
+    )
+    bench.plans = {"hollin-wiring": replace(plain_plan(), steps=steps).numbered()}
+    batch = started(bench, 2)
+    script = go_over(bench, batch, "witness Ann", "", "5.13k", "", "5.14k", "5.1k", "5.5k", "5.1k", "5.11k")
+    said, _, _ = script.text.partition(" are more than 2 % apart")
+    assert "Ann looks on, at 2 units" in said
+    assert "5.13" not in said, "neither before nor after is the first reading said again"
+    states = [run.state for run in again_of(bench, batch).runs().values()]
+    assert [len(state["bank-ohms"].readings) for state in states] == [2, 4]
+    assert [state["polarity"].witnessed for state in states] == [("Ann",)] * 2
+    assert {state.current for state in states} == {"close"}

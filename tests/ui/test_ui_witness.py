@@ -18,10 +18,12 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.expand import expand
 from benchtui.jobs.look_through import look_through_lines
 from benchtui.jobs.passport import history, passport
+from benchtui.jobs.run_batch import Batch
 from benchtui.paper.steps import plan_blocks
 from benchtui.record.store import Store
-from benchtui.ui import flows
+from benchtui.ui import flows, together
 from benchtui.ui.lines.job import JobTalk
+from benchtui.ui.screens.batch import BatchScreen
 from benchtui.ui.view.passport import passport_lines
 from benchtui.ui.view.shapes import ASCII
 
@@ -97,6 +99,25 @@ async def test_it_costs_no_key_and_one_writes_the_name(tmp_path: Path) -> None:
         assert "step 3" not in said
         assert "Ann looked on" in str(passport_lines(view, (), width=200, shapes=ASCII))
         assert any("Ann looked on at lead" in line for line in history(app.store.events(unit=UNIT)))
+
+
+async def test_in_a_batch_one_name_is_written_for_all_that_are_at_the_step(tmp_path: Path) -> None:
+    async with running(tmp_path, plans={PLAN.id: PLAN}) as (app, pilot):
+        batch = Batch.make(app.bench, "hollin-cue-desk", 2)
+        batch.start(PLAN.id)
+        app.push_screen(BatchScreen(batch, PLAN.id, PLAN.title))
+        await until(pilot, "WITNESS POINT")
+        await pilot.press("y", *"Ann", "enter")
+        await until(pilot, "Ann looks on, at 2 units")
+        await pilot.press("space", "space")
+        await until(pilot, "Close the lid.")
+        await pilot.press("y")
+        await until(pilot, "this is no witness point")
+        states = [run.state for run in batch.runs().values()]
+        assert [state["polarity"].witnessed for state in states] == [("Ann",)] * 2
+        assert [state["lead"].witnessed for state in states] == [()] * 2
+        step = states[0].plan.step("close")
+        assert together.witness(batch, step, "Ann").text == "this is no witness point"
 
 
 def test_by_lines_the_same(bench: FakeBench) -> None:

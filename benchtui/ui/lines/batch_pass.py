@@ -37,6 +37,7 @@ HELP: Final = (
     "them. A reading or the number of an answer is typed for the unit that is named. m READING: measure again what "
     "failed last, or what is near its limit. unit: take one unit in hand by itself, to write a defect down and put it "
     "right. hold: hold a unit, which drops out, or free one. undo: take the last mark back. early REASON: end a wait. "
+    "witness NAME: somebody looks on at a witness point. "
     "where: how far each unit is. spread: readings that stand out; spread all: every measurement. "
     "limits: how they come about. back, ahead: look at another step; Enter comes back. look WORDS: wires, pins, test "
     "points, bill and checks of the design. release: release the units that have nothing missing. "
@@ -200,6 +201,7 @@ class BatchTalk:
             "ahead": lambda _: self._look(step, 1),
             "early": lambda why: self._early(step, why),
             "m": self._again,
+            "witness": lambda name: together.witness(self.batch, step, name),
             "unit": lambda _: self._in_hand(),
             **self.acts.commands(),
         }

@@ -14,7 +14,7 @@ from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.view import signature
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import POWER_ASKED, UNREAD, WHY_AGAIN, Reply, Work, to_go
+from benchtui.ui.work import NO_WITNESS, POWER_ASKED, UNREAD, WHY_AGAIN, WITNESS_ASKED, Reply, Work, to_go
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -45,6 +45,7 @@ class BatchScreen(BatchView):
         Binding("h", "hold", "hold one unit, which drops out, or free it"),
         Binding("m", "again", "measure again what failed last"),
         Binding("u", "undo", "take the last mark back"),
+        Binding("y", "witness", "somebody looks on at a witness point: write the name"),
         Binding("e", "early", "end a wait before its time"),
         Binding("l", "matrix", "who is where: units against stages"),
         Binding("k", "spread", "the readings over the units"),
@@ -302,6 +303,13 @@ class BatchScreen(BatchView):
             return
         unit = self._failed if self._failed in waiting else next(iter(waiting))
         self._ask_reading(unit, waiting[unit], "")
+
+    def action_witness(self) -> None:
+        step = self._now
+        if step is None or self._looked_at or not step.witness:
+            self.say(NO_WITNESS, problem=True)
+        else:
+            self._ask(WITNESS_ASKED, lambda name: together.witness(self.group, step, name))
 
     def action_in_hand(self) -> None:
         self.host.go(self._in_hand())

@@ -16,7 +16,7 @@ from benchtui.ui.screens.keeping import KeepingScreen
 from benchtui.ui.screens.step_view import StepView
 from benchtui.ui.view.signature import sign_label
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import POWER_ASKED, UNREAD, WHY_AGAIN, WITNESS_ASKED, Reply
+from benchtui.ui.work import NO_WITNESS, POWER_ASKED, UNREAD, WHY_AGAIN, WITNESS_ASKED, Reply
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
@@ -245,7 +245,7 @@ class StepScreen(StepView):
         if self.work.key and self.work.step.witness:
             self.ask_why(WITNESS_ASKED, self.work.witness)
         else:
-            self.say("this is no witness point", problem=True)
+            self.say(NO_WITNESS, problem=True)
 
     def action_beside(self) -> None:
         self.host.go(self._beside(beside))
