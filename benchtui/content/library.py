@@ -10,7 +10,7 @@ from benchtui.content.cautions import Caution, CautionFile, load_cautions
 from benchtui.content.checklist import Checklist, load_checklist
 from benchtui.content.nodes import head_lines
 from benchtui.content.procedure import Procedure, load_procedure
-from benchtui.errors import UsageError, did_you_mean
+from benchtui.errors import ContentError, UsageError, did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -51,9 +51,10 @@ class Library:
 
     def look_again(self) -> None:
         """Find the files anew: one may have been added, renamed or taken away since."""
-        self._entries = tuple(
-            entry for root in self.roots for path in sorted(root.rglob("*.yaml")) if (entry := entry_of(path))
-        )
+        found = [(path, entry_of(path)) for root in self.roots for path in sorted(root.rglob("*.yaml"))]
+        self._entries = tuple(entry for _, entry in found if entry is not None)
+        self.strays = tuple(path for path, entry in found if entry is None)
+        """Files whose first key is none of ours: nothing of them is used."""
 
     @classmethod
     def open(cls, roots: Iterable[Path] | None = None) -> Library:
@@ -93,6 +94,18 @@ class Library:
     def emergency(self) -> tuple[str, ...]:
         """What to do if it smokes, smells or shocks, one line an act."""
         return tuple(line for file in self._caution_files() for line in file.emergency)
+
+    def unreadable(self, folder: Path) -> tuple[Path, ...]:
+        """The files under a folder that are not used as they stand: strays, and texts to be worked by with mistakes."""
+        found = [path for path in self.strays if path.is_relative_to(folder)]
+        for entry in self._entries:
+            load = {"procedure": load_procedure, "checklist": load_checklist}.get(entry.kind)
+            if load is not None and entry.path.is_relative_to(folder):
+                try:
+                    self._load(entry.path, load)
+                except ContentError:
+                    found.append(entry.path)
+        return tuple(found)
 
     def _caution_files(self) -> list[CautionFile]:
         return [self._load(entry.path, load_cautions) for entry in self.entries("cautions")]

@@ -41,6 +41,20 @@ def mistakes_of(library: Library, plan: Plan) -> tuple[Problem, ...]:
     return tuple(Check(paths, library=library, only=plan.design_id).own_problems()) if paths else ()
 
 
+def own_files_told(library: Library) -> str:
+    """Which files of one's own cannot be read, as a sentence to be said at the bench; empty when all can.
+
+    In place of a text whose head is damaged the shipped one would be worked by, and nobody would know.
+    """
+    from benchtui.paths import user_folder
+
+    found = library.unreadable(user_folder())
+    if not found:
+        return ""
+    more = f" and {len(found) - 1} more of your files" if len(found) > 1 else ""
+    return f"{found[0].name}{more} cannot be used: benchtui check {found[0]} says why"
+
+
 def _stamp(path: Path) -> tuple[int, int]:
     try:
         status = path.stat()

@@ -9,6 +9,7 @@ import pytest
 
 from benchtui.content.library import Library, entry_of
 from benchtui.errors import ContentError, UsageError
+from benchtui.ui.judge import own_files_told
 
 CHECKLIST = """\
 # A comment may come first.
@@ -88,3 +89,25 @@ def test_what_ships_has_every_kind_that_the_bench_needs() -> None:
     }
     assert "power-on" in library.cautions()
     assert library.emergency()
+
+
+def test_files_of_ones_own_that_are_not_used_are_named(tmp_path: Path) -> None:
+    # In place of a text whose head is damaged the shipped one would be worked by, and nobody would know.
+    own = tmp_path / "own"
+    good = written(own, "Mine")
+    broken = written(own, "Mine too", "broken.yaml")
+    broken.write_text(good.read_text(encoding="utf-8").replace("aim:", "aims:"), encoding="utf-8")
+    stray = written(own, "Mine as well", "stray.yaml")
+    stray.write_text(good.read_text(encoding="utf-8").replace("checklist:", "cheklist:"), encoding="utf-8")
+    library = Library.open([tmp_path])
+    assert set(library.unreadable(own)) == {broken, stray}
+    assert library.unreadable(tmp_path / "elsewhere") == ()
+
+
+def test_the_bench_says_which_file_of_ones_own_it_cannot_use(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("BENCHTUI_HOME", str(tmp_path))
+    stray = tmp_path / "stray.yaml"
+    stray.write_text("cheklist: load-in\n", encoding="utf-8")
+    assert own_files_told(Library.open([tmp_path])) == f"stray.yaml cannot be used: benchtui check {stray} says why"
+    stray.unlink()
+    assert own_files_told(Library.open([tmp_path])) == ""

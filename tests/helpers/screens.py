@@ -86,6 +86,9 @@ class FakeLibrary:
     def look_again(self) -> None:
         """Nothing can have been added."""
 
+    def unreadable(self, _folder: Path) -> tuple[Path, ...]:
+        return ()
+
     def cautions(self) -> Mapping[str, object]:
         return {}
 

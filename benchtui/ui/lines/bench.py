@@ -13,6 +13,7 @@ from benchtui.paths import is_practice
 from benchtui.record.of_design import known_designs, other_words, others, unlikely
 from benchtui.ui.ends_here import end_one
 from benchtui.ui.fixed import fix
+from benchtui.ui.judge import own_files_told
 from benchtui.ui.lines.batches import build_batch
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
 from benchtui.ui.lines.job import JobTalk
@@ -76,6 +77,8 @@ class BenchTalk:
             self.talk.say(self.store.notice)
         if self.store.told:
             self.talk.say(self.store.told)
+        if told := own_files_told(self.library):
+            self.talk.say(f"{told}.")
         try:
             while (what := self.talk.pick(ASKED, self._choices(), leaves="leave")) is not None:
                 try:

@@ -14,6 +14,7 @@ from benchtui.ui import flows, sum_flows
 from benchtui.ui.asking import ask_record
 from benchtui.ui.batches import build_batch, open_batch
 from benchtui.ui.ends_here import end_one
+from benchtui.ui.judge import own_files_told
 from benchtui.ui.lookups import look_at_design, look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.sittings import choose_meter, name_bench
@@ -86,6 +87,8 @@ class BenchHome(BenchScreen[None]):
             self.say(self.host.notice, problem=True)
         elif self.host.store.told:
             self.say(self.host.store.told, problem=True)
+        elif told := own_files_told(self.host.library):
+            self.say(told, problem=True)
 
     def on_screen_resume(self) -> None:
         if self.is_mounted:
