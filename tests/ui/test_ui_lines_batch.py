@@ -78,6 +78,7 @@ async def test_a_pass_by_lines_leaves_the_same_events_as_by_keys(bench: FakeBenc
     assert f"reading of {batch.units[0]}, or help> " in script.said
     assert f"{batch.units[1]}: 5.1 kΩ: pass." in script.text
     assert "Done for 3 units." in script.said
+    assert f"{batch.units[1]}: 5.1 kΩ: pass." in script.text
     async with running(tmp_path) as (app, pilot):
         app.bench.plans = {"hollin-wiring": plain_plan()}  # type: ignore[attr-defined]
         group = started(app.bench, 3)  # type: ignore[arg-type]
