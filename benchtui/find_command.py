@@ -17,6 +17,9 @@ usage: benchtui find WORDS [--record FILE]
                               steps, checklists, cautions, controls, parts, symptoms, notes and records
                               that hold these words, in any order; each may be only begun"""
 
+MOST: Final = 50
+"""Places of the content that are listed."""
+
 
 def main(argv: Sequence[str]) -> int:
     """Serve `benchtui find`.
@@ -46,17 +49,22 @@ def main(argv: Sequence[str]) -> int:
     from benchtui.jobs.passport import said, when
     from benchtui.jobs.twice import covered_of
     from benchtui.paths import record_file
-    from benchtui.record.search import find as find_events
+    from benchtui.record.search import look
     from benchtui.record.store import Store
 
-    hits = find(Library.open(), typed)
-    for hit in hits:
+    hits = find(Library.open(), typed, limit=MOST + 1)
+    for hit in hits[:MOST]:
         item = f" {hit.item}" if hit.item else ""
         print(f"{hit.entry.kind} {hit.entry.id}{item}: {hit.text}")
     with Store.open(record or record_file(), read_only=True) as store:
-        events = covered_of(store, find_events(store, typed))
+        found = look(store, typed)
+        events = covered_of(store, found.events)
         for event in events:
             print(f"record {when(event.time)} {event.unit} {event.job}: {said(event.kind, event.data) or event.kind}")
+    if len(hits) > MOST:
+        print(f"of steps, cautions and parts, these are the {MOST} nearest: more words find fewer", file=sys.stderr)
+    if found.more:
+        print(f"of the record, {found.more}", file=sys.stderr)
     if not hits and not events:
         print("nothing has these words", file=sys.stderr)
         return 1

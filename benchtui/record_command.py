@@ -14,6 +14,7 @@ from benchtui.jobs.passport import when
 from benchtui.jobs.readings import shown
 from benchtui.jobs.tally import tally
 from benchtui.paths import record_file
+from benchtui.record.opening import true_place
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ usage: benchtui record                       units, and jobs that are open; with
        benchtui record lot LOT               where the parts of a lot went
        benchtui record meter METER [DATE]    every reading taken with a meter since a date
        benchtui record verify                check every digest; exit code 3 when something does not add up
-       benchtui record export [UNIT]         everything, or a unit, as lines of JSON; with `markdown`, as a page
+       benchtui record export [UNIT] [FILE]  everything, or a unit, as lines of JSON; with `markdown`, as a page
        benchtui record import FILE           take in another bench's export; exit code 1 when there are conflicts
        benchtui record decide UNIT           what two benches disagree on; with ENTRY NAME REASON, decide one of them
        benchtui record part UNIT             two units of one number; with ENTRY NAME REASON, one gets a new number
@@ -67,6 +68,7 @@ def main(argv: Sequence[str]) -> int:
         print(USAGE)
         return 0
     name = words[0] if words else ""
+    _refuse_missing(path, name, named=path != record_file())
     writes = name in ("import", "withdraw") or (name in ("decide", "part") and len(words) > _ASKED)
     with Store.open(path, read_only=not writes) as store:
         if writes and store.read_only:
@@ -78,6 +80,29 @@ def main(argv: Sequence[str]) -> int:
         if act is None:
             return _show_job(store, words) if words else _list(store, flags)
         return act(store, words[1:])
+
+
+def _refuse_missing(path: Path, name: str, *, named: bool) -> None:
+    """Refuse a record that is not there: an empty one in its place would be found in the best of order.
+
+    Args:
+        path: Its file.
+        name: The act; empty for the list.
+        named: It was named on the command line.
+
+    Raises:
+        UsageError: It is not there, and the act makes none.
+        RecordError: It is a link that leads nowhere.
+    """
+    if true_place(path).exists():
+        return
+    if name == "import":
+        if not path.parent.is_dir():
+            raise UsageError(f"there is no folder {path.parent}", hint="look at the name after --record")
+    elif named:
+        raise UsageError(f"there is no record {path}", hint="look at the name after --record")
+    elif name in ("verify", "export", "backup"):
+        raise UsageError(f"there is no record yet: {path}", hint="the first job or unit makes it")
 
 
 def _read_arguments(argv: Sequence[str]) -> tuple[list[str], Path, set[str]]:
@@ -216,6 +241,7 @@ def job_lines(state: JobState) -> list[str]:
 def _acts() -> Mapping[str, Callable[[Store, list[str]], int]]:
     """Word after `benchtui record` to what it does; any other word is the name of a job."""
     from benchtui import record_acts as acts
+    from benchtui import record_exchange as exchange
 
     return {
         "unit": acts.unit,
@@ -223,11 +249,11 @@ def _acts() -> Mapping[str, Callable[[Store, list[str]], int]]:
         "find": acts.find,
         "lot": acts.lot,
         "meter": acts.meter,
-        "verify": acts.verify,
-        "export": acts.export,
-        "import": acts.take_in,
+        "verify": exchange.verify,
+        "export": exchange.export,
+        "import": exchange.take_in,
         "decide": acts.decide,
         "withdraw": acts.withdraw,
         "part": acts.part,
-        "backup": acts.back_up,
+        "backup": exchange.back_up,
     }

@@ -71,6 +71,7 @@ class TestAnswered:
         parts: Outcome to share, where a reading near a limit speaks for more than one; empty for the outcome alone.
         asked: The question that was put about the last reading, and answered with "as typed"; empty for none.
         power: What it meant for the power: "forbids" it, "frees" it, or neither when empty; None in older records.
+        meter: Id of the meter that the readings were taken with; empty where none was chosen, and in older records.
     """
 
     test: str
@@ -81,6 +82,7 @@ class TestAnswered:
     parts: Mapping[str, float] = field(default_factory=dict)
     asked: str = ""
     power: str | None = None
+    meter: str = ""
     __test__ = False  # keeps pytest from taking it for a class of tests
 
 
@@ -92,11 +94,13 @@ class ReadingTyped:
         test: Id of the test.
         typed: The reading as it was typed.
         asked: As for `TestAnswered`.
+        meter: As for `TestAnswered`.
     """
 
     test: str
     typed: str
     asked: str = ""
+    meter: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,6 +22,7 @@ from benchtui.faults.events import (
     HuntClosed,
     HuntEvent,
     HuntStarted,
+    ReadingTyped,
     RepairDone,
     TestAnswered,
     WalkOpened,
@@ -81,6 +82,7 @@ class Hunts:
         clock: Gives the time of day with its offset.
         found_bad: What has to be written where a unit that was good to go shows to be bad, given its serial number and
             the reason; see `benchtui.jobs.run_units`.
+        meter: Gives the id of the meter in use; empty for none.
     """
 
     def __init__(
@@ -90,11 +92,13 @@ class Hunts:
         *,
         clock: Callable[[], datetime] = local_now,
         found_bad: Callable[[str, str], Sequence[Draft]] = lambda unit, why: (),
+        meter: Callable[[], str] = lambda: "",
     ) -> None:
         self.library = library
         self.store = store
         self.clock = clock
         self.found_bad = found_bad
+        self.meter = meter
         self._benches: dict[str, Bench] = {}
 
     def models(self, design_id: str) -> tuple[str, ...]:
@@ -320,6 +324,8 @@ class HuntRun:
             event = replace(event, minute=round(self.by_clock, 2))
         if isinstance(event, TestAnswered) and event.typed and not event.parts:
             event = replace(event, parts=self._near_limit(event))
+        if isinstance(event, TestAnswered | ReadingTyped) and event.typed:
+            event = replace(event, meter=event.meter or self.hunts.meter())
         if isinstance(event, RepairDone) and not event.touched:
             event = replace(repair_with_touched(self.state, event), walked=self._walked(event.repair))
         if isinstance(event, HuntClosed) and not event.touched:

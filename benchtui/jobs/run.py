@@ -68,6 +68,10 @@ class Bench:
         """The meter of this sitting; None while none was chosen."""
         self._runs: dict[str, Run] = {}
 
+    def meter_id(self) -> str:
+        """Id of that meter; empty for none."""
+        return self.meter.id if self.meter else ""
+
     def plan(self, id: str, *, design_id: str = "", subject: str = "", unit: str = "") -> Plan:
         """The plan of a procedure or checklist as its file stands now.
 

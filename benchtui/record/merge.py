@@ -19,9 +19,10 @@ from benchtui.record.event import Event, canonical, digest_of, root_of, text_dig
 from benchtui.record.export import FORMAT
 from benchtui.record.incoming import Incoming
 from benchtui.record.rows import insert
-from benchtui.record.whole import check_ends, check_totals
+from benchtui.record.whole import AGAIN, check_ends, check_totals
 
 if TYPE_CHECKING:
+    import sqlite3
     from collections.abc import Callable, Iterable, Mapping
 
     from benchtui.record.store import Store
@@ -29,7 +30,13 @@ if TYPE_CHECKING:
 _MOST: Final = 10**15
 """No number or clock is higher: SQLite counts to some 9 × 10^18, and work has to go on after it."""
 
+_LIKELY: Final = 10**12
+"""Higher clocks are taken only as one more than one that is known, so that no entry uses up all that are left."""
+
 _ORIGIN: Final = re.compile(r"[0-9a-z-]{1,32}(~[0-9a-f]{12})?")
+_TIME: Final = re.compile(r"(19|2\d)\d\d-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?[+-]\d\d:\d\d")
+"""RFC 3339 with the offset in numbers, as this program writes it."""
+
 _KIND: Final = re.compile(r"[a-z][a-z0-9-]*")
 
 
@@ -75,6 +82,7 @@ def merge(
         had = sum(not incoming.take(event) for event in events)
         placed = incoming.place()
         before = last = db.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0]
+        _check_clocks(db, placed)
         for event in placed:
             last += 1
             event = replace(event, seq=last)
@@ -110,7 +118,7 @@ def _read(
         if head is not None:
             body.append(line.rstrip("\r\n"))
         try:
-            value = json.loads(line)
+            value = _json(line)
             if head is None:
                 _check_head(value)
                 head = value
@@ -126,7 +134,7 @@ def _read(
             raise
         except (ValueError, KeyError, TypeError, AttributeError, JobError) as error:
             raise RecordDamagedError(
-                f"line {number} is no line of an export ({error}); nothing was taken in"
+                f"line {number} is no line of an export: {_words(error)}; nothing was taken in", hint=AGAIN
             ) from error
         except _ChangedError as error:
             raise RecordDamagedError(f"line {number} was changed; nothing was taken in") from error
@@ -146,6 +154,17 @@ class _Head:
     """Digests of texts, and jobs without a beginning, that the record which gave it lacks itself."""
 
 
+def _check_clocks(db: sqlite3.Connection, events: Iterable[Event]) -> None:
+    """A clock is one more than the highest that was known where it was written; those of one bench may leave gaps."""
+    highest = max(_LIKELY, db.execute("SELECT coalesce(max(clock), 0) FROM event").fetchone()[0])
+    for event in sorted(events, key=lambda each: each.clock):
+        if event.clock > highest + 1:
+            raise RecordDamagedError(
+                f"the clock of event {event.id} is {event.clock}; nothing was taken in", hint=AGAIN
+            )
+        highest = max(highest, event.clock)
+
+
 def _check_links(events: list[Event], places: Mapping[str, int]) -> None:
     """Each event has to name the one before it where that is in the file as well."""
     there: dict[tuple[str, int], set[str]] = {}
@@ -159,13 +178,36 @@ def _check_links(events: list[Event], places: Mapping[str, int]) -> None:
             )
 
 
+def _json(line: str) -> dict[str, Any]:
+    try:
+        value = json.loads(line)
+    except RecursionError:
+        raise ValueError("it is nested too deep") from None
+    except ValueError:
+        raise ValueError("it is not whole, or is no JSON") from None
+    if not isinstance(value, dict):
+        raise ValueError("it has no fields")
+    return value
+
+
+def _words(error: Exception) -> str:
+    """What is wrong with a line, in words of ours and none of Python's."""
+    if isinstance(error, JobError):
+        return error.message
+    if isinstance(error, KeyError):
+        return f"it has no field {error.args[0]!r}"
+    return str(error) if type(error) is ValueError else "a field is not what it has to be"
+
+
 class _ChangedError(Exception):
     """A digest does not fit."""
 
 
 def _check_head(value: dict[str, Any]) -> None:
     if value.get("record") != "benchtui":
-        raise ValueError("its first line does not say so")
+        raise ValueError("the first one says that it is an export")
+    if type(value["format"]) is not int:
+        raise ValueError(f"format is {value['format']!r}")
     if value["format"] > FORMAT:
         raise NewerRecordError("the export was written by a newer version of this program", hint="install it here too")
 
@@ -175,6 +217,13 @@ def _checked_text(value: dict[str, Any]) -> str:
     if text_digest(body) != value["digest"]:
         raise _ChangedError
     return body
+
+
+def _is_time(text: str) -> bool:
+    try:
+        return datetime.fromisoformat(text).tzinfo is not None
+    except ValueError:
+        return False
 
 
 def _checked_event(value: dict[str, Any]) -> Event:
@@ -191,8 +240,8 @@ def _checked_event(value: dict[str, Any]) -> Event:
         raise ValueError(f"origin is {words['origin']!r}")
     if not _KIND.fullmatch(words["kind"]):
         raise ValueError(f"kind is {words['kind']!r}")
-    if datetime.fromisoformat(words["time"]).tzinfo is None:
-        raise ValueError(f"the time {words['time']} lacks its offset")
+    if not _TIME.fullmatch(words["time"]) or not _is_time(words["time"]):
+        raise ValueError(f"time is {words['time']!r}")
     if (counts["number"] == 1) == bool(words["previous"]):
         raise ValueError("it does not name the event before it" if counts["number"] > 1 else "nothing is before it")
     event = Event(seq=0, **words, **counts, data=dict(value["data"]))

@@ -26,8 +26,8 @@ _MARKS: Final = (
 )
 """What is asked of a record and of its copy; the same answers come from the same events."""
 
-_WORDS_SINCE: Final = 2
-"""Version of the tables that first had an index of words."""
+_WORDS_SINCE: Final = 3
+"""Version of the tables whose index of words holds what it holds now; an earlier one is made anew."""
 
 
 def connect(path: Path, *, writing: bool, busy_seconds: float, shared: bool = False) -> sqlite3.Connection:
@@ -168,5 +168,5 @@ def _execute(db: sqlite3.Connection, statement: str) -> None:
 
 
 def _index_all(db: sqlite3.Connection) -> None:
-    for row in db.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq").fetchall():
+    for row in db.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq"):
         index(db, event_of(row))

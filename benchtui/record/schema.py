@@ -57,6 +57,10 @@ MIGRATIONS: Final[tuple[str, ...]] = (
     """
     CREATE VIRTUAL TABLE words USING fts5 (body, content = '', tokenize = "unicode61 remove_diacritics 2");
     """,
+    """
+    DROP TABLE IF EXISTS words;
+    CREATE VIRTUAL TABLE words USING fts5 (body, content = '', tokenize = "unicode61 remove_diacritics 2");
+    """,
 )
 """Version n of the tables is what the first n scripts make."""
 

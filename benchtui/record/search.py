@@ -7,6 +7,7 @@ through, which is slower and finds the same.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.record.failures import in_words
@@ -21,23 +22,17 @@ if TYPE_CHECKING:
 
 KEYS: Final = frozenset(
     {
-        *(
-            "accessories",
-            "answer",
-            "choice",
-            "condition",
-            "conditions",
-            "damage",
-            "decision",
-            "done",
-            "found",
-            "hazard",
-        ),
-        *("lot", "meaning", "name", "next_act", "note", "part", "place", "reason", "serial", "state", "symptom"),
-        *("text", "title", "typed", "version", "words"),
+        *("accessories", "answer", "choice", "condition", "conditions", "damage", "decision", "done"),
+        *("fault", "found", "hazard", "lot", "meaning", "name", "next_act", "note"),
+        *("outcome", "part", "parts", "place", "reason", "repair", "serial", "state"),
+        *("symptom", "test", "text", "title", "typed", "version", "what", "why"),
+        *("words", "workaround"),
     }
 )
 """Keys of an event's data whose texts can be searched."""
+
+ABOUT: Final = ("step", "subject", "defect", "meter", "by", "verdict")
+"""Keys that say what such a text is about; an event that has these alone, as a mark of a step, is not searched for."""
 
 LOOKED_AT: Final = 5000
 """Most events that are looked at for words which stand beside them; the newest ones."""
@@ -45,8 +40,14 @@ LOOKED_AT: Final = 5000
 
 def words_of(unit: str, job: str, data: Mapping[str, Any]) -> str:
     """The searchable text of an event; empty where it has none beyond the names of its unit and job."""
-    texts = [str(value) for key, value in sorted(data.items()) if key in KEYS and isinstance(value, str) and value]
-    return " ".join((*texts, unit, job)) if texts else ""
+    texts = [text for key, value in sorted(data.items()) if key in KEYS for text in _texts(value)]
+    about = [text for key in ABOUT for text in _texts(data.get(key))]
+    return " ".join((*texts, *about, unit, job)) if texts else ""
+
+
+def _texts(value: object) -> list[str]:
+    """A text, or those of a list."""
+    return [each for each in (value if isinstance(value, list) else [value]) if isinstance(each, str) and each]
 
 
 def index(db: sqlite3.Connection, event: Event) -> None:
@@ -61,11 +62,25 @@ def has_index(db: sqlite3.Connection) -> bool:
     return db.execute("SELECT 1 FROM sqlite_master WHERE name = 'words'").fetchone() is not None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """What was found, and whether that is all."""
+
+    events: tuple[Event, ...]
+    more: str = ""
+    """That there can be more, as a sentence without its full stop; empty where this is all."""
+
+
 def find(store: Store, typed: str, *, limit: int = 50) -> tuple[Event, ...]:
+    """The events of `look`."""
+    return look(store, typed, limit=limit).events
+
+
+def look(store: Store, typed: str, *, limit: int = 50) -> Found:
     """The newest events that hold every word typed, the newest first; each word may be only begun.
 
-    An event has to hold one of the words itself. The others may stand in the title of its job, in the name of its step
-    or control, or be its unit: "fader bank crackles" finds a note that says only that it crackles.
+    An event has to hold one of the words itself. The others may stand in the title of its job: "fader bank crackles"
+    finds a note that says only that it crackles.
 
     Args:
         store: The record.
@@ -74,18 +89,23 @@ def find(store: Store, typed: str, *, limit: int = 50) -> tuple[Event, ...]:
     """
     words = list(dict.fromkeys(re.findall(r"[^\W_]+", typed.lower())))
     if not words:
-        return ()
+        return Found(events=())
+    looked = 0
     with in_words(store.path):
-        found = list(_in_themselves(store.connection, words, limit))
-        if len(words) > 1 and len(found) < limit:
+        found = list(_in_themselves(store.connection, words, limit + 1))
+        if len(words) > 1 and len(found) <= limit:
             known = {event.seq for event in found}
             titles = {row[0]: row[1] for row in store.connection.execute("SELECT job, title FROM job")}
             for event in map(store.about, _with_any(store.connection, words)):
+                looked += 1
                 if event.seq not in known and _holds(_about(event, titles), words):
                     found.append(event)
-                    if len(found) == limit:
+                    if len(found) > limit:
                         break
-    return tuple(map(store.about, found))
+    more = f"only the newest {LOOKED_AT} entries with one of these words were looked at" if looked >= LOOKED_AT else ""
+    if len(found) > limit:
+        more = f"these are the newest {limit}: more words find fewer"
+    return Found(events=tuple(map(store.about, found[:limit])), more=more)
 
 
 def _in_themselves(db: sqlite3.Connection, words: Sequence[str], limit: int) -> Iterator[Event]:
@@ -130,10 +150,9 @@ def _read_through(db: sqlite3.Connection, words: Sequence[str], join: str) -> It
 
 
 def _about(event: Event, titles: Mapping[str, str]) -> str:
-    """The texts of an event, and what it is about."""
+    """The texts of an event, and the title of its job."""
     own = words_of(event.unit, event.job, event.data)
-    about = (str(event.data.get(key, "")) for key in ("step", "subject", "what", "defect"))
-    return " ".join((own, titles.get(event.job, ""), *about))
+    return f"{own} {titles.get(event.job, '')}"
 
 
 def _holds(text: str, words: Sequence[str]) -> bool:

@@ -88,7 +88,13 @@ class BenchApp(App[None]):
         self.bench = Bench(library, store, clock=clock or local_now, judge=Judge())
         self.bench.meter = present(store).meter
         self.units = self.bench.units
-        self.hunts = Hunts(library, store, clock=self.bench.clock, found_bad=self.units.found_bad)
+        self.hunts = Hunts(
+            library,
+            store,
+            clock=self.bench.clock,
+            found_bad=self.units.found_bad,
+            meter=self.bench.meter_id,
+        )
         self.practice = is_practice(store.path)
         """Nothing done here is real, and every screen says so."""
         self.shapes = shapes_for_terminal()

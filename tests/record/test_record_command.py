@@ -10,14 +10,23 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import full_plan, plan
+from helpers.small_fault_model import small_hunt
 
-from benchtui.errors import JobError, RecordBusyError, RecordError, UsageError
+from benchtui.content.library import Library
+from benchtui.errors import JobError, RecordBusyError, RecordDamagedError, RecordError, UsageError
+from benchtui.faults.events import ReadingTyped, TestAnswered, from_data
+from benchtui.faults.run import HuntRun, Hunts
+from benchtui.find_command import main as find_main
 from benchtui.jobs import events as ev
 from benchtui.jobs.readings import Meter
+from benchtui.record import search
+from benchtui.record.backup import backup
 from benchtui.record.store import Store
 from benchtui.record_command import USAGE, _acts, main
+from benchtui.ui.view.lookup import past_rows
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
 
@@ -68,7 +77,204 @@ def test_words_lots_and_meters_are_looked_up(file: Path, capsys: pytest.CaptureF
     assert "HCD-001-R     E1      encoder L7" in said(capsys, file, "lot", "L7")
     assert "read rail" in said(capsys, file, "meter", "M1")
     assert "read rail" in said(capsys, file, "meter", "M1", "2031-03-01")
-    assert said(capsys, file, "meter", "M1", "2031-03-02") == ""
+    assert said(capsys, file, "meter", "M1", "2031-03-02", code=1) == ""
+
+
+def test_a_label_is_read_as_people_write_it_and_nothing_is_said_for_none(
+    file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # Row F5 (ISO/IEC 17025): "no reading" means that no unit is called back, so it has to be the meter that was meant.
+    for words in (["m1"], [" M 1 "], ["m", "1"], ["m1", "2031-03-01"]):
+        assert "read rail" in said(capsys, file, "meter", *words)
+    assert main(["meter", "MX", "--record", str(file)]) == 1
+    assert "no reading was taken with MX; readings were taken with M1" in capsys.readouterr().err
+    assert main(["meter", "M1", "2031-03-02", "--record", str(file)]) == 1
+    assert "no reading was taken with M1 since 2031-03-02" in capsys.readouterr().err
+    for date in ("2026/01/01", "01.01.2030", "2026-1-1", "yesterday", "2026-01-01T08:00", "2026-02-30"):
+        with pytest.raises(UsageError, match="is no date") as refused:
+            main(["meter", "M1", date, "--record", str(file)])
+        assert "the date as 2031-03-31" in refused.value.hint
+    assert "encoder L7" in said(capsys, file, "lot", "l 7")
+    assert main(["lot", "L8", "--record", str(file)]) == 1
+    assert "no unit has a part of lot L8; lots that were fitted: L7" in capsys.readouterr().err
+
+
+def test_readings_of_a_hunt_name_their_meter_and_are_found_by_it(
+    file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with Store.open(file, clock=Clock()) as store:
+        run = HuntRun(
+            Hunts(Library.open(), store, clock=Clock(), meter=lambda: "M1"),
+            small_hunt(),
+            job="HAAAAA",
+            unit="HCD-001-R",
+            begun=Clock()(),
+        )
+        test = run.state.model.tests[0]
+        run.act(ReadingTyped(test=test.id, typed="1.1 V"))
+        run.act(TestAnswered(test=test.id, outcome=test.outcomes[0].id, typed=("1.1 V", "2.2 V")))
+        run.act(TestAnswered(test=test.id, outcome=test.outcomes[0].id))
+        assert [event.data["meter"] for event in store.events(job="HAAAAA")] == ["M1", "M1", ""]
+        assert from_data("hunt-test", {"test": "a", "outcome": "b", "typed": ["1 V"]}).meter == "", "an older record"
+    lines = said(capsys, file, "meter", "M1").splitlines()
+    assert len(lines) == 2, "the reading that came first stands in the answer as well"
+    assert f"HCD-001-R     read 1.1 V, 2.2 V in test {test.id} of fault finding" in lines[1]
+
+
+def test_what_is_about_a_control_a_step_or_a_meter_is_found_by_its_name(
+    file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # Row J2 (S1000D): found by what it is about.
+    with Store.open(file, clock=Clock()) as store:
+        store.append(
+            "defect", unit="HCD-001-R", data={"id": "D1", "step": "solder@F3", "subject": "F3", "text": "cold"}
+        )
+        store.append("step-done", unit="HCD-001-R", job="J1", data={"step": "solder@F3"})
+        store.append(
+            "reading",
+            unit="HCD-001-R",
+            data={"step": "a", "typed": "10k", "what": "wiper of F3", "verdict": "fail", "value": 1e4, "meter": "M7"},
+        )
+    assert len(said(capsys, file, "find", "f3").splitlines()) == 2, "a mark alone is none of the words written down"
+    for words in (["wiper"], ["M7"], ["fail"], ["wiper", "F3", "fail"]):
+        assert "wiper of F3" in said(capsys, file, "find", *words)
+    assert "cold" in said(capsys, file, "find", "solder", "cold")
+
+
+def test_a_list_that_is_cut_says_so(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with Store.open(file, clock=Clock()) as store:
+        for n in range(50):
+            store.append("note", unit="HCD-001-R", job="J1", data={"text": f"crackle {n}"})
+    for act in (main, find_main):
+        assert act([*(["find"] if act is main else []), "crackle", "--record", str(file)]) == 0
+        assert capsys.readouterr().err == ""
+    with Store.open(file, clock=Clock()) as store:
+        store.append("note", unit="HCD-001-R", job="J1", data={"text": "crackle again"})
+        assert "these are the newest 20" in past_rows(store, "crackle")[0].text
+    for act in (main, find_main):
+        assert act([*(["find"] if act is main else []), "crackle", "--record", str(file)]) == 0
+        printed = capsys.readouterr()
+        assert len(printed.out.splitlines()) == 50
+        assert "these are the newest 50: more words find fewer" in printed.err
+    assert find_main(["the"]) == 0
+    assert "of steps, cautions and parts, these are the 50 nearest: more words find fewer" in capsys.readouterr().err
+
+
+def test_of_very_many_entries_it_is_said_that_the_oldest_were_not_looked_at(
+    file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(search, "LOOKED_AT", 2)
+    with Store.open(file, clock=Clock()) as store:
+        for n in range(3):
+            store.append("note", data={"text": f"crackle {n}"})
+        assert search.look(store, "crackle nowhere").more == (
+            "only the newest 2 entries with one of these words were looked at"
+        )
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        [],
+        ["verify"],
+        ["export"],
+        ["backup", "copy"],
+        ["find", "x"],
+        ["unit", "001-R"],
+        ["decide", "copy", "me", "because"],
+        ["J1"],
+    ],
+)
+def test_a_mistyped_record_is_no_clean_one(tmp_path: Path, words: list[str]) -> None:
+    with pytest.raises(UsageError, match="there is no record") as refused:
+        main([*words, "--record", str(tmp_path / "typo.sqlite")])
+    assert refused.value.hint == "look at the name after --record"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_of_no_record_yet_there_is_nothing_to_hand_on(tmp_path: Path) -> None:
+    for words in (["verify"], ["export"], ["backup", str(tmp_path / "copy")]):
+        with pytest.raises(UsageError, match="there is no record yet"):
+            main(words)
+    with pytest.raises(UsageError, match="there is no folder"):
+        main(["import", "x", "--record", str(tmp_path / "typo" / "none.sqlite")])
+    assert list(tmp_path.iterdir()) == []
+
+
+def utf16(lines: str) -> bytes:
+    """As the usual shell of Windows sends a text into a file."""
+    return lines.replace("\n", "\r\n").encode("utf-16")
+
+
+@pytest.mark.parametrize("made", [utf16, lambda lines: lines.encode("utf-8-sig"), lambda lines: lines.encode()])
+def test_an_export_comes_in_as_another_shell_has_written_it(
+    file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], made: Callable[[str], bytes]
+) -> None:
+    with Store.open(file, clock=Clock()) as store:
+        store.append("note", unit="HCD-001-R", data={"text": "4.7 kΩ, Ω and µ"})
+    lines = said(capsys, file, "export")
+    (tmp_path / "all.jsonl").write_bytes(made(lines))
+    other = tmp_path / "other.sqlite"
+    assert said(capsys, other, "import", str(tmp_path / "all.jsonl")).startswith("8 events taken in")
+    assert said(capsys, other, "export") == lines
+
+
+def test_the_program_writes_the_export_itself(file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    target, page = tmp_path / "all.jsonl", tmp_path / "unit.md"
+    assert said(capsys, file, "export", str(target)) == f"written to {target}\n"
+    assert target.read_bytes() == said(capsys, file, "export").encode()
+    said(capsys, file, "export", "001-R", "markdown", str(page))
+    assert page.read_text(encoding="utf-8") == said(capsys, file, "export", "001-R", "markdown")
+    before = target.read_bytes()
+    with pytest.raises(UsageError, match="is there already"):
+        main(["export", str(target), "--record", str(file)])
+    with pytest.raises(UsageError, match="cannot be written"):
+        main(["export", str(tmp_path / "nowhere" / "all.jsonl"), "--record", str(file)])
+    assert target.read_bytes() == before
+    assert not list(tmp_path.glob("*.part"))
+
+
+DEEP = '{"record":"benchtui","format":1,"unit":""}\n' + "[" * 100_000
+LONG = '{"record":"benchtui","format":1,"unit":"","x":' + "9" * 5000 + "}\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("[]", "line 1 is no line of an export: it has no fields"),
+        ("5", "line 1 is no line of an export: it has no fields"),
+        ("# Units", "line 1 is no line of an export: it is not whole, or is no JSON"),
+        ('{"record":"x"}', "the first one says that it is an export"),
+        ('{"record":"benchtui"}', "it has no field 'format'"),
+        ('{"record":"benchtui","format":"x"}', "format is 'x'"),
+        ('{"record":"benchtui","format":1}\n{}', "line 2 is no line of an export: it has no field 'origin'"),
+        ('{"record":"benchtui","format":1}\n{"text":', "line 2 is no line of an export: it is not whole"),
+        (DEEP, "it is nested too deep"),
+        (LONG, "it is not whole, or is no JSON"),
+        ("", "the file is empty"),
+    ],
+    ids=["list", "number", "page", "other", "no format", "format", "no event", "cut", "deep", "long", "empty"],
+)
+def test_what_is_no_export_is_refused_in_plain_words(file: Path, tmp_path: Path, text: str, words: str) -> None:
+    export = tmp_path / "x.jsonl"
+    export.write_text(text, encoding="utf-8")
+    with pytest.raises(RecordDamagedError, match="nothing was taken in") as refused:
+        main(["import", str(export), "--record", str(file)])
+    assert words in str(refused.value)
+    assert "object" not in str(refused.value)
+
+
+def test_a_record_or_a_picture_is_no_export(file: Path, tmp_path: Path) -> None:
+    with Store.open(file) as store:
+        copy = backup(store, tmp_path / "copy.sqlite")
+    with pytest.raises(RecordDamagedError, match="is a record, and no export of one") as refused:
+        main(["import", str(copy), "--record", str(file)])
+    assert refused.value.hint == f"make the export first: benchtui record export FILE --record {copy}"
+    (tmp_path / "picture").write_bytes(b"\x89PNG\xff\xfe")
+    with pytest.raises(RecordDamagedError, match="is no text, and so no export"):
+        main(["import", str(tmp_path / "picture"), "--record", str(file)])
+    with pytest.raises(UsageError, match="cannot be read"):
+        main(["import", str(tmp_path / "nofile"), "--record", str(file)])
 
 
 def test_a_record_goes_to_another_bench_and_verifies_there(
@@ -261,4 +467,6 @@ def test_a_wrong_word_is_told_how_to_be_right(file: Path, words: list[str]) -> N
 
 
 def test_an_empty_record_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert "The record is empty" in said(capsys, tmp_path / "none.sqlite")
+    assert main([]) == 0
+    assert "The record is empty" in capsys.readouterr().out
+    assert not list(tmp_path.iterdir())

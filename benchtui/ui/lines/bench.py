@@ -63,7 +63,7 @@ class BenchTalk:
         self.talk = talk
         self.bench = Bench(library, store, judge=Judge())
         self.units = self.bench.units
-        self.hunts = Hunts(library, store, found_bad=self.units.found_bad)
+        self.hunts = Hunts(library, store, found_bad=self.units.found_bad, meter=self.bench.meter_id)
         self.ways = LineWays(talk, library, self.bench, self.units, self.hunts, self._work)
         self.bench.meter = present(store).meter
         waits = Waits(self.bench)

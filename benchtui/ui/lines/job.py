@@ -283,5 +283,5 @@ def _ways(talk: Talk, run: Run) -> LineWays:
     from benchtui.faults.run import Hunts
 
     bench = run.bench
-    hunts = Hunts(bench.library, bench.store)
+    hunts = Hunts(bench.library, bench.store, meter=bench.meter_id)
     return LineWays(talk, bench.library, bench, bench.units, hunts, lambda _: "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from benchtui.jobs.passport import said
+from benchtui.jobs.run_where import reading_said
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.rows import Row
 from benchtui.ui.view.text import BLANK, line, wrap
@@ -87,7 +87,7 @@ def reading_lines(readings: Sequence[Event], width: int) -> list[Line]:
     lines = wrap(f"{count}. {_units(units)}", width, role="strong")
     lines.append(BLANK)
     for event in readings:
-        text = f"{event.unit or 'no unit'}  {said(event.kind, event.data)} (job {event.job})"
+        text = f"{event.unit or 'no unit'}  {reading_said(event)} (job {event.job})"
         lines += wrap(text, width, first=f"  {clock_time(event.time)}  ", rest="    ")
     return lines if readings else [line("no reading was taken with it since then")]
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.errors import BenchError
 from benchtui.jobs.passport import said, when
 from benchtui.jobs.twice import covered_of
-from benchtui.record.search import find
+from benchtui.record.search import look
 from benchtui.ui.view.ages import ago
 from benchtui.ui.view.bench import where
 from benchtui.ui.view.rows import Row
@@ -120,13 +120,15 @@ def past_rows(store: Store, typed: str, *, limit: int = 20) -> list[Row]:
     if not typed.strip():
         return []
     closed = {row.job for row in store.jobs() if row.closed}
+    found = look(store, typed, limit=limit)
     rows = [
         Row(
             id=f"{'closed' if event.job in closed else 'open'}:{event.job}" if event.job else f"unit:{event.unit}",
             text=said(event.kind, event.data),
             right=f"{event.unit} {when(event.time)}".strip(),
         )
-        for event in covered_of(store, find(store, typed, limit=limit))
+        for event in covered_of(store, found.events)
         if said(event.kind, event.data) and (event.job or event.unit)
     ]
-    return [Row(text="Written down before"), *rows] if rows else []
+    head = f"Written down before; {found.more}" if found.more else "Written down before"
+    return [Row(text=head), *rows] if rows else []
