@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.events import NOTHING_DONE
 from benchtui.jobs.left_open import closed_short, still_told
+from benchtui.jobs.left_out import left_out, out_line
 from benchtui.jobs.lineage import first_of, procedure_of
+from benchtui.jobs.plan import CALL, HOLD
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
@@ -85,6 +87,9 @@ def _unreached(view: UnitView, needs: Needs) -> Iterator[str]:
             if left is not None and _holds(left, needs) and still_told(job, item, view):
                 yield words(job, left)
     yield from (words(job, step) for job, step in uncalled(view, needs) if _kind(job, jobs) in _BUILDS)
+    for job, hidden in left_out(view):
+        if _kind(job, jobs) in _BUILDS and needs.duty(job.plan.id, hidden.step_id) in (HOLD, CALL):
+            yield out_line(job, hidden)
 
 
 def _holds(step: PlanStep, needs: Needs) -> bool:

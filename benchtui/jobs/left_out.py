@@ -33,10 +33,14 @@ def left_out(view: UnitView) -> Iterator[tuple[JobState, Hidden]]:
                 yield job, hidden
 
 
-def left_out_lines(view: UnitView) -> Iterator[str]:
-    """The same as lines of what is missing."""
-    for job, hidden in left_out(view):
-        yield f"left out, and it is for this unit: {hidden.text} ({job.plan.title}, job {job.job})"
+def left_out_lines(view: UnitView, must: Callable[[JobState, Hidden], bool]) -> Iterator[str]:
+    """The same as lines of what is missing: those that `must` says this of."""
+    yield from (out_line(job, hidden) for job, hidden in left_out(view) if must(job, hidden))
+
+
+def out_line(job: JobState, hidden: Hidden) -> str:
+    """One such step in words."""
+    return f"left out, and it is for this unit: {hidden.text} ({job.plan.title}, job {job.job})"
 
 
 def left_out_work(view: UnitView, plan_of: Callable[[JobState], Plan]) -> Iterator[LeftOpen]:

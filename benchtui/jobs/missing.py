@@ -22,6 +22,10 @@ def _proves_nothing(_: str) -> bool:
     return False
 
 
+def _no_duty(_: str, _step: str) -> str:
+    return ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Needs:
     """What a design asks of a unit before it may leave."""
@@ -33,6 +37,8 @@ class Needs:
     """Why nothing says what it has to pass; empty where something does, or where nobody looked."""
     proves: Callable[[str], bool] = _proves_nothing
     """Whether the procedure of an id has a hold point or a required test of the unit."""
+    duty: Callable[[str, str], str] = _no_duty
+    """(procedure, step), by id: why that step can be neither skipped nor called not applicable, as `PlanStep.duty`."""
 
 
 def missing(view: UnitView, needs: Needs) -> tuple[str, ...]:
@@ -50,7 +56,7 @@ def lasting_lines(view: UnitView, needs: Needs) -> Iterator[str]:
         # Somebody who knows the unit has to answer for it, where no procedure does (ISO 9001:2015 8.6).
         yield f"nothing says what it has to pass: {needs.unsaid}"
     yield from left_lines(view, "step", "kit", proves=needs.proves)
-    yield from left_out_lines(view)
+    yield from left_out_lines(view, lambda job, hidden: not needs.duty(job.plan.id, hidden.step_id))
     yield from _cut_short(view)
     for joint, (times, attempts) in view.joints.items():
         if text := too_often(joint, times, attempts, since=_since_changed(view, joint)):
@@ -105,6 +111,7 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
             yield f"{job.plan.title} is still open (job {job.job})"
     yield from left_lines(view, "test", proves=needs.proves)
     yield from uncalled_lines(view, needs)
+    yield from left_out_lines(view, lambda job, hidden: bool(needs.duty(job.plan.id, hidden.step_id)))
     for defect in view.defects:
         yield f"defect {defect.id} {defect.status}: {defect.text}"
     for proof in view.void:

@@ -100,6 +100,9 @@ class Choice:
     verdict: Literal["pass", "fail"] = "pass"
 
 
+HOLD: Final = "hold point"
+"""What a step with `hold` is called."""
+
 TEST: Final = "required test"
 """What a step with `required` is called."""
 
@@ -189,7 +192,7 @@ class PlanStep:
     def duty(self) -> str:
         """Why the step can be neither skipped nor called not applicable, in words; empty where it can."""
         if self.hold:
-            return "hold point"
+            return HOLD
         if self.critical:
             return "critical line"
         if self.required:

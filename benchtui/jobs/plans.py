@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import BenchError, JobError, did_you_mean
 from benchtui.jobs.expand import expand, expand_checklist
+from benchtui.jobs.plan import CALL, HOLD, TEST
 
 if TYPE_CHECKING:
     from collections.abc import Hashable
@@ -124,6 +125,25 @@ def proves(library: Library, id: str, *, within: frozenset[str] = frozenset()) -
     return any(step.hold or step.required for step in procedure.steps) or any(
         proves(library, call, within=within | {id}) for call in calls
     )
+
+
+def duty(library: Library, id: str, step_id: str) -> str:
+    """Why a step of a procedure, as its text stands now, may not be left out, as `PlanStep.duty`; empty where it may.
+
+    Args:
+        library: Procedures by id.
+        id: Id of the procedure; one that is not there, or cannot be read, says nothing.
+        step_id: Id of the step in it.
+    """
+    try:
+        steps = library.procedure(id).steps
+    except BenchError:
+        return ""
+    for step in steps:
+        if step.id == step_id:
+            calls = bool(step.call) and proves(library, step.call)
+            return HOLD if step.hold else CALL if calls else TEST if step.required else ""
+    return ""
 
 
 def called_text(title: str, minutes: float) -> str:

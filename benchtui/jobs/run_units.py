@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.errors import JobError
@@ -17,7 +18,7 @@ from benchtui.jobs.missing import Needs, lasting_lines, missing
 from benchtui.jobs.mistakes import refuse_other_design
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
-from benchtui.jobs.plans import proves
+from benchtui.jobs.plans import duty, proves
 from benchtui.jobs.retest import retest_plan
 from benchtui.jobs.run_ending import closing
 from benchtui.jobs.run_first_unit import first_unit, signature
@@ -427,18 +428,16 @@ class Units:
             return Needs()
         library = self.library
 
-        def proving(id: str) -> bool:
-            return proves(library, id)
-
+        asked = Needs(proves=partial(proves, library), duty=partial(duty, library))
         if not design_id:
-            return Needs(unsaid="it is of no design", proves=proving)
+            return replace(asked, unsaid="it is of no design")
         builds = tuple(
             (entry.id, entry.title)
             for entry in self.library.entries("procedure")
             if entry.design == design_id and entry.procedure_kind == "assembly"
         )
         unsaid = "" if builds else f"no assembly procedure is for {design_id}"
-        return Needs(procedures=builds, unsaid=unsaid, proves=proving)
+        return replace(asked, procedures=builds, unsaid=unsaid)
 
 
 def _so(said: UnitFacts, was: UnitFacts, options: tuple[str, ...]) -> dict[str, Any]:

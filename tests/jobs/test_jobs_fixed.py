@@ -10,10 +10,12 @@ from helpers.bench_of_plans import PlannedBench
 from helpers.jobs import plan, step
 from helpers.proven import RAIL, bench_on, through
 
+from benchtui.content.library import Library
 from benchtui.content.procedure import Applies
 from benchtui.errors import JobError, Place
 from benchtui.jobs.applies import UnitFacts, is_for, not_for
 from benchtui.jobs.plan import Hidden
+from benchtui.jobs.plans import duty
 from benchtui.jobs.unit_events import UnitFixed
 from benchtui.record.export import lines
 from benchtui.record.merge import merge
@@ -152,3 +154,41 @@ def test_why_a_step_was_left_out_tells_for_which_units_it_is(rule: dict[str, Any
     assert not is_for(because, UnitFacts(**unit))
     so = {key: (value[-1] if key == "hardware" else value[-1:]) for key, value in rule.items()}
     assert is_for(because, UnitFacts(**{**unit, **so}))
+
+
+@pytest.mark.parametrize(
+    ("what", "concedable", "leaves"),
+    [
+        ("", True, True),
+        ("required test", False, True),
+        ("hold point", False, False),
+        ("required procedure", False, False),
+    ],
+)
+def test_a_test_that_was_left_out_is_not_signed_away_and_a_hold_point_keeps_the_unit_here(
+    bench: Fitting, what: str, concedable: bool, leaves: bool
+) -> None:
+    # Row I3 (ISO 9001:2015 8.7.1 d): a concession takes evidence, and of what was left out by a slip there is none.
+    unit = as_a(bench)
+    whole = bench.units.needs("")
+    bench.units.needs = lambda _: replace(whole, duty=lambda _, step: what if step == "bridge" else "")  # type: ignore[method-assign]
+    bench.units.correct(unit, UnitFacts(hardware="B"), reason="it says B", by="the builder")
+    (line,) = bench.units.missing(unit)
+    assert bench.units.may_concede(unit) == ((line,) if concedable else ())
+    if leaves:
+        assert bench.units.release(unit, by="the builder", conditional="show").data["state"] == "temporary"
+    else:
+        with pytest.raises(JobError, match="not even as temporary: left out, and it is for this unit"):
+            bench.units.release(unit, by="the builder", conditional="show")
+
+
+def test_the_text_tells_which_step_may_not_be_left_out() -> None:
+    library = Library.open()
+    steps = ("sign-off", "bond-ohms", "first-power", "feet", "strap", "no-such-step")
+    assert [duty(library, "hollin-assembly", step) for step in steps] == [
+        "hold point",
+        "required test",
+        "required procedure",
+        *("", "", ""),
+    ]
+    assert duty(library, "no-such-procedure", "feet") == ""
