@@ -214,7 +214,7 @@ def _line(
             result, time = known.choice, known.done
             verdict = stands = (answer.verdict if answer else "") or "pass"
     if void and stands:
-        verdict, stands = f"{verdict}; {_AGAIN} after rework", ""
+        verdict, stands = f"{verdict}; {_AGAIN} after later work", ""
     where = f", {limits.where}" if limits is not None and limits.where else ""
     return Characteristic(
         number=number,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.heated import too_often
 from benchtui.jobs.hold_points import uncalled_lines
@@ -16,6 +16,10 @@ if TYPE_CHECKING:
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.units import UnitView
+
+
+UNKNOWN: Final = ("unknown", "not known", "none", "no", "?", "-", "n/a")
+"""Words that say of a firmware only that nobody knows which it is."""
 
 
 def _proves_nothing(_: str) -> bool:
@@ -115,7 +119,7 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
     for defect in view.defects:
         yield f"defect {defect.id} {defect.status}: {defect.text}"
     for proof in view.void:
-        yield f"to be tested again after rework: {proof.step.text}"
+        yield f"to be tested again after later work: {proof.step.text}"
     for text in view.workarounds.values():
         yield f"still in a temporary state: {text}"
     for title in view.hunts_open:
@@ -125,3 +129,5 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
         yield "its firmware is not written down since its board was exchanged"
     elif (needs.firmware or asked) and view.firmware is None:
         yield "its firmware is not written down"
+    elif view.firmware is not None and view.firmware.version.strip().casefold() in UNKNOWN:
+        yield f"its firmware is not known: {view.firmware.version.strip()} was written down (read it, or load it again)"

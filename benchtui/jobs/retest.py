@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from benchtui.jobs.proofs import Proof
     from benchtui.jobs.units import UnitView
 
-_TITLE: Final = "Test again after rework: "
+_TITLE: Final = "Test again: "
+_OLD_TITLE: Final = "Test again after rework: "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +56,7 @@ def retest_plan(view: UnitView) -> Plan:
     return replace(
         last,
         id=f"{last.id.removesuffix('-again')}-again",
-        title=f"{_TITLE}{last.title.removeprefix(_TITLE)}",
+        title=f"{_TITLE}{last.title.removeprefix(_OLD_TITLE).removeprefix(_TITLE)}",
         procedure_kind="service",
         purpose="What work has touched is tested once more.",
         order="strict",

@@ -300,10 +300,8 @@ class Batch:
         newest = max(last.values(), key=lambda act: datetime.fromisoformat(act.time))
         # Plans differ where the hardware does: the step is looked up in the job it was marked in.
         step = next(self.runs()[unit].plan.step(act.step) for unit, act in last.items() if act is newest)
-        together = not step.limits and not step.choices
-        units = tuple(
-            unit for unit, act in last.items() if act.step == newest.step and (together or act.time == newest.time)
-        )
+        # What was marked together bears one time; a unit that did the step at another one is not taken back with it.
+        units = tuple(unit for unit, act in last.items() if (act.step, act.time) == (newest.step, newest.time))
         self._together([(self.runs()[unit], ev.StepReopened(step=step.key, reason="taken back")) for unit in units])
         return step.key, units
 

@@ -246,6 +246,8 @@ class Units:
         check_move(view, state, reason=reason)
         if state == "released":
             raise JobError("a release is signed", hint="release the unit instead")
+        if state == "temporary":
+            raise JobError("who lets a unit out with something open signs for it", hint="release the unit instead")
         if state == "accepted":
             self._refuse_open(view)
         # Nobody comes back to the jobs of a unit that is scrapped, and no work on them would be taken.

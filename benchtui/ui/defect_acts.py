@@ -66,6 +66,11 @@ async def next_for(ways: Ways, run: Run, id: str) -> bool:
             check=lambda typed: unknown_joint(design, _joint(ways, run, typed)) if typed else "",
         )
         event = None if joint is None else await _heat(ways, run, title, defect, _joint(ways, run, joint))
+    elif defect.status == "decided":
+        # Nothing was touched for it, so that a slip is no dead end; what was decided before stays in the record.
+        rows = [Row(id="no", text=f"It stays: {defect.disposition}"), Row(id="yes", text="Decide it anew")]
+        if await ways.pick(title, f"Decided: {defect.decision}.", rows) == "yes":
+            event = await _decide(ways, title, defect)
     elif defect.status == "in rework":
         rows = [
             Row(id="no", text="Not yet: back to the work"),

@@ -80,7 +80,7 @@ def _hows(run: Run, runs: Sequence[Run]) -> list[Row]:
     if all(begun_by_slip(each.state, runs) for each in runs):
         nothing = "nothing of the unit was touched" if run.unit else "nothing was done"
         return [Row(id=MISTAKE, text="It was begun by mistake", under=nothing), here]
-    return [here, Row(text="Begun by mistake? u at its steps takes each mark back first.")]
+    return [here, Row(text="Begun by mistake? Take each mark back at its steps first.")]
 
 
 def _said(run: Run) -> str:

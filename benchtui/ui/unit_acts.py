@@ -102,7 +102,7 @@ async def first_unit(ways: Ways, unit: str) -> None:
 async def load_firmware(ways: Ways, unit: str) -> None:
     """Write down which firmware was loaded."""
     question = "Version of the firmware, as the unit says it"
-    needed = "type what the unit says of itself; unknown is an answer too"
+    needed = "type what the unit says of itself; unknown is kept too, and keeps the unit here"
     version = await ways.ask(f"Unit {unit}", question, needed=needed)
     if version is not None:
         design = ways.units.view(unit).design
@@ -113,7 +113,7 @@ async def load_firmware(ways: Ways, unit: str) -> None:
 async def test_again(ways: Ways, unit: str) -> None:
     """The tests that a rework made void after they were passed, in other jobs, as a job of their own."""
     if not ways.units.view(unit).void:
-        ways.report("no test was made void by a rework here")
+        ways.report("no test was made void by later work here")
         return
     await ways.work_on(ways.bench.open(ways.units.retest_plan(unit), unit))
 
@@ -128,6 +128,12 @@ async def another_state(ways: Ways, unit: str) -> None:
     title = f"Unit {unit} is {now or 'not known yet'}"
     picked = await ways.pick(title, "What is it from now on?", rows)
     if picked is None:
+        return
+    if picked == "temporary":  # it goes out of the door by the same questions, list and name as by r
+        if ways.units.missing(unit):
+            await release(ways, unit)
+        else:
+            ways.report(f"nothing is missing on {unit}, so it does not go out as temporary: r releases it")
         return
     why = await ways.ask(f"Unit {unit}: {picked}", "Because", needed="say why")
     if why is not None:

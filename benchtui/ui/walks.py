@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.faults.events import WalkOpened
 from benchtui.jobs.events import Resumed
+from benchtui.jobs.run_ending import end, with_called
 
 if TYPE_CHECKING:
     from benchtui.faults.model import Repair, Test, Workaround
@@ -48,7 +49,8 @@ def end_walks(bench: Bench, run: HuntRun) -> int:
     left = walks(bench, run)
     for walk in left:
         job = bench.resume(walk.job)
-        if job.state.suspended is not None:
-            job.act(Resumed(answers=("not looked at",) * len(job.state.suspended.bench), identify=False))
-        job.close(decision=f"the hunt {run.job} is closed")
+        for each in with_called(bench, job):
+            if each.state.suspended is not None:
+                each.act(Resumed(answers=("not looked at",) * len(each.state.suspended.bench), identify=False))
+        end(bench, job, decision=f"the hunt {run.job} is closed")
     return len(left)

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 RAIL = full_plan().step("rail")
 SHORT = plan(step("mount@F1"), step("mount@F2"), full_plan().step("bank"), RAIL, design_id="hollin-cue-desk")
-AGAIN = "to be tested again after rework: measure "
+AGAIN = "to be tested again after later work: measure "
 SOLDERED = plan(
     step("solder@F1"),
     step("ohms@F1", "measure", limits=BANK, required=True),

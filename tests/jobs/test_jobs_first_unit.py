@@ -125,7 +125,7 @@ def test_a_test_that_was_made_again_counts_as_it_came_out_then(bench: PlannedBen
     heated(bench, unit)
     found = characteristics(bench.units.view(unit))
     assert [line.stands for line in found] == ["", ""]
-    assert found[0].verdict == "pass; to be taken again after rework"
+    assert found[0].verdict == "pass; to be taken again after later work"
     assert summed_up(found) == "2 characteristics: 2 to be taken again"
     through(bench.open(bench.units.retest_plan(unit), unit), typed={"bank": "2.6"}).close()
     found = characteristics(bench.units.view(unit))

@@ -116,7 +116,7 @@ def test_a_defect_of_a_closed_job_is_put_right_and_voids_the_tests_of_what_was_t
     run.close()
     view = bench.units.view(UNIT)
     assert view.defects == ()
-    assert bench.units.missing(UNIT) == ("to be tested again after rework: measure rail",)
+    assert bench.units.missing(UNIT) == ("to be tested again after later work: measure rail",)
     assert view.joints == {"F1 lug 2": (1, 4)}
 
 

@@ -65,7 +65,7 @@ def test_the_unit_of_an_old_job_is_as_it_was_and_its_tests_that_rework_made_void
     units = PlannedBench({}, store, Clock()).units
     assert units.view(UNIT).state == "released"
     missing = units.missing(UNIT)
-    assert "to be tested again after rework: measure bank" in missing
+    assert "to be tested again after later work: measure bank" in missing
     assert "F1 lug 2 was reworked 2 times, and its part bears 1" in missing, "one joint, however it was typed"
 
 

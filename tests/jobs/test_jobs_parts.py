@@ -138,7 +138,7 @@ def test_in_a_record_from_elsewhere_a_part_over_another_makes_the_tests_before_i
     assert bench.units.missing(run.unit) == ()
     data = ev.PartFitted(part="fader", place="F1", lot="L2").to_data()
     bench.store.append("part-fitted", unit=run.unit, data=data)
-    assert bench.units.missing(run.unit) == ("to be tested again after rework: measure ohms@F1",)
+    assert bench.units.missing(run.unit) == ("to be tested again after later work: measure ohms@F1",)
 
 
 def test_a_released_unit_whose_part_was_covered_by_another_is_in_work(bench: PlannedBench) -> None:

@@ -35,7 +35,7 @@ RAIL = full_plan().step("rail")
 
 SHORT = plan(step("mount@F1"), step("mount@F2"), full_plan().step("bank"), RAIL, design_id="hollin-cue-desk")
 SOAK = plan(step("mount@F1"), step("cure", "wait", seconds=1800.0), design_id="hollin-cue-desk")
-VOID = ("to be tested again after rework: measure bank", "to be tested again after rework: measure rail")
+VOID = ("to be tested again after later work: measure bank", "to be tested again after later work: measure rail")
 
 
 @pytest.fixture
@@ -291,7 +291,7 @@ def test_tests_of_one_step_id_in_two_procedures_are_each_made_again(bench: Plann
     for _ in range(2):  # what was tested again is void again after the next rework
         go_through(bench.start("re-flow", built, subject="F1"))
         again = bench.units.retest_plan(built)
-        assert again.title == "Test again after rework: Build one Hollin cue desk"
+        assert again.title == "Test again: Build one Hollin cue desk"
         assert sorted(each.key for each in again.steps) == ["hollin-assembly:bank", "rail", "service:bank"]
         run = bench.open(again, built)
         while (here := run.current()) is not None:

@@ -141,7 +141,7 @@ def test_a_release_names_each_missing_thing(bench: PlannedBench) -> None:
     bench.units.set_state(unit, "in work")
     # It was worked on again, and nothing says at what.
     assert bench.units.missing(unit) == tuple(
-        f"to be tested again after rework: measure {key}" for key in ("bank", "rail")
+        f"to be tested again after later work: measure {key}" for key in ("bank", "rail")
     )
     build(bench.open(bench.units.retest_plan(unit), unit))
     with pytest.raises(JobError, match="a release needs a name"):
@@ -188,8 +188,8 @@ def test_rework_makes_proofs_void_in_this_job_and_in_earlier_ones(bench: Planned
     rework.act(ev.ReworkDone(defect="F1", touched=("F1",)))
     rework.close()
     assert bench.units.missing(unit) == (
-        "to be tested again after rework: measure bank",
-        "to be tested again after rework: measure rail",
+        "to be tested again after later work: measure bank",
+        "to be tested again after later work: measure rail",
     )
     retest = bench.units.retest_plan(unit)
     assert [each.key for each in retest.steps] == ["bank", "rail"]

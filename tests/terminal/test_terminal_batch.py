@@ -285,7 +285,7 @@ def the_whole_batch(shop: Workshop, design: str, size: int, *, test: str, hold: 
         assert f"{last} is held" in terminal.text()
         hand.press("r")
         release = terminal.until("Released")
-        if f"{second}  stays: to be tested again after rework" in release:
+        if f"{second}  stays: to be tested again after later work" in release:
             proved_again(hand, second)
             hand.press("r")
             release = terminal.until("Released")

@@ -65,12 +65,12 @@ async def test_a_tool_that_cannot_be_written_down_is_not_called_counted_in(
 async def test_what_the_gate_will_ask_for_is_told_with_the_rework_and_at_the_end(tmp_path: Path) -> None:
     # ISO 9001:2015 8.6: the pages and the gate before a release draw on one list.
     plan = plain_plan()
-    owed = ("to be tested again after rework: Measure the harness.", "defect D1 found: grey joint")
+    owed = ("to be tested again after later work: Measure the harness.", "defect D1 found: grey joint")
     async with running(tmp_path, plans={plan.id: plan}) as (app, pilot):
         run = app.bench.start(plan.id, "HCD-003-K")
         app.units.missing = lambda _unit: owed  # type: ignore[method-assign]
         for page in (EndScreen(run), DefectScreen(run)):
             app.push_screen(page)
             await until(pilot, "The unit owes besides, before its release")
-            assert "to be tested again after rework: Measure the harness." in screen_text(app)
+            assert "to be tested again after later work: Measure the harness." in screen_text(app)
             assert "defect D1 found" not in screen_text(app), "what is open in this job stands in its own list"

@@ -251,5 +251,25 @@ def test_what_is_returned_or_scrapped_is_not_said_to_be_reworked() -> None:
     )
     under = next(row.under for row in defect_rows(state, ASCII) if row.id == "defect:D1")
     assert under == (
-        "next: say on the page of the unit that it is scrapped; decided: scrap, by Ann, because not worth it"
+        "next: say so on the page of the unit; Enter decides anew; decided: scrap, by Ann, because not worth it"
     )
+
+
+@pytest.mark.parametrize("slip", ["scrap", "return"])
+async def test_a_decision_by_a_slip_is_decided_anew(tmp_path: Path, slip: str) -> None:
+    # ISO 9001:2015 8.7: nothing was touched yet, so that a wrong key is no dead end.
+    async with running(tmp_path) as (app, pilot):
+        run = app.bench.start("hollin-wiring", "HCD-001-A")
+        run.act(DefectFound(defect="D1", text="grey joint"))
+        run.act(DispositionGiven(defect="D1", disposition=slip, reason="a slip", name="Ann"))
+        app.push_screen(DefectScreen(run))
+        await until(pilot, "say so on the page of the unit; Enter decides anew")
+        await pilot.press("enter")
+        await until(pilot, f"It stays: {slip}")
+        await pilot.press("down", "enter")
+        await until(pilot, "What is to be done?")
+        await pilot.press("enter")
+        await until(pilot, "Because")
+        await pilot.press(*"to drawing", "enter")
+        await until(pilot, "next: begin the rework")
+        assert run.state.defects["D1"].disposition == "rework"

@@ -55,7 +55,7 @@ async def test_work_in_which_something_is_marked_ends_with_what_is_open(tmp_path
         await until(pilot, "step 2 of 10")
         await pilot.press("q", "e")
         await until(pilot, "How does it end?")
-        assert "u at its steps takes each mark back first" in screen_text(app)
+        assert "Take each mark back at its steps first" in screen_text(app)
         assert f"what was not done is listed, and stays open on {UNIT}" in screen_text(app)
         await pilot.press("enter")
         await until(pilot, "It ends here, because")

@@ -16,6 +16,7 @@ from test_ui_not_so import at, press
 from benchtui.jobs import events as ev
 from benchtui.jobs.glance import summarise
 from benchtui.jobs.standing import numbered
+from benchtui.jobs.unit_events import UnitStateSet
 from benchtui.ui import flows
 from benchtui.ui.past import around
 from benchtui.ui.view.spoken import limits_said
@@ -105,7 +106,8 @@ async def test_two_jobs_of_a_unit_never_give_two_defects_one_name(tmp_path: Path
 async def test_a_unit_that_is_out_as_temporary_says_so_at_each_step(tmp_path: Path) -> None:
     async with running(tmp_path) as (app, pilot):
         screen = await at(app, pilot, "lever")
-        app.units.set_state(screen.run.unit, "temporary", reason="a show tonight")
+        out = UnitStateSet(state="temporary", reason="a show tonight")
+        app.store.append(out.KIND, unit=screen.run.unit, data=out.to_data())
         assert around(screen.run) == ("out as temporary",)
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from helpers.demo_plan import plain_plan
 from helpers.jobs import after, plan, started, step
 from helpers.screens import running, until
 
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from benchtui.ui.app import BenchApp
 
 UNIT = "HCD-003-K"
+OTHER = "HCD-004-T"
 
 
 async def press(pilot: Pilot[None], *keys: str) -> None:
@@ -76,6 +78,30 @@ async def test_a_unit_goes_only_to_states_that_are_open_to_it_and_with_a_reason(
         await until(pilot, f"{UNIT} is held")
         states = [event.data for event in app.store.events(unit=UNIT, kinds=[UnitStateSet.KIND])]
         assert (states[-1]["state"], states[-1]["reason"]) == ("held", "lead")
+
+
+async def test_a_unit_goes_out_as_temporary_only_by_the_list_and_a_name(tmp_path: Path) -> None:
+    # ISO 9001:2015 8.6: whoever lets it go with something open sees what that is, and signs.
+    async with running(tmp_path) as (app, pilot):
+        await page_of(app, pilot)
+        await press(pilot, "s", *"temporary", "enter")
+        await until(pilot, "not even as temporary: the hold point at step 7")
+    no_hold = replace(plain_plan(), steps=plain_plan().steps[:2])
+    async with running(tmp_path, plans={"hollin-wiring": no_hold}) as (app, pilot):
+        app.bench.start("hollin-wiring", OTHER)
+        app.push_screen(UnitPage(OTHER))
+        await until(pilot, "Before it may leave")
+        await press(pilot, "s")
+        await until(pilot, "What is it from now on?")
+        await press(pilot, *"temporary", "enter")
+        await until(pilot, "It goes out as")
+        await press(pilot, *"a show", "enter")
+        await until(pilot, "Released as temporary by")
+        await press(pilot, *"Ann", "enter")
+        await until(pilot, f"{OTHER} is temporary")
+        last = app.units.view(OTHER).last_state
+        assert last is not None
+        assert last.by == "Ann" and last.missing
 
 
 async def test_a_temporary_state_is_open_until_somebody_says_it_is_put_right(tmp_path: Path) -> None:

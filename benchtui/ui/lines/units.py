@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 ACTS: Final[Mapping[str, tuple[str, Callable[[Ways, str], Awaitable[None]]]]] = {
     "r": ("release it, with a name", unit_acts.release),
-    "t": ("test again what rework made void", unit_acts.test_again),
+    "t": ("test again what later work made void", unit_acts.test_again),
     "s": ("it is held, comes back, is scrapped: another state", unit_acts.another_state),
     "u": ("something temporary was put right", unit_acts.put_right),
     "d": ("decide what two benches disagree on", unit_acts.decide),

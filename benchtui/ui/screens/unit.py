@@ -46,7 +46,7 @@ class UnitPage(Page):
         Binding("r", "release", "release it, with a name"),
         Binding("h", "history", "everything that happened to it"),
         Binding("f", "find", "find a fault on it"),
-        Binding("t", "again", "test again what rework made void"),
+        Binding("t", "again", "test again what later work made void"),
         Binding("s", "state", "it is held, comes back, is scrapped: another state"),
         Binding("u", "put_right", "something temporary was put right"),
         Binding("d", "decide", "decide what two benches disagree on"),
@@ -172,7 +172,7 @@ class UnitPage(Page):
 
     def _loaded(self, version: str) -> str:
         if not version.strip():
-            return "type what the unit says of itself; unknown is an answer too"
+            return "type what the unit says of itself; unknown is kept too, and keeps the unit here"
         design = self.host.units.view(self.unit).design
         try:
             self.host.units.write(self.unit, FirmwareLoaded(name=design, version=" ".join(version.split())))

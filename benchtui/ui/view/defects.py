@@ -24,8 +24,8 @@ NEXT: Final[Mapping[str, str]] = {
 """What comes next for a defect, by its status."""
 
 NEXT_OUT: Final[Mapping[str, str]] = {
-    "return": "next: say on the page of the unit that it is returned",
-    "scrap": "next: say on the page of the unit that it is scrapped",
+    "return": "next: say so on the page of the unit; Enter decides anew",
+    "scrap": "next: say so on the page of the unit; Enter decides anew",
 }
 """What comes next where nothing is put right."""
 
