@@ -207,13 +207,14 @@ def test_the_bench_says_a_batch_in_one_line_and_goes_to_it(bench: FakeBench) -> 
     batch = started(bench, 3)
     batch.done(batch.runs()[batch.units[0]].state.current)
     bench.units.set_state(batch.units[1], "held", reason="a lead is on order")
-    script = Script("1", "where", "", "")
+    script = Script("1", "where", "every reading", "", "")
     here = BenchTalk(FakeLibrary(), bench.store, script.talk())  # type: ignore[arg-type]
     here.bench = here.ways.bench = bench
     here.talk.mind = None
     here.go()
     assert "1 Batch B1, 3 units: Wire the fader bank" in script.text
     assert "1 not in the pass" in script.text
+    assert "Nothing was measured yet." in script.text
     assert f"{batch.units[0]}: Prepare: begun, 1 of 2 steps; not begun:" in script.text
 
 

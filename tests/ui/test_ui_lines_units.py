@@ -221,7 +221,7 @@ def test_a_held_unit_is_no_unit_to_take_in_hand(bench: FakeBench) -> None:
     bench.units.set_state(batch.units[0], "held", reason="a lead is on order")
     script = at_the_bench(bench, "batch", batch.name, "", "")
     assert f"Not in the pass: {batch.units[0]} (held)." in script.text
-    assert f"5 {batch.units[1]}, not begun" in script.text
+    assert f"6 {batch.units[1]}, not begun" in script.text
 
 
 def test_two_batches_of_one_name_are_both_there_by_lines(bench: FakeBench, tmp_path: Path) -> None:

@@ -31,6 +31,7 @@ AT_THE_END: Final = (
     ("undo", "take the last mark back"),
     ("where", "where each unit is"),
     ("spread", "readings that stand out"),
+    ("spread all", "every reading over the units"),
     ("release", "release the units that have nothing missing"),
 )
 """What can be done where no unit has a step to do."""
@@ -91,7 +92,7 @@ class Acts:
         """The readings over the units; all of them with the word `all`."""
         every = words.lower() == "all"
         self.read_out(spread_said(self.batch.spread(self.procedure), every=every))
-        return Reply() if every else Reply("spread all says every measurement")
+        return Reply()
 
     def hold(self) -> Reply:
         """A unit drops out, or takes part again."""
@@ -163,7 +164,8 @@ class Acts:
 
     def do(self, word: str) -> None:
         """Do what stands in a list, and say what came of it."""
-        self.say(self.here.ways.go(_reply(self.commands()[word])) or Reply())
+        name, _, rest = word.partition(" ")
+        self.say(self.here.ways.go(_reply(self.commands()[name], rest)) or Reply())
 
     def say(self, reply: Reply) -> None:
         """Say what came of an act."""
@@ -201,5 +203,5 @@ class Acts:
         return Reply(f"released: {', '.join(ready)}")
 
 
-async def _reply(act: Callable[[str], Reply]) -> Reply:
-    return act("")
+async def _reply(act: Callable[[str], Reply], rest: str) -> Reply:
+    return act(rest)

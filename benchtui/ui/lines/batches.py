@@ -23,6 +23,7 @@ TOGETHER: Final = (
     Row(id="all", text="all units together, one step for all of them"),
     Row(id="where", text="where each unit is"),
     Row(id="spread", text="readings that stand out"),
+    Row(id="spread all", text="every reading over the units"),
     Row(id="hold", text="hold a unit, which drops out, or free one"),
 )
 """What is done with a batch as a whole; its units follow, each to be taken in hand by itself."""
@@ -110,7 +111,7 @@ def _go_over(here: BenchTalk, batch: Batch, procedure: str) -> None:
             group = Batch(here.bench, batch.name)  # anew: its units may have been taken in hand one by one meanwhile
             group.start(procedure)
             BatchTalk(here, group, procedure).go()
-        elif picked in acts.commands():
+        elif picked.partition(" ")[0] in acts.commands():
             acts.do(picked)
         elif picked in jobs:
             here.open_work(jobs[picked].job)
