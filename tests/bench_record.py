@@ -15,6 +15,7 @@ import sys
 import tempfile
 import time
 from contextlib import asynccontextmanager
+from functools import partial
 from pathlib import Path
 from statistics import median
 from typing import TYPE_CHECKING
@@ -199,7 +200,8 @@ def main(events: int) -> None:
             print(f"events of {unit} ({count}): {timed(lambda: store.events(unit=unit)):.1f} ms")
             print(f"newest 200 of it: {timed(lambda: store.events(unit=unit, newest=200)):.1f} ms")
             print(f"the unit rebuilt: {timed(lambda: Units(store).view(unit)):.1f} ms")
-            print(f"find 'clip stiff': {timed(lambda: find(store, 'clip stif'), 3):.1f} ms")
+            for words in ("h", "hcd", "f h", "stiff adjusted", "clip stif"):
+                print(f"find {words!r}: {timed(partial(find, store, words), 3):.1f} ms")
             print(f"one more event: {timed(lambda: store.append('note', data={'text': 'x'})):.2f} ms")
             if "--verify" in sys.argv:
                 start = time.perf_counter()

@@ -6,7 +6,7 @@ import hashlib
 import sqlite3
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.record import heads
 from benchtui.record import origin as origin_of
@@ -153,35 +153,54 @@ def _summaries(db: sqlite3.Connection) -> Iterator[Finding]:
     apart = dict(db.execute("SELECT seq, unit FROM parted"))
     for row in db.execute(f"SELECT {COLUMNS} FROM event ORDER BY {ORDER}"):
         event = event_of(row)
+        moved = event.seq in apart
         event = replace(event, unit=apart.get(event.seq, event.unit))
         if event.job:
-            _count_job(jobs, event)
+            _count_job(jobs, event, moved=moved)
         if event.unit:
             _count_unit(units, event)
-    for table, key, expected in (("job", "job", jobs), ("unit", "unit", units)):
-        columns = ["title", "last_kind", "last_time", "events", "closed"] if table == "job" else ["state", "events"]
+    for table, key, columns, expected in (("job", "job", _JOB, jobs), ("unit", "unit", _UNIT, units)):
         kept = {
             row[0]: dict(zip(columns, row[1:], strict=True))
             for row in db.execute(f"SELECT {key}, {', '.join(columns)} FROM {table}")
         }
         for name in sorted(kept.keys() | expected.keys()):
-            if kept.get(name) != expected.get(name):
+            line = expected.get(name, {})
+            if kept.get(name, {}) != {column: line[column] for column in columns if line}:
                 yield Finding(where=f"{table} {name}", message="its line in the list differs from its events")
 
 
-def _count_job(jobs: dict[str, dict[str, object]], event: Event) -> None:
-    known = jobs.setdefault(event.job, {"title": str(event.data.get("title", "")), "events": 0, "closed": 0})
-    known["events"] = int(str(known["events"])) + 1
-    known |= {"last_kind": event.kind, "last_time": event.time}
+_JOB: Final = (
+    *("unit", "title", "first_kind", "first_time"),
+    *("last_kind", "last_time", "last_clock", "events", "closed"),
+)
+_UNIT: Final = ("state", "first_time", "last_time", "last_clock", "events")
+"""Columns of the lists that follow from the events."""
+
+
+def _count_job(jobs: dict[str, dict[str, object]], event: Event, *, moved: bool) -> None:
+    title = str(event.data.get("title", ""))
+    began = {"unit": "", "moved": False, "title": title, "first_kind": event.kind, "first_time": event.time}
+    known = jobs.setdefault(event.job, {**began, "events": 0, "closed": 0})
+    # A job of which anything went with a new number is one of the unit that has it.
+    if not known["unit"] or (moved and not known["moved"]):
+        known |= {"unit": event.unit, "moved": moved}
+    _last(known, event)
+    known["last_kind"] = event.kind
     if event.kind.endswith(CLOSING):
         known["closed"] = 1
 
 
 def _count_unit(units: dict[str, dict[str, object]], event: Event) -> None:
-    known = units.setdefault(event.unit, {"state": "", "events": 0})
-    known["events"] = int(str(known["events"])) + 1
+    known = units.setdefault(event.unit, {"state": "", "first_time": event.time, "events": 0})
+    _last(known, event)
     if event.kind == UNIT_STATE:
         known["state"], _ = following(str(known["state"]), str(event.data.get("state", "")))
+
+
+def _last(known: dict[str, object], event: Event) -> None:
+    known["events"] = int(str(known["events"])) + 1
+    known |= {"last_time": event.time, "last_clock": event.clock}
 
 
 def _attached(db: sqlite3.Connection) -> Iterator[tuple[str, str]]:

@@ -150,3 +150,29 @@ def test_a_job_that_cannot_be_read_does_not_take_the_others_along(tmp_path: Path
         assert "has no text" in found["J1"].text
         assert found["J2"].title == "F3 is dead"
         assert "has no beginning in this record" in found["J3"].text
+
+
+@pytest.mark.parametrize(
+    ("act", "where"),
+    [
+        ("UPDATE job SET unit = 'HCD-009-X'", "job J1"),
+        ("UPDATE job SET title = 'x'", "job J1"),
+        ("UPDATE job SET first_kind = 'note'", "job J1"),
+        ("UPDATE job SET first_time = '1999'", "job J1"),
+        ("UPDATE job SET last_time = '1999'", "job J1"),
+        ("UPDATE job SET last_clock = 99", "job J1"),
+        ("UPDATE unit SET first_time = '1999'", "unit HCD-001-R"),
+        ("UPDATE unit SET last_time = '1999'", "unit HCD-001-R"),
+        ("UPDATE unit SET last_clock = 99", "unit HCD-001-R"),
+        ("DELETE FROM job", "job J1"),
+        ("DELETE FROM unit", "unit HCD-001-R"),
+    ],
+)
+def test_a_changed_line_of_a_list_is_found(tmp_path: Path, act: str, where: str) -> None:
+    # Row H3 (21 CFR 11.10(c)): what is shown first is the lists.
+    with Store.open(tmp_path / "record.sqlite") as store:
+        store.append("job-started", job="J1", data={"title": "Assembly"})
+        store.append("note", unit="HCD-001-R", job="J1", data={"text": "x"})
+        assert verify(store) == ()
+        store.connection.execute(act)
+        assert [finding.where for finding in verify(store)] == [where]

@@ -15,6 +15,9 @@ from benchtui.ui.view.rows import Row
 SPARES: Final = "spares-for-a-tour"
 """Id of the row of the spares kit."""
 
+_LETTERS: Final = 2
+"""Letters that the record is searched from: F3 is a word."""
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
@@ -117,7 +120,8 @@ def sums_rows(calculators: Iterable[Calculator]) -> list[Row]:
 
 def past_rows(store: Store, typed: str, *, limit: int = 20) -> list[Row]:
     """What was written down in the record with these words: notes, defects, readings, reasons; nothing for none."""
-    if not typed.strip():
+    # One letter begins half of all words, and everything is looked up anew at each letter typed.
+    if max(map(len, typed.split()), default=0) < _LETTERS:
         return []
     closed = {row.job for row in store.jobs() if row.closed}
     found = look(store, typed, limit=limit)
