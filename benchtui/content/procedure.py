@@ -141,6 +141,11 @@ class Step:
     """Not to be interrupted until the next step without this mark."""
     trace: Literal["", "lot", "serial", "firmware"] = ""
     """What the record asks of the part that is fitted here, or of the firmware that is loaded."""
+    part: str = ""
+    """What the part of a traced step is called: "fader"; empty where its subject or its text tells."""
+    fits: str = ""
+    """Where the parts of one bag go, asked once for all of them: a rule such as "each fader", "the
+    multiplexer" for the only one or that of the control it is about, or "board"."""
     voids: tuple[str, ...] = ()
     """Ids of steps, of any procedure, whose proof this step makes void besides those of its subject."""
     loose: bool = False

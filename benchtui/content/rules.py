@@ -163,11 +163,29 @@ def _shape(step: Step) -> Iterator[Problem]:
         yield Problem(step.place, f"{name}: `twice:` belongs to a measure step, and this is a {act} step")
     if step.trace and act not in ("do", "observe"):
         yield Problem(step.place, f"{name}: `trace:` belongs to a do or observe step, and this is a {act} step")
+    yield from _traced(step, name)
     yield from _about(step, name)
     if step.applies is not None and step.applies.serials:
         yield from _serials(step.applies, name)
     if step.reading is not None:
         yield from _reading(step)
+
+
+def _traced(step: Step, name: str) -> Iterator[Problem]:
+    """`part:` and `fits:` say of which parts a lot or serial number is asked."""
+    if step.part and step.trace not in ("lot", "serial"):
+        yield Problem(step.place, f"{name}: `part:` belongs to a step with `trace: lot` or `serial`")
+    if not step.fits:
+        return
+    if step.trace not in ("lot", "serial"):
+        yield Problem(step.place, f"{name}: `fits:` belongs to a step with `trace: lot` or `serial`")
+    elif not step.part:
+        yield Problem(step.place, f"{name}: `fits:` needs `part:`", "say what the part is called, such as fader")
+    elif step.for_:
+        yield Problem(step.place, f"{name}: `fits:` and `for:` both say where the part goes", "take one of them out")
+    elif step.trace == "serial" and step.fits.startswith("each "):
+        hint = "ask for it at each of them by `for:`, or ask for the lot"
+        yield Problem(step.place, f"{name}: one serial number is on one part, and `fits:` names several", hint)
 
 
 def _about(step: Step, name: str) -> Iterator[Problem]:

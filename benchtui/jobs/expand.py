@@ -15,6 +15,7 @@ from benchtui.content.rules import apart
 from benchtui.design.leaded import uses_over
 from benchtui.errors import DesignError, JobError
 from benchtui.jobs.applies import UnitFacts, not_for
+from benchtui.jobs.parts import AT_LARGE, BOARD
 from benchtui.jobs.plan import Before, Choice, Hidden, Plan, PlanStep
 from benchtui.jobs.plan_parts import caution_of as caution_of
 from benchtui.jobs.plan_parts import limits_of, own_limits, subject_of, wire_of
@@ -180,6 +181,9 @@ class _Layout:
     def steps_of(self, step: Step, section: str) -> Iterator[PlanStep]:
         """The plan steps of one step, one for each subject."""
         subjects, uses = self._subjects(step.for_, step.id), uses_over(self.design, step.uses)
+        fits = self._fits(step)
+        if step.fits.startswith("each ") and not fits:
+            return  # the design has nothing of that kind, so there is no bag of it
         for place, subject in enumerate(subjects, start=1):
             limits = self._limits(step.reading, subject) if step.reading else None
             standing = tuple(id for id in (step.begins, step.ends) if id)
@@ -216,7 +220,9 @@ class _Layout:
                 tries=step.tries,
                 stop=step.stop,
                 no_break=step.no_break,
-                trace=step.trace,
+                trace=step.trace if fits or not step.fits else "",
+                part=step.part,
+                fits=fits,
                 voids=step.voids,
                 loose=step.loose,
                 about=step.about,
@@ -280,6 +286,19 @@ class _Layout:
         if rule in ("the bank", "the bus", "the connector"):
             kin.update(self._touches(self.chosen))
         return tuple(found for found in self._all(rule.removeprefix(_CHOSEN)) if found.id in kin)
+
+    def _fits(self, step: Step) -> tuple[str, ...]:
+        """Ids of where the parts of a traced step go; none where the step does not say, or the design has none."""
+        if not step.fits or step.fits in AT_LARGE | BOARD:
+            return (step.fits,) if step.fits else ()
+        if not step.fits.startswith(_CHOSEN):
+            return tuple(subject.id for subject in self._subjects(step.fits, step.id) if subject is not None)
+        # "the multiplexer" is the one that the chosen control runs through, or the only one. Where neither tells which
+        # it is, no place is asked for, since a wrong one would stand in the record.
+        found = [subject.id for subject in self._all(step.fits.removeprefix(_CHOSEN))] if self.design else []
+        if self.chosen and len(found) > 1:
+            found = [id for id in found if id in {self.chosen, *self._touches(self.chosen)}]
+        return tuple(found) if len(found) == 1 else ()
 
     def _all(self, kind: str) -> tuple[DesignSubject, ...]:
         """Every subject of a kind; none where the design has no such thing."""

@@ -158,9 +158,10 @@ def _unproven(state: JobState, key: str) -> str:
     step, known = state.plan.step(key), state[key]
     if step.trace and not known.fitted:
         # IPC-1782 5.1: traceability is asked for at the step that fits the part, while its label is still at hand.
+        part = step.part or "part"
         return {
-            "lot": "type the lot of the part first",
-            "serial": "type the serial number of the part first",
+            "lot": f"type the lot of the {part} first",
+            "serial": f"type the serial number of the {part} first",
             "firmware": "type the version of the firmware first",
         }[step.trace]
     if step.act == "measure" and step.limits is not None and known.to_read:

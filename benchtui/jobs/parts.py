@@ -22,6 +22,9 @@ AT_LARGE: Final = frozenset({"", "unit", "panel", "lid", "bottom"})
 """Places that bear many parts at once: what goes in there takes the place only of a part of the very same name, and
 makes no test void by itself, for it may be the lot of some feet typed again."""
 
+NOT_MARKED: Final = "not marked"
+"""Lot or serial number of a part that bears none: an answer too, and found by these words."""
+
 BOARD: Final = frozenset({"board", "unit"})
 """Words for the part that holds the firmware, and for the whole unit."""
 
@@ -146,6 +149,17 @@ def may_come_out(parts: Sequence[Fitted], fitted: PartFitted) -> Fitted | None:
     alike = [old for old in _here(parts, fitted.place) if _alike(old.part, fitted.part)]
     alike.sort(key=lambda old: _plain(old.part) != _plain(fitted.part))
     return next((old for old in alike if _takes_place(old, data)), None)
+
+
+def in_its_place(parts: Sequence[Fitted], fitted: PartFitted) -> Fitted | None:
+    """The part of the same kind that is where a new one goes, whatever its lot; None for none.
+
+    Args:
+        parts: Those fitted before.
+        fitted: The new one, of which it is known that something of its kind comes out for it.
+    """
+    alike = [old for old in _here(parts, fitted.place) if _alike(old.part, fitted.part)]
+    return min(alike, key=lambda old: _plain(old.part) != _plain(fitted.part), default=None)
 
 
 def exchanged(events: Iterable[Recorded]) -> Mapping[int, Fitted]:

@@ -165,6 +165,10 @@ class PlanStep:
     """Not to be interrupted between this step and the next."""
     trace: Literal["", "lot", "serial", "firmware"] = ""
     """What the record asks of the part that is fitted here, or of the firmware that is loaded."""
+    part: str = ""
+    """What that part is called; empty where the subject or the text tells."""
+    fits: tuple[str, ...] = ()
+    """Ids of where the parts of one bag go, asked for once here; empty for the subject alone."""
     voids: tuple[str, ...] = ()
     """Ids of steps, of any procedure, whose proof this step makes void."""
     loose: bool = False

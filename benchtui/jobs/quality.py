@@ -166,6 +166,8 @@ def _named(state: JobState, event: ev.PartFitted, origin: str) -> str:
     step = state.step(event.step)
     if step is not None and step.trace:
         own = step.subject.id if step.subject else state.plan.subject
+        if event.place in step.fits:
+            return origin
         if event.place.casefold() in (own.casefold(), "unit"):
             return origin
     return f"{event.part} at {event.place}, {origin}"
@@ -178,7 +180,10 @@ def _fitted(state: JobState, event: ev.PartFitted, _time: str) -> JobState:
         needed(event.reason, "a reason", "say why the old part came out")
     origin = event.serial or event.lot
     if event.step and origin:
-        state = change(state, event.step, fitted=(*state[event.step].fitted, _named(state, event, origin)))
+        line, lines = _named(state, event, origin), state[event.step].fitted
+        # One bag for many places is one line.
+        if line not in lines or line != origin:
+            state = change(state, event.step, fitted=(*lines, line))
     return _exchanged(state, event) if event.replaces and not event.untouched and state.rules else state
 
 

@@ -104,6 +104,29 @@ class Run:
         recorded = self.bench.store.append_all(drafts, texts=texts, glances={self.job: glance})[-1]
         return self.adopt(event, time=recorded.time, plan=plan)
 
+    def act_all(self, events: Sequence[ev.JobEvent]) -> JobState:
+        """Do several things in one stroke, such as one bag for eight faders: all are on the disk, or none is.
+
+        Raises:
+            JobError: One of them is not allowed now; nothing was written and the state is as before.
+            RecordError: They could not be written; the state is as before.
+        """
+        before, now = self.state, self.bench.clock().isoformat()
+        events = [self.whole(event) for event in events]
+        drafts: list[Draft] = []
+        glance = ""
+        try:
+            for event in events:
+                draft, glance = self.prepare(event)
+                drafts += [*(each for each in self.beside(event) if each not in drafts), draft]
+                self.state = advance(self.state, event, time=now)
+            recorded = self.bench.store.append_all(drafts, glances={self.job: glance})[-1]
+        finally:
+            self.state = before
+        for event in events:
+            self.adopt(event, time=recorded.time)
+        return self.state
+
     def whole(self, event: ev.JobEvent) -> ev.JobEvent:
         """The act with what the record knows of it.
 

@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from benchtui.content.cautions import RANK
+from benchtui.design.groups import spans
 from benchtui.design.model import kind_words
 from benchtui.jobs.look_through import look_through_lines
 from benchtui.paper.document import (
@@ -311,7 +312,8 @@ def _blanks(step: PlanStep) -> tuple[tuple[str, str], ...]:
     if step.act == "sign":
         blanks += [("Name", ""), ("Date", "")]
     if step.trace:
-        blanks.append((TRACED[step.trace], ""))
+        traced = TRACED[step.trace].replace("the part", f"the {step.part}") if step.part else TRACED[step.trace]
+        blanks.append((traced, spans(step.fits)))
     if step.witness:
         blanks.append(("Looked on by", "nobody is an answer"))
     return tuple(blanks)

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from benchtui.design.groups import spans
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.kit import part_named
 from benchtui.jobs.named import NOTHING
-from benchtui.jobs.parts import may_come_out
+from benchtui.jobs.parts import NOT_MARKED, in_its_place, is_board, may_come_out
 from benchtui.jobs.past import is_limit
 from benchtui.ui.places import each_place
 from benchtui.ui.reply import refused
@@ -30,39 +31,77 @@ def part_question(step: PlanStep) -> str:
     if step.trace == "firmware":
         return "Version of the firmware, as the unit says it"
     what = "Serial number" if step.trace == "serial" else "Lot"
-    return f"{what} of the part{f' for {step.subject.id}' if step.subject else ''}, as on its label"
+    places = spans(step.fits) if step.fits else step.subject.id if step.subject else ""
+    return f"{what} of the {step.part or 'part'}{f' for {places}' if places else ''} ({UNMARKED}: {NOT_MARKED})"
+
+
+UNMARKED: Final = "-"
+"""What is typed for a part that bears neither lot nor serial number."""
+
+
+def nothing_typed(step: PlanStep) -> str:
+    """What is said where nothing was typed."""
+    other = "unknown is an answer too" if step.trace == "firmware" else f"{UNMARKED} where it is {NOT_MARKED}"
+    return f"type it as it stands there; {other}"
+
+
+def origin_typed(step: PlanStep, typed: str) -> str:
+    """What was typed as a lot, serial number or version, as it is kept; empty for nothing."""
+    origin = " ".join(typed.split())
+    return NOT_MARKED if origin == UNMARKED and step.trace != "firmware" else origin
 
 
 def fit(work: Work, typed: str) -> Reply:
     """Keep the lot or serial number of the part that is fitted at the step in sight, and go on."""
-    origin = " ".join(typed.split())
+    origin = origin_typed(work.step, typed)
     if not origin:
-        return Reply("type it as it stands there; unknown is an answer too", problem=True)
+        return Reply(nothing_typed(work.step), problem=True)
     return keep_origin(work, origin) or (Reply(f"kept: {origin}") if work.looking else work.go_on())
 
 
 def keep_origin(work: Work, origin: str) -> Reply | None:
     """Keep what the step in sight asks of its part; a refusal, or None when it was kept."""
-    return _act(work, fitting(work, origin))
+    try:
+        work.run.act_all(fitting(work, origin))
+    except BenchError as error:
+        return refused(error)
+    return None
 
 
-def fitting(work: Work, origin: str) -> ev.JobEvent:
-    """The event for what the step in sight asks of its part: a lot, a serial number, or a version of the firmware."""
+def fitting(work: Work, origin: str) -> Sequence[ev.JobEvent]:
+    """What the step in sight asks of its part: a lot, for each place its bag goes to, a serial number, or a version."""
     step = work.step
     if step.trace == "firmware":
-        return ev.FirmwareLoaded(step=step.key, name=work.state.plan.design_id, version=origin)
-    if step.subject:
+        return [ev.FirmwareLoaded(step=step.key, name=work.state.plan.design_id, version=origin)]
+    part = step.part
+    if not part and step.subject:
         part = step.subject.title.partition(" ")[0]
-    else:
+    elif not part:
         part = part_named(work.state.plan.before.parts, step) or step.text.rstrip(".")
     serial = step.trace == "serial"
-    return ev.PartFitted(
-        step=step.key,
-        part=part,
-        place=place_of(work) or "unit",
-        lot="" if serial else origin,
-        serial=origin if serial else "",
-    )
+    events = [
+        ev.PartFitted(
+            step=step.key,
+            part=part,
+            place=place,
+            lot="" if serial else origin,
+            serial=origin if serial else "",
+        )
+        for place in step.fits or (place_of(work) or "unit",)
+    ]
+    return [instead(event, work) for event in events] if work.run.plan.procedure_kind == "rework" else events
+
+
+def instead(event: ev.PartFitted, work: Work) -> ev.PartFitted:
+    """A part that rework puts in, with what comes out for it: the same kind of part from the same bag is another one.
+
+    What was touched for it the rework says itself. Only another board takes the firmware with it.
+    """
+    old = in_its_place(work.run.fitted(), event)
+    if old is None:
+        return event
+    touched = () if is_board(event.part, event.place) else NOTHING
+    return replace(event, replaces=old.named, reason=work.run.plan.title, touched=touched)
 
 
 GOES = {
@@ -178,6 +217,8 @@ def _part(work: Work, part: str, place: str, lot: str, serial: str) -> ev.PartFi
 def place_of(work: Work) -> str:
     """Where a part fitted at the step in sight goes, as far as the step tells."""
     step = work.step
+    if step.fits:
+        return spans(step.fits)
     return step.subject.id if step.subject else work.state.plan.subject
 
 

@@ -95,9 +95,10 @@ def lacking(batch: Batch, step: PlanStep) -> list[str]:
 
 def keep_part(batch: Batch, units: Sequence[str], typed: str, *, then: str) -> Reply:
     """Keep which part went into several units; `then` says which key goes on."""
-    origin = " ".join(typed.split())
+    step = Work(batch.runs()[units[0]]).step
+    origin = kept.origin_typed(step, typed)
     if not origin:
-        return Reply("type it as it stands there; unknown is an answer too", problem=True)
+        return Reply(kept.nothing_typed(step), problem=True)
     for unit in units:
         said = kept.keep_origin(Work(batch.runs()[unit]), origin)
         if said:

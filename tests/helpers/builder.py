@@ -6,6 +6,8 @@ from math import sqrt
 from typing import TYPE_CHECKING
 
 from benchtui.jobs import events as ev
+from benchtui.ui.kept import fitting
+from benchtui.ui.work import Work
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -56,10 +58,9 @@ class Builder:
 
     def prove(self, run: Run, step: PlanStep) -> None:
         """What the step needs before it can be called done."""
-        if step.trace == "firmware":
-            run.act(ev.FirmwareLoaded(step=step.key, name=run.plan.design_id, version="1.2"))
-        elif step.trace:
-            run.act(ev.PartFitted(step=step.key, part="a part", place=step.key, lot="L1", serial="S1"))
+        if step.trace:
+            origin = {"firmware": "1.2", "lot": "L1", "serial": f"S-{run.unit}"}[step.trace]
+            run.act_all(fitting(Work(run), origin))
         if step.limits:
             run.act(self.reading(run, step, self.value(run, step)))
             if run.state[step.key].first is not None:

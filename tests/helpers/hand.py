@@ -194,11 +194,11 @@ class Hand:
             return self.terminal.changed(text)
         if any("strap" in row for row in asked):
             return self.press("1.1 MΩ\r")
-        if any("firmware" in row or "of the part" in row for row in asked):
+        if any("firmware" in row for row in asked):
             return self.press("1.2\r")
         if any("igned" in row for row in asked):
             return self.press(f"{self.name}\r")
-        if any("as on its label" in row or "Version of the firmware" in row for row in asked):
+        if any("not marked" in row for row in asked):
             return self.press("2407\r")
         if re.search("^limits ", text, re.MULTILINE):  # the field for a reading is open already
             return self.press(f"{self.reading(text)}\r")

@@ -386,7 +386,7 @@ class Repairer:
         if "test the wrist strap first" in text:
             self.wait_for_change(lambda: self.press(STRAP, "enter"))
             return
-        if " keep " in keys and re.search(r"firmware|of the part", "\n".join(text.splitlines()[-4:-1])):
+        if " keep " in keys and re.search(r"firmware|not marked", "\n".join(text.splitlines()[-4:-1])):
             self.wait_for_change(lambda: self.press("1.2", "enter"))
             return
         if "tick, choose" in keys:

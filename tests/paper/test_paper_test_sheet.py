@@ -234,7 +234,7 @@ def test_the_first_unit_record_has_each_characteristic_with_reading_meter_and_ve
     due = capsys.readouterr().out
     assert "This is the first unit, and its first-unit record is due: no unit of this design has one." in due
     assert f"{asked[1]} characteristics: " in due and "not measured" not in due, "what was blank before is filled in"
-    assert re.search(r"\| 1 \| – \| thickness of the panel \(.*step 4.*\) \| 1.9 mm to 2.1 mm \| .+ \| pass \| ", due)
+    assert re.search(r"\| 1 \| – \| thickness of the panel \(.*step 6.*\) \| 1.9 mm to 2.1 mm \| .+ \| pass \| ", due)
     at.bench.units.release(UNIT, by="the builder")
     assert main(["first-unit", "--unit", UNIT, *record]) == 0
     signed = capsys.readouterr().out

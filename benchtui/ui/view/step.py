@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from benchtui.design.groups import spans
 from benchtui.jobs.kit import recalled
 from benchtui.jobs.readings import band, shown
 from benchtui.jobs.steps import Status
@@ -339,7 +340,9 @@ def asked_for(step: PlanStep) -> str:
     """What the record asks for before the step is done."""
     if step.trace == "firmware":
         return "the version of the firmware, before this is done"
-    return f"the {'serial number' if step.trace == 'serial' else 'lot'} of the part, before this is done"
+    what = "serial number" if step.trace == "serial" else "lot"
+    places = f", for {spans(step.fits)}" if step.fits else ""
+    return f"the {what} of the {step.part or 'part'}{places}, before this is done; - where it is not marked"
 
 
 def near_text(limits: Limits, meter: Meter | None) -> str:
