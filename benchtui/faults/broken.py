@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.design.circuit.elements import Open
 from benchtui.design.circuit.solve import solve
@@ -13,6 +13,10 @@ from benchtui.faults.spots import Channels, Deaf, Detached, Exchange, Value
 if TYPE_CHECKING:
     from benchtui.design.circuit.elements import Circuit
     from benchtui.faults.spots import Change
+
+
+PROBED: Final = ("meter", "touch")
+"""What a meter or its load sends into the place that it is put on."""
 
 
 def changed(circuit: Circuit, change: Change, *, powered: bool) -> Circuit:
@@ -82,13 +86,16 @@ def _body(control: str) -> frozenset[str]:
 
 
 def _detached(circuit: Circuit, change: Detached) -> Circuit:
-    """Take the wires off a lug: they meet at a place of their own, and the lug stays with the part."""
+    """Take the wires off a lug: they meet at a place of their own, and the lug stays with the part.
+
+    What a meter sends into the lug goes into the part: its probe is on the lug, and not on the wires.
+    """
     lug, blob = f"{change.control}.{change.role}", f"{change.control}.{change.role}.wires"
     return replace(
         circuit,
         elements=tuple(
             each
-            if each.id in _body(change.control)
+            if each.id in _body(change.control) or each.id in PROBED
             else replace(each, a=blob if each.a == lug else each.a, b=blob if each.b == lug else each.b)
             for each in circuit.elements
         ),

@@ -102,6 +102,16 @@ def every_faulty_circuit(*, every_control: bool = False) -> Iterator[tuple[str, 
                     yield f"{subject} {each.id} {'on' if state.powered else 'off'}", circuit
 
 
+@pytest.mark.parametrize("lug", ["supply", "ground"])
+def test_an_element_is_whole_behind_a_bad_joint_at_its_lug(lug: str) -> None:
+    # Common practice: with the probes on the lugs and a lead off, the element alone is read, whatever its joints are.
+    bad = spot("control", "F3", f"F25@F3.{lug}")
+    read = bench().point(bad, "element", "F3")
+    assert read is not None
+    assert read.value == pytest.approx(10e3, rel=0.01)
+    assert likeliest("control", "F3", f"F25@F3.{lug}", "element-ohms") == "good"
+
+
 def test_every_faulty_circuit_agrees_with_an_outside_solver() -> None:
     # numpy's linear algebra on full modified nodal analysis, see helpers/outside_solver.py; 0.1 % asked for.
     checked = 0
