@@ -171,11 +171,6 @@ class StepState:
         return self.readings if self.first is None else (*self.readings, self.first)
 
     @property
-    def first_reading(self) -> Reading | None:
-        """The reading that was taken first, whatever came after it."""
-        return self.readings[0] if self.readings else None
-
-    @property
     def reading(self) -> Reading | None:
         """The reading that counts: the last one."""
         return self.readings[-1] if self.readings else None

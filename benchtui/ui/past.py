@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.errors import BenchError
-from benchtui.jobs.pace import minutes_to_stop, minutes_unbroken
+from benchtui.jobs.pace import minutes_left, minutes_to_stop, minutes_unbroken
 from benchtui.jobs.past import deviation
 from benchtui.jobs.run_sitting import Past, bench_words
 from benchtui.record.event import root_of
@@ -107,6 +107,11 @@ class Background:
         """How long the stretch takes that begins with a step and must not be left in the midst; empty for none."""
         minutes = minutes_unbroken(self.run.state, key, self._minutes)
         return f"do not break off for about {lasting(max(minutes, 1))} from here" if minutes else ""
+
+    def left(self) -> str:
+        """How long the work is that is left to the end of the job; empty where no minutes are known."""
+        minutes = minutes_left(self.run.state, self._minutes)
+        return f"about {lasting(minutes)} to the end" if minutes >= 1 else ""
 
     def stop(self) -> str:
         """How long it is to the next place where the work can be left, or may not be left at all."""

@@ -168,8 +168,7 @@ def test_a_failed_reading_holds_the_job_and_the_first_reading_stays() -> None:
         after(state, read("bank", "2.5k", 2500.0, "pass"))
     state = after(state, read("bank", "2.5k", 2500.0, "pass", reason="probe slipped"), ev.StepDone(step="bank"))
     assert state["bank"].status is Status.DONE
-    assert state["bank"].first_reading is not None
-    assert state["bank"].first_reading.typed == "3.4k"
+    assert state["bank"].readings[0].typed == "3.4k"
     assert state["bank"].verdict_text == "pass on reading 2"
 
 

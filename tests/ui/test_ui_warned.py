@@ -50,6 +50,8 @@ async def test_how_long_it_must_not_be_left_is_said_before_it_begins_and_safe_st
         await until(pilot, "about 2 min to the next safe stop")
         await pilot.press("l")
         await until(pilot, "no break")
+        # Row B5 (S1000D task duration): over the list stands how long it is to the end, too.
+        await until(pilot, "about 2 min to the next safe stop, about 15 min to the end")
         # Beside the line of time to the next one, step 1 is named as a safe stop, and steps 2 and 3 as none.
         assert [screen_text(app).count(mark) for mark in ("safe stop", "no break")] == [2, 2]
         await pilot.press("l", "space")
@@ -62,6 +64,7 @@ def test_by_lines_it_is_said_too(bench: FakeBench) -> None:
     script = Script("", "", "list", "quit", "", "", "")
     JobTalk(script.talk(), bench.start(POTTING.id, UNIT), emergency=("pull the plug",)).go(lambda _: "")
     assert "Do not break off for about 12 min from here." in script.text
+    assert "About 9 min to the end." in script.text
     assert "Mask the edge. Safe stop after it." in script.text
     assert "Level it. Do not break off here." in script.text
 

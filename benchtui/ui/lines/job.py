@@ -268,14 +268,14 @@ class JobTalk:
 
     def _list(self) -> Reply:
         state = self.work.state
-        return self._read_out(
-            [
-                f"{step.number} {state[step.key].status}: "
-                f"{f'{step.subject.id}: ' if step.subject else ''}{state.text(step.key)}"
-                f"{' Safe stop after it.' if step.stop else ' Do not break off here.' if step.no_break else ''}"
-                for step in state.plan.steps
-            ]
-        )
+        rows = [
+            f"{step.number} {state[step.key].status}: "
+            f"{f'{step.subject.id}: ' if step.subject else ''}{state.text(step.key)}"
+            f"{' Safe stop after it.' if step.stop else ' Do not break off here.' if step.no_break else ''}"
+            for step in state.plan.steps
+        ]
+        left = self.keeping.background.left()
+        return self._read_out([*rows, *([f"{left[:1].upper()}{left[1:]}."] if left else [])])
 
 
 def _ways(talk: Talk, run: Run) -> LineWays:

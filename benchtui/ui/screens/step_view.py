@@ -63,7 +63,7 @@ class StepView(KeepingScreen):
             countdown="" if left is None else f"{countdown(left)} left" if left else "over: Space goes on",
             notes=self.background.notes(work.step),
             changed=self.background.changed(work.step),
-            stop="" if work.looking else self.background.stop(),
+            stop="" if work.looking else self._stop(),
             called=self.called,
             meter=self.host.bench.meter,
             goes_to=self.host.title_of(work.step.call),
@@ -80,6 +80,10 @@ class StepView(KeepingScreen):
             page = step_page(work.state, replace(sight, armed=False), width=width, height=height, shapes=self.shapes)
         self._most = page.most
         return page.lines
+
+    def _stop(self) -> str:
+        """How long it is to the next safe stop; and, over the list of steps, to the end."""
+        return ", ".join(filter(None, (self.background.stop(), self.background.left() if self.view == "steps" else "")))
 
     def side(self, width: int, height: int) -> list[Line]:
         picture = self._picture(width, 16)
