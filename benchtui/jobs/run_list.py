@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.jobs.fold import Folded, fold
-from benchtui.jobs.glance import JobSummary, summary_of
+from benchtui.jobs.glance import JobSummary, glance_text, summary_of
 from benchtui.jobs.plan_text import read_plan
 from benchtui.jobs.run_batches import with_batch_names
 
@@ -32,7 +32,18 @@ def record_job(store: Store, job: str) -> Folded:
 def record_jobs(store: Store, *, open_only: bool = False, unit: str | None = None) -> tuple[JobSummary, ...]:
     """Jobs of a record at a glance, the one touched last first."""
     rows = store.jobs(open_only=open_only, unit=unit)
-    return with_batch_names(store, (summary_of(row, lambda job: record_job(store, job).state) for row in rows))
+    clocks = {row.job: row.last_clock for row in rows}
+    glances: dict[str, tuple[int, str]] = {}
+
+    def look(job: str) -> JobState:
+        state = record_job(store, job).state
+        glances[job] = (clocks[job], glance_text(state))
+        return state
+
+    summaries = [summary_of(row, look) for row in rows]
+    # What came in from another bench has no line yet: worked out once, it is kept.
+    store.keep_glances(glances)
+    return with_batch_names(store, summaries)
 
 
 def unit_jobs(store: Store, unit: str) -> tuple[JobState, ...]:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from benchtui.record.event import Event, canonical, digest_of
 
 if TYPE_CHECKING:
+    import sqlite3
+
     from benchtui.record.event import Draft
 
 
@@ -17,6 +19,19 @@ class End:
     def __init__(self, *, origin: str, seq: int, number: int, clock: int, digest: str, time: str) -> None:
         self.origin, self.seq, self.number = origin, seq, number
         self.clock, self.digest, self.time = clock, digest, time
+
+    @classmethod
+    def of(cls, db: sqlite3.Connection, origin: str) -> End:
+        """The end of a record, and of what was written there under a name."""
+        # Each by itself: asked for in one query, SQLite would read the whole table instead of the ends of two indexes.
+        seq, clock = db.execute(
+            "SELECT coalesce((SELECT max(seq) FROM event), 0), coalesce((SELECT max(clock) FROM event), 0)"
+        ).fetchone()
+        own = db.execute(
+            "SELECT number, digest, time FROM event WHERE origin = ? ORDER BY number DESC LIMIT 1", (origin,)
+        ).fetchone()
+        number, digest, time = own or (0, "", "")
+        return cls(origin=origin, seq=seq, number=number, clock=clock, digest=digest, time=time)
 
     @classmethod
     def after(cls, event: Event) -> End:

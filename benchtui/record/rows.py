@@ -9,6 +9,7 @@ from benchtui.record.event import Event, canonical
 
 if TYPE_CHECKING:
     import sqlite3
+    from collections.abc import Iterable
 
 COLUMNS: Final = "seq, origin, number, clock, time, kind, unit, job, data, previous, digest"
 ORDER: Final = "clock, origin, number"
@@ -32,6 +33,47 @@ def insert(db: sqlite3.Connection, event: Event) -> None:
             event.digest,
         ),
     )
+
+
+def select(
+    *,
+    unit: str | None,
+    job: str | None,
+    kinds: Iterable[str] | None,
+    where: tuple[str, str] | None,
+    after: int,
+    newest: int,
+    of_unit: str,
+) -> tuple[str, list[Any]]:
+    """The query for events as `Store.events` is asked for them, and its parameters.
+
+    Args:
+        unit: As there, like all the others.
+        of_unit: What takes the place of the plain question for a unit, where one was parted; empty for none.
+    """
+    wanted: list[str] = ["seq > ?"]
+    parameters: list[Any] = [after]
+    if unit and of_unit:
+        wanted.append(f"seq IN (SELECT seq {of_unit.replace(':unit', '?')})")
+        parameters += [unit, unit]
+        unit = None
+    for column, value in (("unit", unit), ("job", job)):
+        if value is not None:
+            # The first condition lets SQLite use the index, which leaves events without unit or job out.
+            wanted.append(f"{column} <> '' AND {column} = ?" if value else f"{column} = ?")
+            parameters.append(value)
+    if kinds is not None:
+        names = list(kinds)
+        wanted.append(f"kind IN ({', '.join('?' * len(names))})")
+        parameters += names
+    if where is not None:
+        wanted.append("json_extract(data, '$.' || ?) = ?")
+        parameters += where
+    ending = f"ORDER BY {ORDER}"
+    if newest:
+        ending = "ORDER BY clock DESC, origin DESC, number DESC LIMIT ?"
+        parameters.append(newest)
+    return f"SELECT {COLUMNS} FROM event WHERE {' AND '.join(wanted)} {ending}", parameters
 
 
 def event_of(row: tuple[Any, ...]) -> Event:

@@ -7,7 +7,7 @@ folder allows no such log (some network shares), the rollback journal, which is 
 from __future__ import annotations
 
 import sqlite3
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final, Self
@@ -30,7 +30,7 @@ from benchtui.record.failures import in_words
 from benchtui.record.heads import Head, HeadFile, Stamp
 from benchtui.record.opening import opened, reading_instead, true_place
 from benchtui.record.place import Place
-from benchtui.record.rows import COLUMNS, ORDER, event_of, insert
+from benchtui.record.rows import event_of, insert, select
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -285,15 +285,7 @@ class Store:
             raise
 
     def _head(self) -> End:
-        # Each by itself: asked for in one query, SQLite would read the whole table instead of the ends of two indexes.
-        seq, clock = self._db.execute(
-            "SELECT coalesce((SELECT max(seq) FROM event), 0), coalesce((SELECT max(clock) FROM event), 0)"
-        ).fetchone()
-        own = self._db.execute(
-            "SELECT number, digest, time FROM event WHERE origin = ? ORDER BY number DESC LIMIT 1", (self._origin,)
-        ).fetchone()
-        number, digest, time = own or (0, "", "")
-        return End(origin=self._origin, seq=seq, number=number, clock=clock, digest=digest, time=time)
+        return End.of(self._db, self._origin)
 
     def _settle_origin(self, before: Stamp | None) -> None:
         """Find the name for events written here, and write down what an older copy that was put back lacks."""
@@ -308,6 +300,19 @@ class Store:
             self.append(PUT_BACK, data=found.lacks)
         elif not self.head_file.write(heads.kept(self._db).get(found.origin, Head(found.origin))):
             self.told = self.told or f"{self.head_file.path} cannot be written; a copy put back will not be noticed"
+
+    def keep_glances(self, glances: Mapping[str, tuple[int, str]]) -> None:
+        """Keep lines of jobs that had to be worked out anew, where they can be written: they are told by the events.
+
+        Args:
+            glances: Job to the clock of its last event, and its progress as JSON.
+        """
+        if self._lock is None or not glances:
+            return
+        with suppress(RecordError), in_words(self.path):
+            self._hold()
+            with self._transaction():
+                views.keep(self._db, glances)
 
     def settle_lacks(self, *, reason: str, by: str) -> Event:
         """Write down why what a copy that was put back lacks is missed no more; it is not said again.
@@ -376,32 +381,12 @@ class Store:
             newest: Only so many of the last; 0 for all.
         """
         self._follow()
-        wanted: list[str] = ["seq > ?"]
-        parameters: list[Any] = [after]
-        if unit and self._parted:
-            wanted.append(f"seq IN (SELECT seq {parted.OF_UNIT.replace(':unit', '?')})")
-            parameters += [unit, unit]
-            unit = None
-        for column, value in (("unit", unit), ("job", job)):
-            if value is not None:
-                # The first condition lets SQLite use the index, which leaves events without unit or job out.
-                wanted.append(f"{column} <> '' AND {column} = ?" if value else f"{column} = ?")
-                parameters.append(value)
-        if kinds is not None:
-            names = list(kinds)
-            wanted.append(f"kind IN ({', '.join('?' * len(names))})")
-            parameters += names
-        if where is not None:
-            wanted.append("json_extract(data, '$.' || ?) = ?")
-            parameters += where
-        ending = f"ORDER BY {ORDER}"
-        if newest:
-            ending = "ORDER BY clock DESC, origin DESC, number DESC LIMIT ?"
-            parameters.append(newest)
+        of_unit = parted.OF_UNIT if self._parted else ""
+        query, parameters = select(
+            unit=unit, job=job, kinds=kinds, where=where, after=after, newest=newest, of_unit=of_unit
+        )
         with in_words(self.path):
-            rows = self._db.execute(
-                f"SELECT {COLUMNS} FROM event WHERE {' AND '.join(wanted)} {ending}", parameters
-            ).fetchall()
+            rows = self._db.execute(query, parameters).fetchall()
         found = tuple(map(self.about, map(event_of, rows)))
         return found[::-1] if newest else found
 

@@ -15,7 +15,7 @@ from benchtui.unit_states import following
 
 if TYPE_CHECKING:
     import sqlite3
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from benchtui.record.event import Event
 
@@ -202,6 +202,14 @@ def jobs(db: sqlite3.Connection, *, open_only: bool, unit: str | None) -> tuple[
             glance=row[10],
         )
         for row in rows
+    )
+
+
+def keep(db: sqlite3.Connection, glances: Mapping[str, tuple[int, str]]) -> None:
+    """Keep the progress of jobs at their last events, inside a transaction of the caller."""
+    db.executemany(
+        "UPDATE job SET glance = ?, glance_clock = last_clock WHERE job = ? AND last_clock = ?",
+        [(glance, job, clock) for job, (clock, glance) in glances.items()],
     )
 
 

@@ -9,10 +9,13 @@ import json
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.bench_of_plans import Clock, PlannedBench
+from helpers.jobs import full_plan
 
 from benchtui.errors import RecordDamagedError
+from benchtui.jobs import run_list
 from benchtui.jobs.events import JobStarted
-from benchtui.jobs.run_list import record_jobs
+from benchtui.jobs.run_list import record_job, record_jobs
 from benchtui.jobs.run_units import Units
 from benchtui.record import views
 from benchtui.record.event import canonical, text_digest
@@ -176,3 +179,25 @@ def test_a_changed_line_of_a_list_is_found(tmp_path: Path, act: str, where: str)
         assert verify(store) == ()
         store.connection.execute(act)
         assert [finding.where for finding in verify(store)] == [where]
+
+
+def test_jobs_that_came_in_are_worked_out_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with Store.open(tmp_path / "there.sqlite") as there:
+        bench = PlannedBench({"hollin-assembly": full_plan()}, there, Clock())
+        for _ in range(3):
+            bench.start("hollin-assembly", bench.units.make("hollin-cue-desk"))
+        exported, listed = list(lines(there)), record_jobs(there)
+    with Store.open(tmp_path / "here.sqlite") as here:
+        merge(here, exported)
+    with Store.open(tmp_path / "here.sqlite", read_only=True) as here:
+        assert record_jobs(here) == listed, "only reading keeps nothing"
+    with Store.open(tmp_path / "here.sqlite") as here:
+        asked: list[str] = []
+        monkeypatch.setattr(run_list, "record_job", lambda store, job: asked.append(job) or record_job(store, job))
+        for _ in range(2):
+            assert record_jobs(here) == listed
+        assert len(asked) == 3
+        here.append("note", unit=listed[0].unit, job=listed[0].job, data={"text": "x"})
+        record_jobs(here)
+        assert asked[3:] == [listed[0].job], "and anew after an entry that says nothing of it"
+        assert verify(here) == ()
