@@ -1,13 +1,13 @@
-"""What two benches wrote of one thing, neither knowing of the other's: two firmwares, or two parts at one place."""
+"""What two benches wrote of one thing, neither knowing of the other's: two states or firmwares, or parts at one place."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.conflicts import Conflict, bench_of
 from benchtui.jobs.parts import parts_of
 from benchtui.jobs.quality_events import PartFitted
-from benchtui.jobs.unit_events import FirmwareLoaded
+from benchtui.jobs.unit_events import FirmwareLoaded, UnitStateSet
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -24,8 +24,49 @@ def rivals(events: Sequence[Recorded], knowing: Knowing) -> Iterator[Conflict]:
         events: Every event of the unit in the record's order.
         knowing: What benches knew of each other's entries.
     """
+    yield from _states([event for event in events if event.kind == UnitStateSet.KIND], knowing)
     yield from _firmwares([event for event in events if event.kind == FirmwareLoaded.KIND], knowing)
     yield from _parts(events, knowing)
+
+
+_BY_ITSELF: Final = ("planned", "in work")
+"""States that a unit comes to as it is numbered or worked on: nobody need have looked at what the benches wrote."""
+
+
+def _states(states: Sequence[Recorded], knowing: Knowing) -> Iterator[Conflict]:
+    """Two states that two benches left a unit in; the clock does not tell which is so.
+
+    What a bench wrote before its last word, without knowing of the other's, is over and disputed by nobody. A later
+    state that knew of both says which is so, but not one that comes by itself.
+    """
+    for place, other in enumerate(states):
+        for one in states[:place]:
+            if _word(one) == _word(other) or "planned" in (_state(one), _state(other)):
+                continue
+            if knowing.knew(other, one) or knowing.knew(one, other):
+                continue
+            both = ((knowing.knew(each, one), knowing.knew(each, other), _state(each)) for each in states)
+            if any(left != right or (left and state not in _BY_ITSELF) for left, right, state in both):
+                continue
+            look = "look at the unit, and say what is so"
+            told = f"{_told(one)}; another bench, not knowing of it, {_told(other)}"
+            yield _conflict(other, f"one bench {told}: {look}")
+
+
+def _state(event: Recorded) -> str:
+    return str(event.data.get("state", ""))
+
+
+def _word(event: Recorded) -> tuple[str, str]:
+    """State and, where somebody gave one, the reason: two reasons to hold a unit are two things to put right."""
+    state = _state(event)
+    return state, "" if state in ("in work", "accepted") else str(event.data.get("reason", "")).strip()
+
+
+def _told(event: Recorded) -> str:
+    state, reason = _state(event), str(event.data.get("reason", "")).strip()
+    because = f", because: {reason}" if reason else ""
+    return f"wrote that it is {state} on {event.time[:16].replace('T', ' at ')}{because}"
 
 
 def _firmwares(loaded: Sequence[Recorded], knowing: Knowing) -> Iterator[Conflict]:

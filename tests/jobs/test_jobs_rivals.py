@@ -1,4 +1,4 @@
-"""Two firmwares, or two parts at one place, that two benches wrote without knowing of each other's (row H15)."""
+"""Two states, firmwares, or parts at one place, that two benches wrote without knowing of each other's (row H15)."""
 
 from __future__ import annotations
 
@@ -101,5 +101,55 @@ def test_a_part_fitted_where_the_other_bench_s_part_was_known_is_no_conflict(
     fit(here, unit, "L2")
     merged(here, there)
     fit(there, unit, "L3")
+    merged(here, there)
+    assert told(here, unit) == told(there, unit) == []
+
+
+def test_two_states_are_named_until_somebody_says_which_is_so(two: tuple[PlannedBench, PlannedBench, str]) -> None:
+    # ISO 9001:2015 8.7.1: that it came back dead is not overruled by what a bench that did not know it wrote later.
+    here, there, unit = two
+    here.units.set_state(unit, "held", reason="dead again at the get-in")
+    here.clock.forward(minutes=5)
+    there.units.set_state(unit, "held", reason="waits for a fader")
+    merged(here, there)
+    (said,) = told(here, unit)
+    assert told(there, unit) == [said]
+    assert "held on 2031-03-01 at 09:00, because: dead again at the get-in; another bench" in said
+    assert "because: waits for a fader" in said
+    assert any("two benches disagree" in line for line in here.units.missing(unit))
+    # Work that begins says nothing of it, nor does the state that this brings.
+    here.units.set_state(unit, "in work", reason="the fader came")
+    assert told(here, unit) == [said]
+    (conflict,) = here.units.view(unit).conflicts
+    here.units.decide(unit, conflict.id, reason="F3 is dead, looked at it", by="me")
+    merged(here, there)
+    assert told(here, unit) == told(there, unit) == []
+    assert any("dead again at the get-in" in line for line in there.units.view(unit).decisions)
+
+
+def test_a_later_state_that_knew_of_both_says_which_is_so(two: tuple[PlannedBench, PlannedBench, str]) -> None:
+    here, there, unit = two
+    here.units.set_state(unit, "held", reason="dead again")
+    there.units.set_state(unit, "held", reason="waits")
+    there.units.set_state(unit, "in work", reason="it came")
+    merged(here, there)
+    (said,) = told(here, unit)
+    assert "another bench, not knowing of it, wrote that it is in work" in said
+    here.units.set_state(unit, "held", reason="dead, and no fader")
+    merged(here, there)
+    assert told(here, unit) == told(there, unit) == []
+
+
+def test_one_state_after_the_other_or_the_same_at_both_is_no_conflict(
+    two: tuple[PlannedBench, PlannedBench, str],
+) -> None:
+    here, there, unit = two
+    here.units.set_state(unit, "held", reason="waits")
+    merged(here, there)
+    there.units.set_state(unit, "in work", reason="it came")
+    merged(here, there)
+    assert told(here, unit) == []
+    here.units.set_state(unit, "held", reason="waits")
+    there.units.set_state(unit, "held", reason="waits")
     merged(here, there)
     assert told(here, unit) == told(there, unit) == []

@@ -332,9 +332,11 @@ def test_a_state_that_does_not_follow_is_named_and_blocks_until_it_is_decided(tw
     two.there.units.set_state(UNIT, "accepted")
     bench = two.merged()
     found = bench.units.view(UNIT).conflicts
-    assert [each.message for each in found] == ["HCD-001-R was held and became accepted; it counts as held"]
+    held = "one bench wrote that it is held on 2031-03-01 at 09:00, because: panel cracked"
+    accepted = "another bench, not knowing of it, wrote that it is accepted on 2031-03-01 at 09:00"
+    assert [each.message for each in found] == [f"{held}; {accepted}: look at the unit, and say what is so"]
     bench.units.set_state(UNIT, "in work", reason="the crack is in the film only")
-    assert any("counts as held" in line for line in bench.units.missing(UNIT))
+    assert any("because: panel cracked" in line for line in bench.units.missing(UNIT))
     bench.units.decide(UNIT, found[0].id, reason="the crack is in the film only", by="me")
     assert bench.units.release(UNIT, by="me").data["state"] == "released"
 
