@@ -219,6 +219,8 @@ class Procedure:
     """Kinds of control that the one it is about may be ("fader", "lamp"); empty when its steps tell, or for any."""
     touches: tuple[Extent, ...] = ()
     """What its work touches, where that is not just the control it is about: its tests are void then."""
+    put_back: str = ""
+    """Id of the procedure that puts back what this one takes out of the unit, which does not leave before."""
     retired: tuple[str, ...] = ()
     """Ids of steps that were taken out. Records still refer to them, so no other step may ever bear one of them."""
     steps: tuple[Step, ...]

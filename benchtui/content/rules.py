@@ -81,6 +81,9 @@ def call_problems(
         procedures: Every procedure that can be read, by id.
         known: Ids of every procedure there is, also of those whose file is broken.
     """
+    if procedure.put_back and procedure.put_back not in known:
+        told = f"put-back: there is no procedure {procedure.put_back!r}"
+        yield Problem(procedure.place, told, did_you_mean(procedure.put_back, known))
     for step in procedure.steps:
         if not step.call:
             continue

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.jobs import events as ev
+from benchtui.jobs.disturbed import NO_WORK
 
 if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
@@ -28,6 +29,19 @@ def shows_bad(state: JobState, event: ev.JobEvent) -> str:
             more = f" (and {len(event.open_items) - 1} more)" if len(event.open_items) > 1 else ""
             return f"{state.plan.title} was closed with open items: {event.open_items[0]}{more}"
     return ""
+
+
+def serviced(state: JobState, event: ev.JobEvent) -> str:
+    """The same for work in a service: something is open, moved or out until it has come to its end and was tested.
+
+    Switching on and off for a test is no work, and neither is a step that says it is about nothing of the unit.
+    """
+    if not isinstance(event, ev.StepDone) or state.plan.procedure_kind != "service":
+        return ""
+    step = state.plan.step(event.step)
+    if step.act != "do" or step.begins or step.ends or step.about in NO_WORK:
+        return ""
+    return f"{state.plan.title} was begun"
 
 
 def fails(state: JobState, event: ev.JobEvent) -> str:

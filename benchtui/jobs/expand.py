@@ -95,6 +95,7 @@ def expand(
             order=procedure.order,
             minutes=procedure.minutes,
             touched=layout.touched(procedure),
+            put_back=procedure.put_back,
             before=layout.before(procedure),
             after=tuple(layout.fill(line, None) for line in procedure.after),
             hidden=tuple(hidden),

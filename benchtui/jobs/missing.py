@@ -10,6 +10,7 @@ from benchtui.jobs.hold_points import uncalled_lines
 from benchtui.jobs.left_open import left_lines
 from benchtui.jobs.left_out import left_out_lines
 from benchtui.jobs.lineage import first_of, procedure_of, step_of
+from benchtui.jobs.taken_out import still_out
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -120,6 +121,7 @@ def _missing(view: UnitView, needs: Needs) -> Iterator[str]:
         yield f"defect {defect.id} {defect.status}: {defect.text}"
     for proof in view.void:
         yield f"to be tested again after later work: {proof.step.text}"
+    yield from still_out(view)
     for text in view.workarounds.values():
         yield f"still in a temporary state: {text}"
     for title in view.hunts_open:

@@ -247,6 +247,8 @@ class Plan:
     """The one control, bank or connector the whole job is about, where it is about one."""
     touched: tuple[str, ...] = ()
     """Ids of what the work touches, where its procedure says so; "all" for everything."""
+    put_back: str = ""
+    """Id of the procedure that puts back what this one takes out; the unit does not leave before it."""
     procedure_kind: str = ""
     """assembly, rework or service; read-do or do-confirm for a checklist."""
     purpose: str = ""

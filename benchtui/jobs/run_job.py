@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError, JobError
 from benchtui.jobs import events as ev
-from benchtui.jobs.bad import fails, shows_bad
+from benchtui.jobs.bad import fails, serviced, shows_bad
 from benchtui.jobs.glance import glance_text
 from benchtui.jobs.mistakes import refusal
 from benchtui.jobs.named import names_of, unknown_words
@@ -165,8 +165,8 @@ class Run:
         """What has to be written about the unit in the same stroke as an act."""
         why = shows_bad(self.state, event)
         # A strap or a meter that fails says nothing of the unit that happens to lie there.
-        if not why and (failed := fails(self.state, event)) and not self._about_bench():
-            why = failed
+        if not why and (told := fails(self.state, event) or serviced(self.state, event)) and not self._about_bench():
+            why = told
         if why:
             return self.bench.units.found_bad(self.unit, why)
         first = not self.state.worked and works(self.plan, event)

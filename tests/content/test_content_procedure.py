@@ -75,7 +75,7 @@ SHAPE = {
         ("kind: rework", "kind: rework\ncolour: red"),
         [
             "f:4:1: unknown key 'colour'; known keys are procedure, title, kind, revision, design, purpose, before, "
-            "minutes, after, order, once, proven, about, touches, retired, steps"
+            "minutes, after, order, once, proven, about, touches, put-back, retired, steps"
         ],
     ),
     "text cut by a comma": (
@@ -447,3 +447,9 @@ def test_a_call_of_a_procedure_for_another_design() -> None:
 def test_a_call_of_a_procedure_whose_file_is_broken_is_not_called_missing() -> None:
     procedures = calls("ab")
     assert lines(list(call_problems(procedures["a"], procedures, known=["a", "b"]))) == []
+
+
+def test_what_puts_back_what_was_taken_out_has_to_be_there() -> None:
+    out = replace(calls("ab")["a"], put_back="c")
+    assert "put-back: there is no procedure 'c'" in lines(list(call_problems(out, {"a": out}, known=["a", "b"])))[0]
+    assert lines(list(call_problems(out, {"a": out}, known=["a", "b", "c"]))) == []
