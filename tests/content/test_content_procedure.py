@@ -5,6 +5,8 @@ Each row changes one line of a good procedure. Places are left out where only th
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from benchtui.content.cautions import read_cautions
