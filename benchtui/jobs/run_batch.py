@@ -129,13 +129,17 @@ class Batch:
         return self.done(step, units=back) if back else ()
 
     def runs(self, procedure: str = "") -> Mapping[str, Run]:
-        """Open jobs of the batch by unit, those put aside taken up again."""
+        """Open jobs of the batch by unit, those put aside taken up again.
+
+        A unit whose procedure was begun by itself goes on by that job: two builds of one unit are never meant.
+        """
         wanted = procedure or self.procedure
         # Looked for once: from then on a pass knows its own jobs, and asking again at each key would take a while.
         if not self._looked or procedure not in ("", self.procedure):
-            for job in self.bench.open_jobs():
-                ours = job.batch == self.name and job.unit in self.units and job.unit not in self._runs
-                if ours and wanted in ("", job.procedure):
+            # Those of the batch first, where both are open on a unit.
+            for job in sorted(self.bench.open_jobs(), key=lambda job: job.batch != self.name):
+                ours = job.batch == self.name or (job.procedure == wanted and not job.caller)
+                if ours and job.unit in self.units and job.unit not in self._runs and wanted in ("", job.procedure):
                     self._runs[job.unit] = self.bench.resume(job.job)
             self._looked = True
         return {

@@ -12,7 +12,7 @@ from benchtui.errors import UsageError
 from benchtui.faults.words import listed
 from benchtui.ui.fixed import fix
 from benchtui.ui.sittings import ask_meter
-from benchtui.ui.taking_up import time_away, to_identify
+from benchtui.ui.taking_up import open_already, time_away, to_identify
 from benchtui.ui.walks import begun, end_walks
 
 if TYPE_CHECKING:
@@ -55,7 +55,11 @@ async def start_job(app: BenchApp, id: str) -> None:
         return
     if unit and entry.kind == "procedure" and not await fix(app, id, unit, design_id):
         return
-    await work_on(app, app.bench.start(id, unit, design_id=design_id, subject=subject))
+    begun_before = await open_already(app, id, unit, subject)
+    if begun_before:
+        await take_up(app, begun_before)
+    elif begun_before is not None:
+        await work_on(app, app.bench.start(id, unit, design_id=design_id, subject=subject))
 
 
 async def start_one_of(app: BenchApp, kind: str) -> None:

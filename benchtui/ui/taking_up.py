@@ -6,12 +6,37 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.jobs import events as ev
+from benchtui.ui.view.bench import where
+from benchtui.ui.view.rows import Row
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import timedelta
 
     from benchtui.jobs.run import Run
+    from benchtui.ui.ways import Ways
+
+
+async def open_already(ways: Ways, id: str, unit: str, subject: str = "") -> str | None:
+    """Ask before the same work is begun a second time on a unit: both would have to be gone through, or ended.
+
+    Args:
+        ways: Who asks.
+        id: Id of the procedure or checklist.
+        unit: Serial number; nothing is asked where it is empty.
+        subject: The control, bank or connector it is about.
+
+    Returns:
+        Name of the open job that is taken up; empty where another one is begun, and None where neither.
+    """
+    same = [job for job in ways.bench.open_jobs() if unit and (job.unit, job.procedure) == (unit, id)]
+    same = [job for job in same if ways.bench.look(job.job).plan.subject == subject]
+    if not same:
+        return ""
+    rows = [Row(id=job.job, text="Take it up", under=where(job)) for job in same]
+    rows.append(Row(id="new", text="Begin another one", under="both stay open until each is gone through or ended"))
+    picked = await ways.pick(f"{same[0].title}, unit {unit}", "It is open on this unit already.", rows)
+    return "" if picked == "new" else picked
 
 
 def to_identify(run: Run) -> bool:

@@ -77,3 +77,19 @@ def test_a_hunt_that_is_closed_closes_what_its_repair_had_called(bench: PlannedB
     assert bench.open_jobs() == ()
     assert inner.state.closed == run.state.closed == "closed with open items"
     assert bench.units.missing(unit), "what was not put back is open on the unit"
+
+
+def test_a_pass_takes_up_the_build_that_was_begun_on_one_unit_alone(bench: PlannedBench) -> None:
+    bench.plans["hollin-assembly"] = plan(step("cut@F1"), step("solder@F1"), design_id="hollin-cue-desk")
+    batch = Batch.make(bench, "hollin-cue-desk", 2)
+    first, second = batch.units
+    alone = bench.start("hollin-assembly", first)
+    alone.act(ev.StepDone(step="cut@F1"))
+    alone.suspend()
+    batch.start("hollin-assembly")
+    assert [job.unit for job in bench.open_jobs()].count(first) == 1
+    assert batch.runs()[first].job == alone.job
+    matrix = batch.matrix("hollin-assembly")
+    assert [cell.settled for cell in matrix[first].values()] == [1]
+    assert [cell.settled for cell in matrix[second].values()] == [0]
+    assert batch.at("cut@F1") == (second,), "the pass begins where a unit is behind"

@@ -22,6 +22,7 @@ from benchtui.ui.lines.talk import WIDTH, Left, Talk, kept_said
 from benchtui.ui.lines.units import look_at_units
 from benchtui.ui.lines.ways import LineWays
 from benchtui.ui.sittings import choose_meter, name_bench
+from benchtui.ui.taking_up import open_already
 from benchtui.ui.view.ages import ago
 from benchtui.ui.view.bench import batch_row, by_batch, waiting, where
 from benchtui.ui.view.emergency import LEAST
@@ -216,8 +217,11 @@ class BenchTalk:
         unit = self._unit(design_id)
         if unit and entry.kind == "procedure" and not self.ways.go(fix(self.ways, id, unit, design_id)):
             return
-        run = self.bench.start(id, unit, design_id=design_id, subject=subject)
-        self._work(run)
+        before = self.ways.go(open_already(self.ways, id, unit, subject))
+        if before:
+            self._job(before)
+        elif before is not None:
+            self._work(self.bench.start(id, unit, design_id=design_id, subject=subject))
 
     def _unit(self, design_id: str = "") -> str:
         """The unit in question, a new one by a serial number with its check letter; empty for none in particular."""
