@@ -163,7 +163,16 @@ class BenchApp(App[None]):
             self.keyboard.note(event.key, arrived=event.time, event=event)
             if self._refused(event.key):
                 return
-        await super().on_event(event)
+        try:
+            await super().on_event(event)
+        except BenchError as error:
+            self.cannot(error)
+
+    def cannot(self, error: BenchError) -> None:
+        """Say on the screen in front what could not be read or written; the program goes on."""
+        say = getattr(self.screen, "cannot", None)
+        if say is not None:
+            say(error)
 
     def doubt(self, press: Press, then: Callable[[], None]) -> None:
         """Do something once it is known that its key is not held (`Keyboard.doubt`)."""

@@ -13,7 +13,9 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.screen import Screen
 
+from benchtui.errors import BenchError
 from benchtui.ui.gate import TOO_SOON
+from benchtui.ui.reply import refused
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.keys import Key as Key
 from benchtui.ui.view.keys import key_line
@@ -226,6 +228,18 @@ class BenchScreen(Screen[R]):
         if not self.small and self._hidden is not None and self._hidden.is_attached:
             self.set_focus(self._hidden)
         self._hidden = None
+
+    async def on_event(self, event: events.Event) -> None:
+        """Say a refusal that nobody else has said: a full disk, or a stick pulled out, is no reason to end."""
+        try:
+            await super().on_event(event)
+        except BenchError as error:
+            self.cannot(error)
+
+    def cannot(self, error: BenchError) -> None:
+        """Say what could not be read or written, and leave all else as it was drawn last."""
+        self._said = (refused(error).text, "problem")
+        self.put("message", self._said_lines())
 
     def on_resize(self) -> None:
         self.redraw()

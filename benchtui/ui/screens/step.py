@@ -12,6 +12,7 @@ from benchtui.jobs.steps import Status
 from benchtui.ui import flows, strap
 from benchtui.ui.kept_places import places
 from benchtui.ui.lookups import beside, look_again
+from benchtui.ui.reply import refused
 from benchtui.ui.screens.keeping import KeepingScreen
 from benchtui.ui.screens.step_view import StepView
 from benchtui.ui.view.signature import sign_label
@@ -85,10 +86,14 @@ class StepScreen(StepView):
     # -- keys ------------------------------------------------------------------------------------------------------
 
     def on_mount(self) -> None:
-        self.work.take_up()
+        reply = Reply()
+        try:
+            self.work.take_up()
+        except BenchError as error:  # as on a full disk: the step is in sight, and nothing of it is marked
+            reply = refused(error)
         if self._look_at and self.work.state.plan.has(self._look_at):
             self.work.look(self._look_at)
-        self.settle(Reply())
+        self.settle(reply)
         self.set_interval(1.0, self._tick)
         if len(self.work.state.trail) > 1:  # begun before: its procedure may have been edited meanwhile
             self.set_timer(0.3, self._look_for_newer)  # after the step is in sight: laying a plan out takes a while
