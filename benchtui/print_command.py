@@ -219,7 +219,9 @@ def _bill(source: Source, options: dict[str, str]) -> Document:
 
 def _test_sheet(source: Source, options: dict[str, str], name: str) -> tuple[Document, str]:
     """The test sheet of a unit with what stands in the record; a blank one without a unit."""
+    from benchtui.faults.told import teller
     from benchtui.jobs.run_list import unit_jobs
+    from benchtui.jobs.run_passport import beside
     from benchtui.jobs.run_units import Units
     from benchtui.paper.tested import test_sheet
 
@@ -230,9 +232,12 @@ def _test_sheet(source: Source, options: dict[str, str], name: str) -> tuple[Doc
         unit, known = _serial(store, unit)
         jobs = unit_jobs(store, unit) if store and known else ()
         units = Units(store, source.library) if store and known else None
-        state = units.view(unit).state if units else ""
+        view = units.view(unit) if units else None
+        more = beside(store, view, lambda events: teller(events, store.text)) if store and view else None
         missing = units.missing(unit) if units else ()
-    return test_sheet(source, unit=unit, jobs=jobs, state=state, missing=missing), f"{name}-{_plain(unit)}"
+    state = view.state if view else ""
+    sheet = test_sheet(source, unit=unit, jobs=jobs, state=state, missing=missing, view=view, beside=more)
+    return sheet, f"{name}-{_plain(unit)}"
 
 
 def _first_unit(source: Source, options: dict[str, str], name: str) -> tuple[Document, str]:

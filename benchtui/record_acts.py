@@ -173,8 +173,11 @@ def meter(store: Store, words: list[str]) -> int:
 
 
 def _print_unit(store: Store, serial: str) -> None:
+    from benchtui.faults.told import teller
     from benchtui.jobs.passport import passport as page
+    from benchtui.jobs.run_passport import beside
     from benchtui.jobs.run_units import Units
 
-    for line in page(Units(store).view(serial)):
+    view = Units(store).view(serial)
+    for line in page(view, beside(store, view, lambda events: teller(events, store.text))):
         print(line)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 from benchtui.errors import BenchError
 from benchtui.faults.model_text import read_model_text
@@ -38,7 +38,9 @@ def teller(events: Iterable[Kept], text: Callable[[str], str]) -> Callable[[Kept
     Returns:
         A function from an event to its lines; none for what is no event of a hunt.
     """
+    events = tuple(events)
     begun = {event.job: event for event in events if event.kind == "hunt-started"}
+    with_it = _with_work_around(events)
     models: dict[str, FaultModel | None] = {}
 
     def tell(event: Kept) -> Sequence[str]:
@@ -51,6 +53,8 @@ def teller(events: Iterable[Kept], text: Callable[[str], str]) -> Callable[[Kept
             except BenchError:  # the ids stand in for the words
                 models[event.job] = None
         it = str((start.data.get("target") or {}).get("title", "")) if start else ""
+        if (event.job, event.time) in with_it and event.kind == "hunt-again":
+            return [_serves(event.data)]
         return [words for _, words in hunt_lines([event], models[event.job], it=it)]
 
     return tell
@@ -67,7 +71,9 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None, *, it: str = ""
     symptoms = {each.id: each.title for each in model.symptoms} if model else {}
     tests = {test.id: test for test in model.tests} if model else {}
     titles = {item.id: item.title for group in _groups(model) for item in group}
+    last = ""
     for event in events:
+        last = event.kind if event.kind in _PUT_IN else last
         data = event.data
         if event.kind == "hunt-started":
             words = f"began: {data.get('title', '')}" + (
@@ -123,6 +129,8 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None, *, it: str = ""
         elif event.kind == "hunt-again" and data.get("unhealthy"):
             name = str(data["unhealthy"])
             yield event.time, f"not healthy after the repair, so not plugged in: {titles.get(name, name)}"
+        elif event.kind == "hunt-again" and last == "hunt-workaround":
+            yield event.time, _serves(data)
         elif event.kind == "hunt-again":
             gone = {True: "gone", False: "still there", None: "cannot tell"}[data.get("gone")]
             tries = data.get("tries", 1)
@@ -142,6 +150,28 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None, *, it: str = ""
                 yield event.time, f"cause confirmed: {titles.get(str(data['fault']), data['fault'])}"
         else:
             yield event.time, event.kind.removeprefix("hunt-").replace("-", " ")
+
+
+_PUT_IN: Final = ("hunt-repair", "hunt-workaround")
+"""What is tried after it was done."""
+
+
+def _with_work_around(events: Iterable[Kept]) -> frozenset[tuple[str, str]]:
+    """(job, time) of each trial of a work-around: it may serve, and what it stands in for is not mended."""
+    last: dict[str, str] = {}
+    found: set[tuple[str, str]] = set()
+    for event in events:
+        if event.kind in _PUT_IN:
+            last[event.job] = event.kind
+        elif event.kind == "hunt-again" and last.get(event.job) == "hunt-workaround":
+            found.add((event.job, event.time))
+    return frozenset(found)
+
+
+def _serves(data: Mapping[str, Any]) -> str:
+    """What came of trying a work-around."""
+    said = {True: "it serves", False: "it does not serve", None: "cannot tell"}[data.get("gone")]
+    return f"the work-around tried: {said}"
 
 
 def _groups(model: FaultModel | None) -> tuple[Iterable[Any], ...]:

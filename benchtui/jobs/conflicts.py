@@ -31,6 +31,9 @@ if TYPE_CHECKING:
 
 ELSEWHERE: Final = "at another bench"
 
+UNKNOWING: Final = "measured at two benches that did not know of each other"
+"""Why there are two readings, in words that are true at either bench."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Conflict:
@@ -252,7 +255,9 @@ def _reading(state: JobState, event: ev.ReadingTaken, time: str) -> JobState | N
         verdict=event.verdict,
         quantity=event.quantity,
         meter=event.meter,
-        reason=event.reason or f"measured {ELSEWHERE}",
+        due=event.meter_due,
+        override=event.override,
+        reason=event.reason or UNKNOWING,
         asked=event.asked,
         time=time,
     )
@@ -264,7 +269,7 @@ def _reading(state: JobState, event: ev.ReadingTaken, time: str) -> JobState | N
         # The one that counts stays the last: it was taken at the bench whose mark stands.
         return change(state, event.step, readings=(*known.readings[:-1], reading, *known.readings[-1:]))
     new = change(state, event.step, readings=(*known.readings, reading))
-    return _failed(new, event.step, f"reading outside its limits {ELSEWHERE}")
+    return _failed(new, event.step, "reading outside its limits at one of two benches")
 
 
 def _choice(state: JobState, event: ev.ChoiceMade, _time: str) -> JobState | None:

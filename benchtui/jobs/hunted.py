@@ -5,12 +5,15 @@ A hunt is read from its events alone, for what a unit still lacks has to be know
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, TypeVar
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 
     from benchtui.jobs.events import Recorded
+
+T = TypeVar("T", bound="Recorded")
 
 STARTED: Final = "hunt-started"
 CLOSED: Final = "hunt-closed"
@@ -71,6 +74,81 @@ def open_hunts(events: Sequence[Recorded]) -> Iterator[str]:
                     del left[found]
     yield from under_way.values()
     yield from left.values()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HuntTold:
+    """One hunt as its unit tells it: what it was about, what was found, and whether the trouble still stands."""
+
+    job: str
+    title: str
+    begun: str
+    stands: str
+    """Whether the trouble stands, in words."""
+    lines: tuple[str, ...]
+    """What was measured, done and found, in the order it was."""
+
+
+FOUND_IN: Final = frozenset(
+    {"hunt-test", "hunt-reading", "hunt-repair", "hunt-workaround", "hunt-again", "hunt-neighbours", CLOSED}
+)
+"""Kinds of event that say what was found in a hunt, or done."""
+
+
+def hunts_told(
+    events: Sequence[T], tell: Callable[[T], Sequence[str]], *, standing: Collection[str] = ()
+) -> tuple[HuntTold, ...]:
+    """Every hunt of a unit, in the order they were begun; what was taken back is left out.
+
+    Args:
+        events: Every event of the unit in the record's order.
+        tell: Gives the lines of an event of a hunt.
+        standing: Ids of the events that set the work-arounds which still stand.
+    """
+    gone = taken_back(events)
+    begun: dict[str, T] = {}
+    lines: dict[str, list[str]] = {}
+    ended: dict[str, T] = {}
+    for place, event in enumerate(events):
+        if event.kind == STARTED and event.job not in begun:
+            begun[event.job] = event
+            lines[event.job] = [*tell(event)][1:]  # the first line is its title
+        elif event.job in begun and event.kind in FOUND_IN and place not in gone:
+            lines[event.job] += tell(event)
+            if event.kind == CLOSED:
+                ended[event.job] = event
+    left = frozenset(open_hunts(events))
+    return tuple(
+        HuntTold(
+            job=job,
+            title=_title(event),
+            begun=event.time,
+            stands=_stands(ended.get(job), standing, left, _title(event)),
+            lines=tuple(lines[job]),
+        )
+        for job, event in begun.items()
+    )
+
+
+def _stands(end: Recorded | None, standing: Collection[str], left: Collection[str], title: str) -> str:
+    """Whether the trouble of a hunt stands, by how it ended."""
+    if end is None:
+        return "still there: the hunt has not come to an end"
+    result = str(end.data.get("result"))
+    if result == "work-around":
+        if end.id in standing:
+            return "still there: a work-around stands in for it"
+        return "the work-around was put right since"
+    if result == "fixed":
+        return "mended"
+    words = _WITHOUT.get(result, result)
+    later = not any(each.startswith(f"{title} ({words}") for each in left)
+    return f"{words}; a later hunt has found it" if later else words
+
+
+def titles(events: Iterable[Recorded]) -> Mapping[str, str]:
+    """Name of the job of a hunt to what it is about."""
+    return {event.job: _title(event) for event in events if event.kind == STARTED}
 
 
 def _title(event: Recorded) -> str:

@@ -56,6 +56,8 @@ def _read(state: JobState, event: ev.ReadingTaken, time: str) -> JobState:
         verdict=event.verdict,
         quantity=event.quantity,
         meter=event.meter,
+        due=event.meter_due,
+        override=event.override,
         reason=event.reason,
         asked=event.asked,
         time=time,

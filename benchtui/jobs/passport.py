@@ -5,37 +5,111 @@ Nothing here looks at the clock or the files, so the same record always gives th
 
 from __future__ import annotations
 
-from datetime import datetime
+from collections import Counter
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.jobs.missing import Needs, missing
+from benchtui.jobs.passport_rows import READING_COLUMNS, At, reading_rows
+from benchtui.jobs.passport_rows import when as when
 from benchtui.jobs.plan import UNPROVEN
-from benchtui.jobs.readings import shown
 from benchtui.jobs.tally import tally
 from benchtui.jobs.twice import covered
 from benchtui.units import format_value
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+    from benchtui.jobs.hunted import HuntTold
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.units import UnitView
     from benchtui.record.event import Event
 
 
-def passport(view: UnitView) -> list[str]:
-    """The passport of a unit in Markdown: what it is, how it was built and tested, what is in it, what is open."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beside:
+    """What the record tells of a unit beside what follows from its own events."""
+
+    hunts: tuple[HuntTold, ...] = ()
+    benches: Mapping[At, str] = field(default_factory=dict)
+    """Bench of each reading, where more than one measured."""
+    broken: tuple[str, ...] = ()
+    """What of its record does not verify."""
+
+
+def passport(view: UnitView, beside: Beside | None = None) -> list[str]:
+    """The passport of a unit in Markdown: what it is, how it was built and tested, what is in it, what is open.
+
+    Args:
+        view: The unit.
+        beside: What the record tells beside; nothing where only the unit's own events are at hand.
+    """
+    beside = beside or Beside()
     return [
         *_head(view),
+        *_broken(beside.broken),
+        *_section("Verdict", _verdict(view, beside)),
         *_section("How it was built and tested", _jobs(view)),
-        *_section("Readings", _readings(view.jobs)),
+        *_section("Readings", _readings(view.jobs, beside)),
         *_witnesses(view.jobs),
-        *_section("Parts with a lot or serial number", _parts(view)),
+        *_section("Faults that were hunted", hunt_lines(beside.hunts)),
+        *_section("Defects and what became of them", (f"- {line}" for line in defect_lines(view.jobs))),
+        *_section("Parts with a lot or serial number", (f"- {line}" for line in part_lines(view))),
         *_section("Agreed departures from the design", (f"- {line}" for line in view.concessions)),
         *_section("Decisions where two benches disagreed", (f"- {line}" for line in view.decisions)),
-        *_section("Steps whose text was changed by hand for this unit", (f"- {line}" for line in redlines(view.jobs))),
+        *_section("Steps whose text was changed by hand", (f"- {line}" for line in redlines(view.jobs))),
         *_section("Open", _open(view)),
     ]
+
+
+def _broken(lines: Sequence[str]) -> Iterator[str]:
+    """A record that does not verify proves nothing: it says so before anything else."""
+    if lines:
+        yield ""
+        yield "**The record of this unit does not verify. What stands below is no proof until it is known why:**"
+        yield ""
+        yield from (f"- {line}" for line in lines)
+
+
+def _verdict(view: UnitView, beside: Beside) -> Iterator[str]:
+    """The unit in a few lines: its state, its readings, texts that are not proven, what is open."""
+    counted = Counter(
+        "not taken again yet" if known.to_read else known.reading.verdict
+        for job in view.jobs
+        for step, known in job.every()
+        if step.limits and known.reading
+    )
+    words = (("pass", "inside the limits"), ("near limit", "near a limit"), ("fail", "outside the limits"))
+    told = [f"{counted[word]} {means}" for word, means in words if counted[word]]
+    told += [f"{counted[word]} {word}" for word in ("not taken again yet",) if counted[word]]
+    yield f"- readings: {', '.join(told) or 'none'}"
+    nameless = sum(1 for row in reading_rows(view.jobs, {}) if row[METER] == "not named")
+    if nameless:
+        yield f"- readings without the name of a meter: {nameless}"
+    unproven = dict.fromkeys(f"{job.plan.title}, {job.edition}" for job in view.jobs if UNPROVEN[job.plan.proven])
+    for title in unproven:
+        yield f"- worked by a text that is not released: {title}"
+    standing = [hunt.title for hunt in beside.hunts if hunt.stands.startswith("still there")]
+    for title in standing:
+        yield f"- a fault still stands: {title}"
+    open_items = len(missing(view, Needs()))
+    yield f"- open: {open_items or 'nothing by this record'}" + (", listed below" if open_items else "")
+
+
+def hunt_lines(hunts: Iterable[HuntTold]) -> Iterator[str]:
+    """Each hunt with whether its trouble stands, and what was measured, done and found in it, below."""
+    for hunt in hunts:
+        yield f"- {hunt.title}, begun {when(hunt.begun)}, job {hunt.job}: {hunt.stands}"
+        yield from (f"  - {line}" for line in hunt.lines)
+
+
+def defect_lines(jobs: Iterable[JobState]) -> Iterator[str]:
+    """Each defect with what was decided about it and how it stands."""
+    for job in jobs:
+        for defect in job.defects.values():
+            where = f" at {defect.subject}" if defect.subject else ""
+            decision = f"; {defect.decision}" if defect.decision else ""
+            yield f"{defect.id}{where}, {job.plan.title}: {defect.text}: {defect.status}{decision}"
 
 
 def _head(view: UnitView) -> Iterator[str]:
@@ -92,32 +166,21 @@ def witness_lines(jobs: Iterable[JobState]) -> Iterator[str]:
                 yield f"{job.plan.title}, step {step.number}, {step.text} {who} looked on"
 
 
-def _readings(jobs: Iterable[JobState]) -> Iterator[str]:
-    rows = [
-        (
-            step.limits.what,
-            step.subject.id if step.subject else "",
-            shown(step.limits, reading.typed),
-            step.limits.text,
-            # Its step was opened again: the reading stays to be seen, and proves nothing.
-            f"{known.verdict_text}; not taken again yet" if known.to_read else known.verdict_text,
-        )
-        for job in jobs
-        for step, known in job.every()
-        if step.limits and (reading := known.reading)
-    ]
+def _readings(jobs: Iterable[JobState], beside: Beside) -> Iterator[str]:
+    rows = list(reading_rows(jobs, beside.benches))
     if rows:
-        yield "| what | where | reading | limits | verdict |"
-        yield "|---|---|---|---|---|"
+        yield f"| {' | '.join(READING_COLUMNS)} |"
+        yield "|---" * len(READING_COLUMNS) + "|"
     for row in rows:
         yield f"| {' | '.join(_cell(text) for text in row)} |"
 
 
-def _parts(view: UnitView) -> Iterator[str]:
+def part_lines(view: UnitView) -> Iterator[str]:
+    """Each part with where it is, where it came from, and when it went in and out."""
     for part in view.parts:
         came = f", fitted {when(part.time)}{_after(part.order, view.released)}"
         gone = f", taken out {when(part.removed)}{_after(part.out, view.released)}" if part.out is not None else ""
-        yield f"- {part.place}: {part.part}{', ' if part.origin else ''}{part.origin}{came}{gone}"
+        yield f"{part.place}: {part.part}{', ' if part.origin else ''}{part.origin}{came}{gone}"
 
 
 def _after(order: int | None, released: int | None) -> str:
@@ -142,6 +205,9 @@ def _open(view: UnitView) -> Iterator[str]:
     if view.state not in ("accepted", "released"):
         # The gate asks the files for this, and the page is made from the record alone: it says so.
         yield "- whether each assembly procedure of its design was gone through is not looked at here"
+
+
+METER: Final = READING_COLUMNS.index("meter")
 
 
 def _section(title: str, lines: Iterable[str]) -> list[str]:
@@ -233,8 +299,3 @@ class _Blank(dict[str, Any]):
 
     def __missing__(self, key: str) -> str:
         return ""
-
-
-def when(time: str) -> str:
-    """A time of the record as people write it, in the zone it was written in."""
-    return datetime.fromisoformat(time).strftime("%Y-%m-%d %H:%M") if time else ""

@@ -51,6 +51,10 @@ class Reading:
     verdict: str
     quantity: str = ""
     meter: str = ""
+    due: str = ""
+    """Date the calibration of the meter runs out; empty when it has none."""
+    override: str = ""
+    """Why a meter past that date was used."""
     reason: str = ""
     asked: str = ""
     time: str = ""

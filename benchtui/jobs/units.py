@@ -11,7 +11,7 @@ from benchtui.jobs.applies import Fixed, fixed_of
 from benchtui.jobs.conflicts import Conflict, decided, released_unknowing, told_apart
 from benchtui.jobs.events import JobStarted, read_event
 from benchtui.jobs.fold import Folds, fold
-from benchtui.jobs.hunted import open_hunts
+from benchtui.jobs.hunted import open_hunts, titles
 from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.order import Order, order_of
 from benchtui.jobs.parts import Fitted as Fitted
@@ -185,8 +185,15 @@ def fold_unit(
         view = _disputed(view, recorded, f"{differ}: look at the unit")
     view = replace(view, conflicts=(*view.conflicts, *rivals(events, knowing or Knowing())))
     settled = decided(events)
+    about = titles(events)
+    hunt_of = {event.id: about[event.job] for event in events if event.kind == "hunt-closed" and event.job in about}
     return replace(
         view,
+        # What is dead stays named, whatever was typed about what stands in for it.
+        workarounds={
+            id: text + (f" (the fault still stands: {hunt_of[id]})" if id in hunt_of else "")
+            for id, text in view.workarounds.items()
+        },
         made=fixed.made if view.made or any(event.kind == UnitFixed.KIND for event in events) else None,
         conflicts=tuple(
             # One entry that does not fit in two ways is decided once.

@@ -9,7 +9,8 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.passages import Passage, with_called
-from benchtui.jobs.passport import when
+from benchtui.jobs.passport import defect_lines, part_lines, when
+from benchtui.jobs.passport_rows import meter_text
 from benchtui.jobs.plan import UNPROVEN
 from benchtui.jobs.readings import shown
 from benchtui.jobs.steps import Status
@@ -17,11 +18,14 @@ from benchtui.paper.document import TICK, Blanks, Document, GuardedTable, Headin
 from benchtui.paper.steps import NOTHING, VERDICTS, warnings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from benchtui.jobs.jobstate import JobState
+    from benchtui.jobs.passport import Beside
+    from benchtui.jobs.passport_rows import At
     from benchtui.jobs.plan import PlanStep
     from benchtui.jobs.steps import Reading, StepState
+    from benchtui.jobs.units import UnitView
     from benchtui.paper.document import Block
     from benchtui.paper.source import Source
 
@@ -42,7 +46,14 @@ def passages(source: Source, id: str, jobs: Sequence[JobState] = ()) -> tuple[Pa
 
 
 def test_sheet(
-    source: Source, *, unit: str = "", jobs: Sequence[JobState] = (), state: str = "", missing: Sequence[str] = ()
+    source: Source,
+    *,
+    unit: str = "",
+    jobs: Sequence[JobState] = (),
+    state: str = "",
+    missing: Sequence[str] = (),
+    view: UnitView | None = None,
+    beside: Beside | None = None,
 ) -> Document:
     """Every reading and required test of the assembly of this design, with limits, and what the record holds of them.
 
@@ -52,10 +63,13 @@ def test_sheet(
         jobs: Its jobs in the record, oldest first; none for a sheet to be filled in by hand.
         state: The state of the unit in the record, such as "temporary"; empty where it is not known.
         missing: What stands between the unit and its release by the record, a line each.
+        view: The unit by the record, for its parts and departures; None for a sheet to be filled in by hand.
+        beside: Its hunts, which bench measured, and what does not verify; None as before.
     """
+    benches = beside.benches if beside else {}
     procedures = source.ids("procedure", "assembly")[:1]
     gone = [each for id in procedures for each in passages(source, id, jobs)]
-    meters = dict.fromkeys(reading.meter for job in jobs for reading in _readings(job) if reading.meter)
+    meters = {reading.meter: reading.due for job in jobs for reading in _readings(job) if reading.meter}
     last = (f"the {len(missing)} open by the record, listed above, are seen to",) if missing else ("nothing is open",)
     blocks: list[Block] = [
         Blanks(
@@ -64,19 +78,54 @@ def test_sheet(
                 ("Date", ""),
                 ("Tested by", ""),
                 ("Meter", ", ".join(meters)),
-                ("Meter checked until", ""),
+                ("Meter checked until", _until(meters)),
             )
         ),
+        *_broken(beside),
         *_record(unit, jobs),
         *_open(state, missing),
-        *passage_blocks(gone, level=2),
-        *_others(gone, jobs),
+        *passage_blocks(gone, level=2, benches=benches),
+        *_others(gone, jobs, benches),
+        *_of_unit(view, beside),
         Heading("Verdict", 2),
         # What the record knows to be open is not left to a tick.
         Lines((*("every reading is within its limits", "every required test is passed"), *last), ticks=True),
         Blanks((("Name", ""), ("Date", ""))),
     ]
     return Document("Test sheet", f"{source.design.title}, revision {source.design.revision}", tuple(blocks))
+
+
+def _until(meters: Mapping[str, str]) -> str:
+    """Until when the calibration of each meter runs, as it was known at its last reading."""
+    if len(meters) == 1:
+        return next(iter(meters.values()))
+    return ", ".join(f"{meter}: {due}" for meter, due in meters.items() if due)
+
+
+def _broken(beside: Beside | None) -> Iterator[Block]:
+    """A record that does not verify proves nothing, and the sheet says so before anything else."""
+    if beside and beside.broken:
+        words = "The record of this unit does not verify. What stands below is no proof until it is known why."
+        yield Paragraph(words, with_next=True)
+        yield Lines(beside.broken)
+
+
+def _of_unit(view: UnitView | None, beside: Beside | None) -> Iterator[Block]:
+    """What the record tells of the unit beside its tests: faults, defects, departures from its design, its parts."""
+    hunts = [
+        f"{hunt.title}, begun {when(hunt.begun)}: {hunt.stands}. {'; '.join(hunt.lines)}".rstrip(". ")
+        for hunt in (beside.hunts if beside else ())
+    ]
+    jobs = view.jobs if view else ()
+    for title, lines in (
+        ("Faults that were hunted", hunts),
+        ("Defects and what became of them", list(defect_lines(jobs))),
+        ("Agreed departures from the design", list(view.concessions) if view else []),
+        ("Parts with a lot or serial number", list(part_lines(view)) if view else []),
+    ):
+        if lines:
+            yield Heading(title, 2)
+            yield Lines(tuple(lines))
 
 
 def _open(state: str, missing: Sequence[str]) -> Iterator[Block]:
@@ -108,7 +157,7 @@ def _record(unit: str, jobs: Sequence[JobState]) -> Iterator[Block]:
         yield Lines(tuple(short))
 
 
-def _others(gone: Sequence[Passage], jobs: Sequence[JobState]) -> Iterator[Block]:
+def _others(gone: Sequence[Passage], jobs: Sequence[JobState], benches: Mapping[At, str]) -> Iterator[Block]:
     """Readings from work that is not the assembly: rework, service, tests made again."""
     listed = {passage.job.job for passage in gone if passage.job}
     others = [job for job in jobs if job.job not in listed and any(_readings(job))]
@@ -118,10 +167,10 @@ def _others(gone: Sequence[Passage], jobs: Sequence[JobState]) -> Iterator[Block
     for job in others:
         yield Heading(f"{job.plan.title}{UNPROVEN[job.plan.proven]}, begun {when(job.started)}", 3)
         tested = [step for step in job.plan.steps if job[step.key].readings]
-        yield _table(Passage(plan=job.plan, job=job), tested)
+        yield _table(Passage(plan=job.plan, job=job), tested, benches)
 
 
-def passage_blocks(gone: Sequence[Passage], *, level: int) -> Iterator[Block]:
+def passage_blocks(gone: Sequence[Passage], *, level: int, benches: Mapping[At, str] | None = None) -> Iterator[Block]:
     """Tables of all readings and required answers, one for each time a procedure is gone through, cautions first."""
     times = Counter(passage.plan.id for passage in gone)
     seen: Counter[str] = Counter()
@@ -136,15 +185,16 @@ def passage_blocks(gone: Sequence[Passage], *, level: int) -> Iterator[Block]:
         if again and passage.called:
             yield Paragraph(f"For {passage.called}.", with_next=True)
         cautions = {caution.id: caution for step in tested for caution in step.cautions}
-        yield GuardedTable(warnings(cautions.values(), set()), _table(passage, tested))
+        yield GuardedTable(warnings(cautions.values(), set()), _table(passage, tested, benches or {}))
 
 
-def _table(passage: Passage, steps: Sequence[PlanStep]) -> Table:
-    rows = tuple(_row(step, passage.job[step.key] if passage.job else None) for step in steps)
+def _table(passage: Passage, steps: Sequence[PlanStep], benches: Mapping[At, str]) -> Table:
+    job = passage.job
+    rows = tuple(_row(step, job[step.key] if job else None, job.job if job else "", benches) for step in steps)
     return Table(("No.", "At", "Test", "Limits", "Reading", "Verdict"), rows, (5, 7, 35, 16, 18, 19), dense=True)
 
 
-def _row(step: PlanStep, known: StepState | None) -> tuple[str, ...]:
+def _row(step: PlanStep, known: StepState | None, job: str, benches: Mapping[At, str]) -> tuple[str, ...]:
     about = step.subject.id if step.subject else NOTHING
     if step.limits is None:
         answer = next((choice for choice in step.choices if known and choice.text == known.choice), None)
@@ -158,7 +208,11 @@ def _row(step: PlanStep, known: StepState | None) -> tuple[str, ...]:
     what += f" (power {limits.power})" if limits.power else ""
     if known is None or not known.readings:
         return str(step.number), about, what, limits.text, _left_out(known), VERDICTS
-    every = [_said(step, reading, first=len(known.readings) > 1) for reading in known.readings]
+    several = len(known.readings) > 1
+    every = [
+        _said(step, reading, first=several, bench=benches.get((job, step.key, reading.time), ""))
+        for reading in known.readings
+    ]
     if known.status is Status.REOPENED:
         return str(step.number), about, what, limits.text, "; ".join((*every, "void since, again:")), VERDICTS
     return str(step.number), about, what, limits.text, "; ".join(every), known.verdict_text
@@ -171,10 +225,10 @@ def _left_out(known: StepState | None) -> str:
     return f"{known.status}: {known.reason}"
 
 
-def _said(step: PlanStep, reading: Reading, *, first: bool) -> str:
+def _said(step: PlanStep, reading: Reading, *, first: bool, bench: str) -> str:
     """A reading as it stands in the record; with its own verdict where there are several."""
     verdict = f" {reading.verdict}" if first else ""
-    about = ", ".join(part for part in (reading.meter, when(reading.time), reading.reason) if part)
+    about = ", ".join(filter(None, (meter_text(reading), when(reading.time), bench, reading.reason)))
     return f"{shown(step.limits, reading.typed)}{verdict}{f' ({about})' if about else ''}"
 
 

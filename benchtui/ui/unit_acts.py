@@ -11,6 +11,7 @@ from benchtui.jobs.hold_points import unreached_hold
 from benchtui.jobs.named import NOTHING, unknown_words
 from benchtui.jobs.plan import Before
 from benchtui.jobs.run_parting import alike, part
+from benchtui.jobs.steps import Status
 from benchtui.jobs.unit_events import FirmwareLoaded, UnitMade, UnitTakenIn, WorkaroundUndone
 from benchtui.jobs.units import MOVES
 from benchtui.ui.defect_acts import decided_by
@@ -33,6 +34,9 @@ MEANS = {
     "planned": "it has a number and no part yet",
 }
 """States a unit can be put into by hand, in words. A release has a key of its own, for it is signed."""
+
+MOST_NAMED: Final = 4
+"""Numbers of steps that are named; more would not be read."""
 
 
 def temporary_question(lines: Sequence[str]) -> str:
@@ -110,10 +114,24 @@ async def load_firmware(ways: Ways, unit: str) -> None:
         ways.report("kept with the unit")
 
 
+def nothing_void(view: UnitView) -> str:
+    """Why there is no test to be made again by itself: none is open, or the job that has it is open."""
+    for job in view.jobs:
+        if not job.closed:
+            again = [step for step, known in job.every() if known.status is Status.REOPENED and step.proves]
+            if again:
+                numbers = ", ".join(str(step.number) for step in again[:MOST_NAMED])
+                more = f" and {len(again) - MOST_NAMED} more" if len(again) > MOST_NAMED else ""
+                steps = "step" if len(again) == 1 else "steps"
+                return f"{steps} {numbers}{more} of {job.plan.title} to be tested again: take that job up, it is open"
+    return "no test was made void by later work here"
+
+
 async def test_again(ways: Ways, unit: str) -> None:
     """The tests that a rework made void after they were passed, in other jobs, as a job of their own."""
-    if not ways.units.view(unit).void:
-        ways.report("no test was made void by later work here")
+    view = ways.units.view(unit)
+    if not view.void:
+        ways.report(nothing_void(view))
         return
     await ways.work_on(ways.bench.open(ways.units.retest_plan(unit), unit))
 

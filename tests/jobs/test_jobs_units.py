@@ -160,7 +160,9 @@ def test_a_work_around_of_a_hunt_stays_open_until_it_is_undone(bench: PlannedBen
     bench.store.append("hunt-started", unit=unit, job="H1", data={"title": "A dead input: F3"})
     assert bench.units.missing(unit) == ("A dead input: F3 has not come to an end",)
     bench.store.append("hunt-closed", unit=unit, job="H1", data={"result": "work-around", "done": "F3 mapped to F8"})
-    assert bench.units.missing(unit) == ("still in a temporary state: F3 mapped to F8",)
+    assert bench.units.missing(unit) == (
+        "still in a temporary state: F3 mapped to F8 (the fault still stands: A dead input: F3)",
+    )
 
 
 def test_a_hunt_without_a_finding_stays_open_until_one_on_the_same_thing_has_one(bench: PlannedBench) -> None:

@@ -43,6 +43,7 @@ JOINS = {
     "jobs/run_job.py",
     "jobs/run_list.py",
     "jobs/run_parting.py",
+    "jobs/run_passport.py",
     "jobs/run_sitting.py",
     "jobs/run_units.py",
     "jobs/run_where.py",

@@ -57,7 +57,8 @@ def test_the_first_use_of_a_draft_is_marked_on_the_record_and_on_the_passport(be
     bench.plans = {"hollin-wiring": plain_plan()}
     third = bench.start("hollin-wiring", UNIT)
     page = "\n".join(passport(bench.units.view(UNIT)))
-    assert f"revision 3, job {third.job}" in page and page.count("DRAFT") == 2
+    assert f"revision 3, job {third.job}" in page and page.count("DRAFT, used for the first time, job") == 1
+    assert "- worked by a text that is not released: Wire the fader bank, revision 3, DRAFT\n" in page
 
 
 def test_a_text_on_trial_is_marked_and_one_that_is_released_takes_no_word(bench: FakeBench) -> None:

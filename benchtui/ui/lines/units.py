@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.faults.told import teller
 from benchtui.jobs.run_first_unit import first_unit
+from benchtui.jobs.run_passport import beside
 from benchtui.ui import unit_acts
 from benchtui.ui.fixed import correct
 from benchtui.ui.lines.talk import WIDTH
@@ -69,7 +70,11 @@ def unit_page(ways: LineWays, unit: str, find: Callable[[str], None]) -> None:
         view = ways.units.view(unit)
         ways.talk.say(f"Unit {unit}. {view.design}")
         due = first_unit(ways.units, unit, view=view).line
-        ways.talk.lines(passport_lines(view, ways.units.missing(unit), width=WIDTH, shapes=SPOKEN, due=due))
+        ways.talk.lines(
+            passport_lines(
+                view, ways.units.missing(unit), width=WIDTH, shapes=SPOKEN, due=due, beside=beside(ways.store, view)
+            )
+        )
         picked = ways.talk.pick(f"Unit {unit}. What do you want to do?", choices)
         if picked is None:
             return

@@ -13,6 +13,7 @@ from benchtui.jobs.left_open import left_open
 from benchtui.jobs.left_out import left_out
 from benchtui.jobs.missing import missing
 from benchtui.jobs.run_first_unit import first_unit
+from benchtui.jobs.run_passport import beside
 from benchtui.jobs.unit_events import FirmwareLoaded
 from benchtui.ui import flows, unit_acts
 from benchtui.ui.fixed import correct
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
 
     from textual.binding import BindingType
 
+    from benchtui.jobs.passport import Beside
     from benchtui.jobs.units import UnitView
     from benchtui.ui.view.text import Line
 
@@ -66,18 +68,19 @@ class UnitPage(Page):
     def __init__(self, unit: str) -> None:
         super().__init__()
         self.unit = unit
-        self._known: tuple[UnitView, tuple[str, ...], str] | None = None
+        self._known: tuple[UnitView, tuple[str, ...], str, Beside] | None = None
 
     @property
-    def known(self) -> tuple[UnitView, tuple[str, ...], str]:
-        """The unit, what it misses, and why a first-unit record is due.
+    def known(self) -> tuple[UnitView, tuple[str, ...], str, Beside]:
+        """The unit, what it misses, why a first-unit record is due, and what its record tells beside.
 
         Rebuilt from its events after each act, and not at each drawing.
         """
         if self._known is None:
             view = self.host.units.view(self.unit)
             due = first_unit(self.host.units, self.unit, view=view).line
-            self._known = view, missing(view, self.host.units.needs(view.design)), due
+            lacks = missing(view, self.host.units.needs(view.design))
+            self._known = view, lacks, due, beside(self.host.store, view)
         return self._known
 
     def say(self, text: str, *, problem: bool = False) -> None:
@@ -93,8 +96,8 @@ class UnitPage(Page):
         return plain_head(f"Unit {self.unit}", width, under=view.design, right=view.state)
 
     def text(self, width: int) -> list[Line]:
-        view, lacks, due = self.known
-        return passport_lines(view, lacks, width=width, shapes=self.shapes, due=due)
+        view, lacks, due, more = self.known
+        return passport_lines(view, lacks, width=width, shapes=self.shapes, due=due, beside=more)
 
     def keys(self) -> Sequence[Key]:
         if self.typing:

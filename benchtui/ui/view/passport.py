@@ -13,12 +13,22 @@ from benchtui.ui.view.text import BLANK, line, wrap
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from benchtui.jobs.hunted import HuntTold
+    from benchtui.jobs.passport import Beside
     from benchtui.jobs.units import UnitView
     from benchtui.ui.view.shapes import Shapes
     from benchtui.ui.view.text import Line
 
 
-def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes: Shapes, due: str = "") -> list[Line]:
+def passport_lines(
+    unit: UnitView,
+    missing: Sequence[str],
+    *,
+    width: int,
+    shapes: Shapes,
+    due: str = "",
+    beside: Beside | None = None,
+) -> list[Line]:
     """The page.
 
     Args:
@@ -27,8 +37,16 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
         width: Cells of a line.
         shapes: Characters of this terminal.
         due: Why a first-unit record is due, as a sentence; empty when none is.
+        beside: Its hunts, and what of its record does not verify; None where nobody looked.
     """
-    lines = [line(("State", "title"), "  ", (unit.state or "not known yet", "strong"))]
+    hunts = beside.hunts if beside else ()
+    broken = beside.broken if beside else ()
+    lines = []
+    if broken:
+        lines.append(line(("Its record does not verify: what stands here is no proof", "strong")))
+        lines += [row for text in broken for row in wrap(text, width, first=f"  {shapes.failed} ", rest="    ")]
+        lines.append(BLANK)
+    lines.append(line(("State", "title"), "  ", (unit.state or "not known yet", "strong")))
     if unit.last_state and unit.last_state.reason:
         lines += wrap(unit.last_state.reason, width, first="  because: ", rest="  ")
     if unit.made and (unit.made.hardware or unit.made.options):
@@ -51,6 +69,7 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
         ("As it came in", _intake(unit)),
         ("For the time being", tuple(unit.workarounds.values())),
         ("Hunts not closed", unit.hunts_open),
+        ("Faults that were hunted", tuple(hunted_line(hunt) for hunt in hunts)),
     ):
         if items:
             lines += [BLANK, line((title, "title"))]
@@ -80,6 +99,11 @@ def passport_lines(unit: UnitView, missing: Sequence[str], *, width: int, shapes
     if unit.firmware:
         lines += [BLANK, line(("Firmware", "title"), f"  {unit.firmware.version}")]
     return lines
+
+
+def hunted_line(hunt: HuntTold) -> str:
+    """A hunt in one line: what it was about, and whether the trouble stands. The history has what was done in it."""
+    return f"{clock_time(hunt.begun)}  {hunt.title}: {hunt.stands}"
 
 
 def _changed(unit: UnitView) -> list[str]:
