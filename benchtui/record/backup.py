@@ -32,16 +32,24 @@ def backup(store: Store, target: Path) -> Path:
         # Twice on one day, as at a venue, is usual: the second copy lies beside the first.
         names = (f"{stem}{'' if number == 1 else f'-{number}'}{store.path.suffix}" for number in count(1))
         target = next(target / name for name in names if not (target / name).exists())
+    if not target.parent.is_dir():
+        raise RecordError(
+            f"there is no folder {target.parent}", hint="look at its name; a stick has to be put in first"
+        )
     if target.exists():
         raise RecordError(f"{target} is there already", hint="a backup never overwrites anything; choose another name")
     part = target.with_name(target.name + ".part")
     with in_words(target):
         # What an earlier attempt left half done, on a full disk or when it was killed.
         part.unlink(missing_ok=True)
-        with closing(sqlite3.connect(part, isolation_level=None)) as copy:
-            store.connection.backup(copy)
-            _mark(copy)
-        part.replace(target)
+        try:
+            with closing(sqlite3.connect(part, isolation_level=None)) as copy:
+                store.connection.backup(copy)
+                _mark(copy)
+            part.replace(target)
+        finally:
+            for rest in (part, part.with_name(f"{part.name}-journal")):
+                rest.unlink(missing_ok=True)
     return target
 
 

@@ -18,6 +18,7 @@ import pytest
 from benchtui.errors import RecordBusyError, RecordDamagedError, RecordError
 from benchtui.record import disk, heads, logs, migrate
 from benchtui.record import lock as lock_module
+from benchtui.record.backup import backup
 from benchtui.record.event import UNIT_PARTED
 from benchtui.record.export import lines
 from benchtui.record.lock import WriterLock
@@ -446,3 +447,22 @@ def test_on_leaving_it_is_said_what_was_not_kept(file: Path) -> None:
         assert kept_said(store) == "What was refused is not kept; all the rest is."
     with Store.open(file, read_only=True) as store:
         assert kept_said(store) == "Nothing was kept: this record could only be read."
+
+
+def test_a_backup_that_has_no_room_leaves_nothing_behind(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    full = sqlite3.OperationalError("database or disk is full")
+    full.sqlite_errorcode = sqlite3.SQLITE_FULL
+
+    def fails(_: sqlite3.Connection) -> None:
+        raise full
+
+    monkeypatch.setattr("benchtui.record.backup._mark", fails)
+    with Store.open(file) as store:
+        notes(store, 3)
+        with pytest.raises(RecordError, match="there is no folder"):
+            backup(store, tmp_path / "stick" / "copy.sqlite")
+        with pytest.raises(RecordError, match="is full"):
+            backup(store, tmp_path / "copy.sqlite")
+    assert not list(tmp_path.glob("copy*"))
