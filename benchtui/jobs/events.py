@@ -310,6 +310,8 @@ class CallReturned(StepEvent):
     """It was gone through for another unit, and served this one too."""
     nothing: bool = False
     """Nothing was done in it, so that the step which called it is as it was; false in an event of an older program."""
+    iron: str = ""
+    """How it left the iron, "on" or "off"; empty where it does not say."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""What two benches wrote of one thing, neither knowing of the other's: two states or firmwares, or parts at one place."""
+"""What two benches wrote of one thing, unknowing of each other: two states or firmwares, or parts at one place."""
 
 from __future__ import annotations
 

@@ -19,6 +19,7 @@ from benchtui.jobs.parts import Fitted, other_in_place, parts_of
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.readings import doubt, read_typed, take
 from benchtui.jobs.revision import Changes, compare, reopened_by
+from benchtui.jobs.standing import iron_word
 from benchtui.jobs.state import advance, works
 from benchtui.jobs.timers import moment, remaining
 from benchtui.jobs.waits import ending
@@ -136,7 +137,8 @@ class Run:
         if isinstance(event, ev.CallReturned):
             made = self.bench.store.events(job=event.called, newest=1)
             shared = bool(made) and made[0].unit != self.unit
-            return replace(event, shared=shared, nothing=event.result == ev.NOTHING_DONE)
+            iron = iron_word(self.bench.look(event.called)) if made else ""
+            return replace(event, shared=shared, nothing=event.result == ev.NOTHING_DONE, iron=iron)
         if not isinstance(event, ev.PartFitted) or event.replaces or not self.unit:
             return event
         old = other_in_place(self.fitted(), event)

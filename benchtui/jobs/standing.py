@@ -6,18 +6,23 @@ work aside, until somebody says that it is so no longer.
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Final
+
+from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from benchtui.jobs.jobstate import JobState
-    from benchtui.jobs.plan import Limits
+    from benchtui.jobs.plan import Limits, PlanStep
 
 POWER_ON: Final = "power on"
 """The state of the bench that a reading on a dead circuit must not meet: it gives nonsense, or harms the meter."""
 
-BENCH_STATES: Final[Sequence[str]] = (POWER_ON, "iron hot", "something clamped or curing", "a part or screw loose")
+IRON_HOT: Final = "iron hot"
+
+BENCH_STATES: Final[Sequence[str]] = (POWER_ON, IRON_HOT, "something clamped or curing", "a part or screw loose")
 """What may be left behind at the bench and matters at the return; each keeps its number wherever it is asked."""
 
 
@@ -54,3 +59,47 @@ def wants_it_off(state: JobState, limits: Limits | None) -> bool:
 def without_power(state: JobState) -> tuple[str, ...]:
     """What is left on, hot or loose once the power was switched off."""
     return tuple(what for what in state.left if what.strip().lower() != POWER_ON)
+
+
+# -- the iron, by the steps that switch it ---------------------------------------------------------------------------
+
+_SWITCHED: Final = re.compile(r"\bswitch the iron (on|off)\b", re.IGNORECASE)
+"""How a step says it. A procedure in other words says nothing of the iron, and nothing is made of it."""
+
+
+def _switches(step: PlanStep) -> str:
+    """Whether a step switches the iron "on" or "off"; empty for any other step."""
+    found = _SWITCHED.search(step.text) if "iron" in step.text else None
+    return found[1].lower() if found else ""
+
+
+def with_iron(left: tuple[str, ...], word: str) -> tuple[str, ...]:
+    """What is on, hot or loose once the iron was switched "on" or "off"; the same where the word is neither."""
+    if word not in ("on", "off"):
+        return left
+    others = tuple(what for what in left if what.strip().lower() != IRON_HOT)
+    return (*others, IRON_HOT) if word == "on" else others
+
+
+def after_done(left: tuple[str, ...], step: PlanStep) -> tuple[str, ...]:
+    """What is on, hot or loose once a step is done: the step that switches it says so as plainly as a word."""
+    left = tuple(what for what in left if what != step.ends.replace("-", " ")) if step.ends else left
+    return with_iron(left, _switches(step))
+
+
+def iron_on_at(state: JobState) -> PlanStep | None:
+    """The last step that was gone through and switched the iron, where it switched it on; None for any other end."""
+    last = _last_switch(state)
+    return last if last is not None and _switches(last) == "on" else None
+
+
+def iron_word(state: JobState) -> str:
+    """How a job leaves the iron, by its steps and by what was said: "on", "off", or empty where it does not say."""
+    if any(what.strip().lower() == IRON_HOT for what in state.left):
+        return "on"
+    return "off" if _last_switch(state) is not None else ""
+
+
+def _last_switch(state: JobState) -> PlanStep | None:
+    done = (step for step in reversed(state.plan.steps) if state.steps[step.key].status is Status.DONE)
+    return next((step for step in done if _switches(step)), None)

@@ -22,7 +22,7 @@ from benchtui.jobs.readings import doubt as doubt
 from benchtui.jobs.readings import verdict as verdict
 from benchtui.jobs.revision import move
 from benchtui.jobs.serials import same_unit
-from benchtui.jobs.standing import left_after
+from benchtui.jobs.standing import after_done, left_after, with_iron
 from benchtui.jobs.steps import Note, Status, StepState
 
 if TYPE_CHECKING:
@@ -98,9 +98,10 @@ def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan |
         new = move(state, event, plan)
     else:
         new = _MOVES[type(event)](state, event, time)
-    if state.left and isinstance(event, ev.StepDone) and (ends := state.plan.step(step).ends):
-        # The step that switches it off says so as plainly as a word.
-        new = replace(new, left=tuple(what for what in new.left if what != ends.replace("-", " ")))
+    if isinstance(event, ev.StepDone):
+        new = replace(new, left=after_done(new.left, state.plan.step(step)))
+    elif isinstance(event, ev.CallReturned):
+        new = replace(new, left=with_iron(new.left, event.iron))
     act = Act(time=time, kind=event.KIND, step=step)
     worked = state.worked or works(state.plan, event)
     return replace(new, last=time, worked=worked, trail=(*state.trail, act)[-TRAIL:])

@@ -8,6 +8,7 @@ from benchtui.errors import BenchError
 from benchtui.jobs.pace import minutes_left, minutes_to_stop, minutes_unbroken
 from benchtui.jobs.past import deviation
 from benchtui.jobs.run_sitting import Past, bench_words
+from benchtui.jobs.standing import IRON_HOT, iron_word
 from benchtui.record.event import root_of
 from benchtui.ui.view.ages import clock_time, lasting
 from benchtui.ui.view.head import stands_now
@@ -41,7 +42,9 @@ def around(run: Run) -> tuple[str, ...]:
             caller = states[-1].caller
     except BenchError:  # it cannot be read, and the page that says where one comes from says so
         return ()
-    return (*stands_now(states), *_out(run))
+    # The work in hand may have switched off what the work it was called from had left hot.
+    off = {IRON_HOT} if iron_word(run.state) == "off" else set()
+    return (*(what for what in stands_now(states) if what not in off), *_out(run))
 
 
 def _out(run: Run) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.kit import lacking
 from benchtui.jobs.lists import left_in_the_midst
-from benchtui.jobs.standing import BENCH_STATES, OVER, STILL, numbered
+from benchtui.jobs.standing import BENCH_STATES, IRON_HOT, OVER, STILL, iron_on_at, numbered
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.ages import span
 from benchtui.ui.view.cautions import in_short, named
@@ -94,7 +94,8 @@ def resume_lines(
         power = "By its entries the power is on" if "power-on" in state.standing else "The power may be on"
         lines += wrap(f"{power} there, and the iron hot: nothing here can tell.", width, role="strong")
     elif left and left.forced:
-        lines += wrap("The program was ended from outside, so nothing was said about the bench.", width)
+        by_steps = " What stands below is by the steps that were done." if left.bench else ""
+        lines += wrap(f"The program was ended from outside, so nothing was said about the bench.{by_steps}", width)
     lines.append(BLANK)
     key = state.current
     if key:
@@ -134,6 +135,9 @@ def resume_lines(
         for place, (number, what) in enumerate(numbered(left.bench)):
             said = back.answers[place] if place < len(back.answers) else ""
             lines.append(line("  ", (f" {number} ", "key"), f" {what}: ", (said or "press the number", "strong")))
+            if what == IRON_HOT and (on_at := iron_on_at(state)):
+                why = f"it was switched on at step {on_at.number}, and no step since has switched it off"
+                lines += wrap(why, width, first="     ", role="quiet")
     if left_in_the_midst(state, gone):
         lines += [BLANK, line(("A list left in the midst", "title"))]
         lines += wrap(f"{LIST_ASKED} What was confirmed may hold no longer.", width, first="  ")
