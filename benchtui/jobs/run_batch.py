@@ -342,7 +342,7 @@ class Batch:
         return spread(self.jobs(procedure))
 
 
-def out_of_the_pass(store: Store, jobs: Iterable[JobSummary]) -> frozenset[str]:
-    """Units of batches among some open jobs that a pass goes past, since they are held or gone."""
+def out_of_the_pass(store: Store, jobs: Iterable[JobSummary]) -> Mapping[str, str]:
+    """Units of batches among some open jobs that a pass goes past, since they are held or gone, with their state."""
     units = list(dict.fromkeys(job.unit for job in jobs if job.batch))
-    return frozenset(row.unit for row in store.units(units) if row.state in OUT) if units else frozenset()
+    return {row.unit: row.state for row in store.units(units) if row.state in OUT} if units else {}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from helpers.demo_plan import plain_plan
@@ -9,8 +10,9 @@ from helpers.screens import MORNING, running, screen_text, until
 
 from benchtui.jobs.glance import JobSummary
 from benchtui.jobs.run_batch import Batch
-from benchtui.ui.view.bench import batch_row
-from benchtui.ui.view.shapes import UNICODE
+from benchtui.ui.view.ages import ago
+from benchtui.ui.view.bench import aged, batch_row
+from benchtui.ui.view.shapes import SPOKEN, UNICODE
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -25,15 +27,31 @@ def job(unit: str, number: int, text: str) -> JobSummary:
 def test_the_step_of_a_held_unit_is_not_that_of_the_pass() -> None:
     jobs = (job("A", 9, "Deburr the holes."), job("B", 4, "Measure the thickness."), job("C", 9, "Deburr the holes."))
     assert batch_row(jobs, MORNING, UNICODE).under == "step 4 of 46: Measure the thickness."
-    row = batch_row(jobs, MORNING, UNICODE, out={"B"})
+    row = batch_row(jobs, MORNING, UNICODE, out={"B": "held"})
     assert row.under == "step 9 of 46: Deburr the holes.; 1 not in the pass"
 
 
 def test_a_batch_that_is_through_but_for_a_held_unit_says_so() -> None:
     jobs = (job("A", 0, ""), job("B", 4, "Measure the thickness."))
     assert (
-        batch_row(jobs, MORNING, UNICODE, out={"B"}).under == "every step gone through; not closed; 1 not in the pass"
+        batch_row(jobs, MORNING, UNICODE, out={"B": "held"}).under
+        == "every step gone through; not closed; 1 not in the pass"
     )
+
+
+def test_a_scrapped_unit_is_none_of_those_that_are_open() -> None:
+    jobs = (job("A", 9, "Deburr the holes."), job("B", 4, "Measure the thickness."))
+    row = batch_row(jobs, MORNING, UNICODE, out={"B": "scrapped"})
+    assert (row.text, row.under) == ("Batch B1, 1 unit: Build", "step 9 of 46: Deburr the holes.")
+
+
+def test_a_batch_and_a_job_that_may_be_forgotten_are_named_on_the_page_and_by_lines() -> None:
+    # Row B2: work that nobody touched for long is named, so that it is taken up or ended.
+    jobs = (job("A", 9, "Deburr the holes."), job("B", 4, "Measure the thickness."))
+    later = MORNING + timedelta(days=30)
+    assert batch_row(jobs, later, UNICODE).right.endswith("✗ forgotten?")
+    assert aged(jobs[0], later, SPOKEN) == f"{ago(LAST, later)}, forgotten?"
+    assert "forgotten" not in batch_row(jobs, MORNING, UNICODE).right
 
 
 async def test_the_bench_asks_the_record_which_units_are_held(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ Source: ISO 9001:2015 8.5.1 (each piece of work has an end that is known).
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -169,3 +170,9 @@ def test_scrapping_a_unit_ends_its_work_and_its_hunts(bench: FakeBench) -> None:
     script = at_the_bench(bench, "units", "1", "s", "scrapped", "the panel cracked")
     assert f"{UNIT} is scrapped." in script.text
     assert run.state.closed and bench.open_jobs() == ()
+
+
+def test_lines_name_work_that_may_be_forgotten(bench: FakeBench) -> None:
+    bench.start("hollin-wiring", UNIT).suspend()
+    bench.clock.now += timedelta(days=30)  # type: ignore[attr-defined]
+    assert "forgotten?" in at_the_bench(bench).text

@@ -23,8 +23,7 @@ from benchtui.ui.lines.units import look_at_units
 from benchtui.ui.lines.ways import LineWays
 from benchtui.ui.sittings import choose_meter, name_bench
 from benchtui.ui.taking_up import open_already
-from benchtui.ui.view.ages import ago
-from benchtui.ui.view.bench import batch_row, by_batch, waiting, where
+from benchtui.ui.view.bench import aged, batch_row, by_batch, waiting, where
 from benchtui.ui.view.emergency import LEAST
 from benchtui.ui.view.shapes import ASCII, SPOKEN
 from benchtui.ui.view.units import serial_typed
@@ -101,7 +100,7 @@ class BenchTalk:
             else:
                 said = f"{_left(job)}{waiting(job, moment(self.bench.clock))}{where(job)}"
                 work.append(
-                    (f"open:{job.job}", f"{job.title}, unit {job.unit or 'none'}, {ago(job.last, now)}: {said}")
+                    (f"open:{job.job}", f"{job.title}, unit {job.unit or 'none'}, {aged(job, now, SPOKEN)}: {said}")
                 )
         return [
             *work,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.glance import is_stale
@@ -13,7 +14,7 @@ from benchtui.ui.view.rows import Row
 from benchtui.ui.view.text import Span, cut, line, spread
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import datetime
 
     from benchtui.content.library import Entry
@@ -28,6 +29,8 @@ KINDS: Final[Mapping[str, str]] = {
     "checklist": "Check before going on",
 }
 """Kinds of procedure, and the headings they stand under."""
+
+NONE_OUT: Final[Mapping[str, str]] = MappingProxyType({})
 
 FEW: Final = 3
 """Procedures for any design that are still listed one by one; more stand behind one line."""
@@ -63,7 +66,7 @@ def bench_rows(
     now: datetime,
     shapes: Shapes,
     moment: Moment | None = None,
-    out: Collection[str] = (),
+    out: Mapping[str, str] = NONE_OUT,
 ) -> list[Row]:
     """The rows of the first screen.
 
@@ -73,7 +76,7 @@ def bench_rows(
         now: For telling how long ago.
         shapes: Characters of this terminal.
         moment: For telling when a wait is over; by the clock alone when None.
-        out: Units that a pass over their batch goes past, such as held ones.
+        out: Units that a pass over their batch goes past, such as held ones, with their state.
     """
     everything = list(entries)
     designs = {entry.id: entry.title for entry in everything if entry.kind == "design"}
@@ -82,12 +85,10 @@ def bench_rows(
         if isinstance(job, tuple):
             rows.append(batch_row(job, now, shapes, out))
             continue
-        old = f"  {shapes.failed} forgotten?" if is_stale(job, now) else ""
         unit = f", unit {job.unit}" if job.unit else ""
-        age = f"{ago(job.last, now)}{old}"
         left_on = f"{shapes.stands} {', '.join(what.upper() for what in job.left_on)}  " if job.left_on else ""
         under = f"{left_on}{waiting(job, moment or Moment(now))}{where(job)}"
-        rows.append(Row(id=f"open:{job.job}", text=f"{job.title}{unit}", right=age, under=under))
+        rows.append(Row(id=f"open:{job.job}", text=f"{job.title}{unit}", right=aged(job, now, shapes), under=under))
     rows.append(Row(text="At any time"))
     rows.append(Row(id="find", text="Find a fault: an input is dead or wrong", right="f"))
     rows.append(Row(id="sums", text="Do a sum: divider, LED, pull-up, wire, torque and more", right="c"))
@@ -125,12 +126,26 @@ def by_batch(work: Sequence[JobSummary]) -> list[JobSummary | tuple[JobSummary, 
     return found
 
 
-def batch_row(jobs: Sequence[JobSummary], now: datetime, shapes: Shapes, out: Collection[str] = ()) -> Row:
+def aged(last: JobSummary, now: datetime, shapes: Shapes) -> str:
+    """How long ago work was touched last, and whether it may have been forgotten."""
+    mark = f"  {shapes.failed} " if shapes.failed else ", "
+    return f"{ago(last.last, now)}{f'{mark}forgotten?' if is_stale(last, now) else ''}"
+
+
+def batch_row(jobs: Sequence[JobSummary], now: datetime, shapes: Shapes, out: Mapping[str, str] = NONE_OUT) -> Row:
     """The one row of a batch: how many units are open, and where the one stands that is furthest behind.
 
-    A unit that is held stays where it is while the others go on: it is counted, and where it stands is not said.
+    A unit that is held stays where it is while the others go on: it is counted, and where it stands is not said. One
+    that was scrapped is none of them.
+
+    Args:
+        jobs: Its open jobs, and what they have called.
+        now: For telling how long ago.
+        shapes: Characters of this terminal.
+        out: Units that a pass goes past, with their state.
     """
-    own = [job for job in jobs if job.batch]
+    every = [job for job in jobs if job.batch]
+    own = [job for job in every if out.get(job.unit) != "scrapped"] or every
     gone = {job.unit for job in own if job.unit in out}
     behind = min(own, key=lambda job: (job.unit in gone, job.number or job.of + 1))
     aside = f"; {len(gone)} not in the pass" if gone else ""
@@ -140,7 +155,7 @@ def batch_row(jobs: Sequence[JobSummary], now: datetime, shapes: Shapes, out: Co
     return Row(
         id=f"batch:{behind.batch}",
         text=f"Batch {behind.batch}, {units} unit{'s' if units > 1 else ''}: {behind.title}",
-        right=ago(max(job.last for job in jobs), now),
+        right=aged(max(jobs, key=lambda job: job.last), now, shapes),
         under=f"{stands}{where(behind)}{aside}",
     )
 
