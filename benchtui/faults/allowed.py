@@ -25,10 +25,10 @@ def position_now(state: HuntState, elapsed: float | None = None) -> Position:
     looks, cures = position.looks, position.cures
     shut = kept_shut(state, elapsed)
     for index, test in enumerate(state.layout.tests):
-        if test.access in shut or unsafe(state, test) or waits_for(state, test):
+        if test.access in shut or barred(state, test) or waits_for(state, test):
             looks &= ~(1 << index)
     for index, repair in enumerate(state.layout.repairs):
-        if repair.access in shut or unsafe(state, repair):
+        if repair.access in shut or barred(state, repair):
             cures &= ~(1 << index)
     return replace(position, looks=looks, cures=cures)
 
@@ -62,6 +62,16 @@ def power_locked(state: HuntState) -> bool:
 def unsafe(state: HuntState, move: Test | Repair) -> bool:
     """Whether a move would power a unit with a short inside."""
     return power_locked(state) and (move.power == "on" or move.plugs)
+
+
+def wants_power(state: HuntState, move: Test | Repair) -> bool:
+    """Whether a move wants power, and there is none where the unit is."""
+    return state.no_power and (move.power == "on" or move.plugs)
+
+
+def barred(state: HuntState, move: Test | Repair) -> bool:
+    """Whether a move may not, or cannot, be made because it wants power."""
+    return unsafe(state, move) or wants_power(state, move)
 
 
 def rank(state: HuntState, elapsed: float | None = None) -> Ranking:
@@ -109,6 +119,6 @@ def due_option(state: HuntState, test: str, elapsed: float | None = None) -> Opt
     position = position_now(state, elapsed)
     entry = state.layout.tests[index]
     option = engine.look_option(table_now(state, elapsed), position, index)
-    if unsafe(state, entry) or entry.access in kept_shut(state, elapsed) or option.spends > position.left:
+    if barred(state, entry) or entry.access in kept_shut(state, elapsed) or option.spends > position.left:
         return None
     return replace(option, minutes=option.minutes / sum(position.weights))

@@ -246,6 +246,13 @@ class DeadlineSet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PowerSaid:
+    """Whether there is power where the unit is: while there is none, nothing that needs it is proposed."""
+
+    there: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShortBeside:
     """Another hunt on the same unit found that a short may be inside, or that it is gone.
 
@@ -335,6 +342,7 @@ HuntEvent = (
     | Withdrawn
     | Opened
     | DeadlineSet
+    | PowerSaid
     | ShortBeside
     | CautionAcknowledged
     | Noted
@@ -355,6 +363,7 @@ KINDS: Final[Mapping[str, type[Any]]] = {
     "hunt-withdrawn": Withdrawn,
     "hunt-opened": Opened,
     "hunt-deadline": DeadlineSet,
+    "hunt-power": PowerSaid,
     "hunt-short": ShortBeside,
     "hunt-caution": CautionAcknowledged,
     "hunt-note": Noted,

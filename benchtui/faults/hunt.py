@@ -30,6 +30,7 @@ from benchtui.faults.events import (
     NotPossible,
     Opened,
     PatternSeen,
+    PowerSaid,
     RepairDone,
     ShortBeside,
     TestAnswered,
@@ -203,6 +204,8 @@ def _apply(state: HuntState, event: HuntEvent) -> HuntState:
             return _opened(state, event)
         case DeadlineSet():
             return curtain_set(state, event)
+        case PowerSaid():
+            return replace(state, no_power=not event.there, powered=state.powered and event.there)
         case ShortBeside():
             return short_beside(state, event)
         case HuntClosed():

@@ -56,6 +56,7 @@ class HuntState:
         lent: Names of other hunts on this unit whose finding is all that locks the power; empty where this hunt has a
             reason of its own.
         powered: Whether the unit is plugged in, as far as the moves made so far say.
+        no_power: Whether there is no power where the unit is, as was said.
         overturned: Measurements that read healthy after a repair, with what they said before it.
         beside: The neighbour that does not work after a repair.
         result: How it ended.
@@ -78,6 +79,7 @@ class HuntState:
     due: tuple[str, ...] = ()
     lent: tuple[str, ...] = ()
     powered: bool = True
+    no_power: bool = False
     overturned: tuple[tuple[str, str], ...] = ()
     beside: str = ""
     result: HuntClosed | None = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.faults import engine
-from benchtui.faults.allowed import kept_shut, position_now, rank, table_now, unsafe, waits_for
+from benchtui.faults.allowed import kept_shut, position_now, rank, table_now, unsafe, waits_for, wants_power
 from benchtui.faults.deepen import Ranking
 from benchtui.faults.events import RepairDone, TestAnswered
 from benchtui.faults.huntstate import workaround_now
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 
 NO_POWER = "no power while a short may be inside"
+NONE_HERE = "it needs power, and there is none here"
 
 BEFORE = "before this hunt"
 """Said of what was tried before the hunt began, and taken in then."""
@@ -55,11 +56,14 @@ def all_moves(
         elif test.id in settled:
             note = "an answer says it already"
         elif first := waits_for(state, test):
-            note = f"{first} comes before it"
+            title = next(each.title for each in state.layout.tests if each.id == first)
+            note = f'"{title}" comes before it'
         elif test.access in shut:
             note = "too near to curtain to open that"
         elif unsafe(state, test):
             note = NO_POWER
+        elif wants_power(state, test):
+            note = NONE_HERE
         elif state.layout.table.noise and state.position.looks >> index & 1:
             note = "tells little now"
         else:
@@ -79,6 +83,8 @@ def all_moves(
             note = "its own test says that it does not help"
         elif unsafe(state, repair):
             note = NO_POWER
+        elif wants_power(state, repair):
+            note = NONE_HERE
         elif repair.access in shut:
             note = "too near to curtain to open that"
         rest.append(

@@ -38,6 +38,9 @@ TELLING: Final = 0.1
 """By how much such a test must raise the chance that the next repair is the right one. Our own choice."""
 
 
+WORTH_A_TRY: Final = 0.05
+"""Chance of curing under which no repair is begun when a work-around does not fit any more. Our own choice."""
+
 HOPE: Final = 0.3
 """Chance of curing below which no repair is begun that would overrun the last minute if it took twice as long."""
 

@@ -20,11 +20,12 @@ from benchtui.faults.events import TestAnswered
 from benchtui.faults.hunt import HuntState, time_left
 from benchtui.faults.huntstate import in_haste, no_time_to_shut, shutting, too_late, workaround_now
 from benchtui.faults.meanings import LITTLE, moved, outcomes_of
-from benchtui.faults.moves import clock_minutes, move_view, opened_by, own_minutes
-from benchtui.faults.picking import pick
+from benchtui.faults.moves import all_moves, clock_minutes, move_view, opened_by, own_minutes
+from benchtui.faults.picking import WORTH_A_TRY, pick
 from benchtui.faults.points import points_of
 from benchtui.faults.power import around, before_move, shut_words, uses_of
 from benchtui.faults.views import OutcomeView, Proposal
+from benchtui.faults.without_power import instead_of_stopping, without_power
 from benchtui.faults.words import in_words, minutes_text, percent
 
 if TYPE_CHECKING:
@@ -32,9 +33,6 @@ if TYPE_CHECKING:
 
     from benchtui.faults.deepen import Ranking
     from benchtui.faults.engine import Option
-
-WORTH_A_TRY = 0.05
-"""Chance of curing under which no repair is begun when a work-around does not fit any more. Our own choice."""
 
 IDLE = 0.5
 """Chance of telling little from which a test is not made for its gentleness. Our own choice."""
@@ -58,11 +56,13 @@ def propose(
         JobError: That move is not on offer now.
     """
     if state.phase != "look":
-        return after_a_repair(state, elapsed)
+        return without_power(state, after_a_repair(state, elapsed))
     position = position_now(state, elapsed)
     ranking = ranking or rank(state, elapsed)
     first = safety_first(state, elapsed)
     option = first or _worth_it(state, pick(state, ranking, elapsed), ranking.options, elapsed)
+    if not first:
+        option = instead_of_stopping(state, option, ranking.options, elapsed)
     if move:
         option = _asked_for(state, ranking.options, move, elapsed)
         first = first if first == option else None
@@ -70,7 +70,7 @@ def propose(
     runner = min(others, key=engine.option_order) if others else None
     base = _proposal_of(state, option, elapsed, more=len(ranking.options) > 1)
     expected = clock_minutes(state, position, option, elapsed)
-    return replace(
+    found = replace(
         base,
         minutes=own_minutes(state, option) or base.minutes,
         expected_minutes=expected,
@@ -87,6 +87,7 @@ def propose(
         contradiction=contradiction(state),
         depth=ranking.depth,
     )
+    return found if move or first else without_power(state, found)
 
 
 def _worth_it(state: HuntState, option: Option, ranked: Sequence[Option], elapsed: float | None) -> Option:
@@ -129,7 +130,10 @@ def _asked_for(state: HuntState, ranked: Sequence[Option], move: str, elapsed: f
         again = due_option(state, move, elapsed)
         if again is not None:
             return again
-    raise JobError(f"{move!r} is not on offer now", hint="the list of all tests says why")
+    barred = next((each for each in all_moves(state, elapsed=elapsed) if each.id == move), None)
+    if barred is None:
+        raise JobError("that is no move of this hunt", hint="the list of all moves has those that are")
+    raise JobError(f'"{barred.title}" is not on offer now', hint=barred.note)
 
 
 def _safety_words(state: HuntState) -> str:

@@ -40,6 +40,7 @@ from benchtui.faults.probing import Bench
 from benchtui.faults.proposal import propose
 from benchtui.faults.run_beside import drafts_beside, forbidden, glance, meant_for_power, with_warning
 from benchtui.faults.soaked import doubt_left
+from benchtui.faults.standing_fault import close_with_way, trouble
 from benchtui.faults.target import Target, target_of
 from benchtui.record.event import Draft, text_digest
 from benchtui.record.of_design import refuse_unit_of_other
@@ -185,7 +186,7 @@ class Hunts:
         state = hunt.start(model, design, begun=begun, target=target)
         job = self._new_name()
         # What somebody looks for a fault on is not good to go (ISO 9001:2015 8.7.1).
-        bad = self.found_bad(unit, f"{begun.title.removesuffix('.')}: {words or symptom or 'something is wrong'}")
+        bad = self.found_bad(unit, f"{begun.title}: {words}" if words else f"Find the fault: {trouble(state)}")
         draft = Draft(kind=kind_of(begun), unit=unit, job=job, data=to_data(begun))
         beside, glances = drafts_beside(self, unit, job, before=None, after=state, event=begun)
         glances[job] = glance(state, job, unit)
@@ -330,6 +331,8 @@ class HuntRun:
             event = replace(repair_with_touched(self.state, event), walked=self._walked(event.repair))
         if isinstance(event, HuntClosed) and not event.touched:
             event = close_with_touched(self.state, event)
+        if isinstance(event, HuntClosed):
+            event = close_with_way(self.state, event)
         if isinstance(event, HuntClosed) and self.state.locks:
             event = with_warning(event)
         elif isinstance(event, HuntClosed) and event.result == "fixed" and doubt_left(self.state):
@@ -342,7 +345,8 @@ class HuntRun:
         beside, glances = drafts_beside(self.hunts, self.unit, self.job, before=self.state, after=after, event=event)
         drafts = [Draft(kind=kind_of(event), unit=self.unit, job=self.job, data=to_data(event))]
         if isinstance(event, RepairDone) and not event.before:
-            drafts.extend(self.hunts.found_bad(self.unit, f"repaired: {event.repair}"))
+            known = self.state.layout.repair(event.repair)
+            drafts.extend(self.hunts.found_bad(self.unit, f"repaired: {known.title if known else event.repair}"))
         glances[self.job] = glance(after, self.job, self.unit)
         self.hunts.store.append_all([*drafts, *beside], glances=glances)
         self.state = after

@@ -121,6 +121,8 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None, *, it: str = ""
         elif event.kind == "hunt-deadline":
             minutes = data.get("minutes")
             yield event.time, "no hurry" if minutes is None else f"curtain {minutes:g} min after the hunt began"
+        elif event.kind == "hunt-power":
+            yield event.time, "there is power again" if data.get("there") else "there is no power here"
         elif event.kind == "hunt-short":
             what = "found that a short may be inside" if data.get("found", True) else "has the power free again"
             yield event.time, f"another hunt on this unit, {data.get('job')}, {what}"
@@ -142,7 +144,7 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None, *, it: str = ""
             said = "they all work" if data.get("well") else f"{which} does not work{left}"
             yield event.time, f"neighbours tried: {said}"
         elif event.kind == "hunt-closed":
-            yield event.time, f"ended: {data.get('result')}"
+            yield event.time, f"ended: {_ENDED.get(str(data.get('result')), data.get('result'))}"
             for key, label in (("found", "found"), ("done", "done"), ("parts", "parts"), ("conditions", "conditions")):
                 if data.get(key):
                     yield event.time, f"{label}: {data[key]}"
@@ -151,6 +153,13 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None, *, it: str = ""
         else:
             yield event.time, event.kind.removeprefix("hunt-").replace("-", " ")
 
+
+_ENDED: Final[Mapping[str, str]] = {
+    "work-around": "a work-around serves, and the fault was left as it was",
+    "not reproduced": "it could not be reproduced",
+    "open": "left open",
+}
+"""How a hunt ended, where its word alone does not say it."""
 
 _PUT_IN: Final = ("hunt-repair", "hunt-workaround")
 """What is tried after it was done."""
@@ -170,8 +179,8 @@ def _with_work_around(events: Iterable[Kept]) -> frozenset[tuple[str, str]]:
 
 def _serves(data: Mapping[str, Any]) -> str:
     """What came of trying a work-around."""
-    said = {True: "it serves", False: "it does not serve", None: "cannot tell"}[data.get("gone")]
-    return f"the work-around tried: {said}"
+    words = {True: "it serves, and the fault was left as it was", False: "it does not serve", None: "cannot tell"}
+    return f"the work-around tried: {words[data.get('gone')]}"
 
 
 def _groups(model: FaultModel | None) -> tuple[Iterable[Any], ...]:

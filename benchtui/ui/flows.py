@@ -166,11 +166,14 @@ async def find_fault(app: BenchApp, *, unit: str | None = None) -> None:
 
     Esc goes back to the question before, with the answers given so far.
     """
+    from benchtui.faults.events import PowerSaid
     from benchtui.ui.hunt_start import Asked, ask_all
-    from benchtui.ui.screens.hunt import HuntScreen
 
     asked = await ask_all(app, Asked(unit=unit))
     if asked is None or asked.design is None:
+        return
+    if asked.job:
+        await _hunt_on(app, app.hunts.resume(asked.job))
         return
     run = app.hunts.start(
         asked.design,
@@ -184,7 +187,20 @@ async def find_fault(app: BenchApp, *, unit: str | None = None) -> None:
         signs=(asked.sign,) if asked.sign else (),
         deadline_minutes=asked.minutes,
     )
+    if asked.no_power:
+        run.act(PowerSaid(there=False))
+    await _hunt_on(app, run)
+
+
+async def _hunt_on(app: BenchApp, run: HuntRun) -> None:
+    """Hunt; once it is closed, the page that one comes back to says what became of the fault."""
+    from benchtui.faults.standing_fault import closed_said
+    from benchtui.ui.screens.base import BenchScreen
+    from benchtui.ui.screens.hunt import HuntScreen
+
     await app.push_screen_wait(HuntScreen(run))
+    if isinstance(app.screen, BenchScreen):
+        app.screen.say(closed_said(run.state, run.unit))
 
 
 async def open_work(app: BenchApp, job: str) -> None:
@@ -197,9 +213,7 @@ async def open_work(app: BenchApp, job: str) -> None:
 
 async def take_up_hunt(app: BenchApp, job: str) -> None:
     """Take up a hunt where the record says it stands."""
-    from benchtui.ui.screens.hunt import HuntScreen
-
-    await app.push_screen_wait(HuntScreen(app.hunts.resume(job)))
+    await _hunt_on(app, app.hunts.resume(job))
 
 
 async def walk_repair(app: BenchApp, run: HuntRun, procedure: str, subject: str) -> bool:
@@ -267,7 +281,7 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
     """Write down how a hunt ended: what was found, what was done, which parts went in."""
     from benchtui.faults.events import HuntClosed
     from benchtui.ui.screens.pick import AskScreen, PickScreen
-    from benchtui.ui.view.hunt_ends import end_rows
+    from benchtui.ui.view.hunt_ends import DONE, FOUND, STANDS_IN, end_rows
     from benchtui.ui.view.subjects import cause_rows
 
     title = f"Close the hunt: {run.state.target.title}"
@@ -287,8 +301,10 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
         if answer is None:
             return
         fault = _after(answer)
-    found = await app.push_screen_wait(AskScreen(title, "Found, in your words"))
-    done = None if found is None else await app.push_screen_wait(AskScreen(title, "Done"))
+    # Nothing was found where something only stands in: it is asked for what does, and the fault is named by itself.
+    stands_in = result == "work-around"
+    found = "" if stands_in else await app.push_screen_wait(AskScreen(title, FOUND))
+    done = None if found is None else await app.push_screen_wait(AskScreen(title, STANDS_IN if stands_in else DONE))
     parts = None if done is None else await app.push_screen_wait(AskScreen(title, "Parts that went in"))
     if found is None or done is None or parts is None:
         return

@@ -34,6 +34,10 @@ class Asked:
     symptom: str = ""
     shows: float | None = None
     sign: str = ""
+    no_power: bool = False
+    """There is no power where the unit is."""
+    job: str = ""
+    """An open hunt on the same thing, to be taken up in place of a new one; nothing more is asked then."""
     minutes: float | None = None
     skipped: bool = False
     """The question did not have to be put, so that going back passes it over."""
@@ -69,10 +73,10 @@ async def ask_all(app: BenchApp, asked: Asked) -> Asked | None:
     Returns:
         The answers; None when the first question was given up.
     """
-    questions: tuple[Question, ...] = (_design, _unit, _about, _worst, _symptom, _how_often, _sign, _curtain)
+    questions: tuple[Question, ...] = (_design, _unit, _about, _worst, _earlier, _symptom, _how_often, _sign, _curtain)
     before: list[tuple[int, Asked]] = []
     number = 0
-    while number < len(questions):
+    while number < len(questions) and not asked.job:
         answered = await questions[number](app, replace(asked, skipped=False))
         if answered is None:
             if not before:
@@ -139,6 +143,19 @@ async def _worst(app: BenchApp, asked: Asked) -> Asked | None:
     return None if picked is None else replace(asked, control=_after(picked))
 
 
+async def _earlier(app: BenchApp, asked: Asked) -> Asked | None:
+    from benchtui.faults.earlier import earlier
+    from benchtui.ui.view.earlier import QUESTION, earlier_rows
+
+    assert asked.design is not None
+    target = target_of(asked.design, scope=asked.scope, subject=asked.subject, control=asked.control)
+    known = earlier(app.store, asked.unit or "", target)
+    if known is None:
+        return replace(asked, skipped=True)
+    picked = await _picked(app, asked.title, QUESTION, earlier_rows(known))
+    return None if picked is None else replace(asked, job=_after(picked))
+
+
 async def _symptom(app: BenchApp, asked: Asked) -> Asked | None:
     from benchtui.ui.view.subjects import symptom_rows
 
@@ -160,10 +177,12 @@ async def _how_often(app: BenchApp, asked: Asked) -> Asked | None:
 
 
 async def _sign(app: BenchApp, asked: Asked) -> Asked | None:
-    from benchtui.ui.view.subjects import sign_rows
+    from benchtui.ui.view.subjects import NO_POWER, sign_rows
 
     picked = await _picked(app, asked.title, "Did you notice one of these?", sign_rows(asked.known_model))
-    return None if picked is None else replace(asked, sign=_after(picked))
+    if picked == NO_POWER:
+        return replace(asked, sign="", no_power=True)
+    return None if picked is None else replace(asked, sign=_after(picked), no_power=False)
 
 
 async def _curtain(app: BenchApp, asked: Asked) -> Asked | None:

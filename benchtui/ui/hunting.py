@@ -6,6 +6,7 @@ comes back as a `Reply`. A refusal is a sentence, never an exception.
 
 from __future__ import annotations
 
+import re
 import time
 from dataclasses import replace
 from functools import wraps
@@ -44,6 +45,9 @@ KEEPS: Final = "The same once more keeps it as typed"
 
 BESIDE: Final = (ev.DeadlineSet, ev.Noted, ev.CautionAcknowledged, ev.WalkOpened, ev.ShortBeside)
 """What is written down while a test is under way and says nothing of it."""
+
+_NO_POWER: Final = re.compile(r"\b(no power|without power|no mains)\b(?! (drill|tool|supply|meter))")
+"""A reason that holds for every move that needs power."""
 
 WORKING_OUT: Final = "the best move is still being worked out: a moment"
 """Said to a key that would begin a move before it is shown."""
@@ -369,8 +373,17 @@ class Hunting:
         event = pattern_event(self.run.state, line)
         return self.act(event, event.words + of_a_bank(self.run.state, event))
 
+    def power(self, *, there: bool) -> Reply:
+        """Say that there is no power here, or that there is again."""
+        if there != self.run.state.no_power:
+            return Reply("that is known already")
+        said = "there is power again" if there else "only what needs no power is proposed, until you say there is power"
+        return self.act(ev.PowerSaid(there=there), said)
+
     def not_possible(self, why: str) -> Reply:
-        """The move in sight cannot be made here."""
+        """The move in sight cannot be made here; where that is for want of power, nor can any other that needs it."""
+        if _NO_POWER.search(why.lower()) and not self.run.state.no_power:
+            return self.power(there=False)
         return self.act(ev.NotPossible(move=self.move, why=why.strip()), "left out of this hunt")
 
     def note(self, text: str) -> Reply:

@@ -313,7 +313,7 @@ def test_a_hunt_on_a_unit_that_was_good_to_go_and_a_repair_put_it_in_work_again(
     run.act(RepairDone(repair="mend-a", before=True))
     assert told == [begun]
     run.act(RepairDone(repair="mend-b"))
-    assert told == [begun, ("0042", "repaired: mend-b")]
+    assert told == [begun, ("0042", f"repaired: {run.state.layout.repairs[1].title}")]
     assert [event.kind for event in store.events(unit="0042")][-2:] == ["hunt-repair", "unit-state"]
     assert hunts(store, clock).resume(run.job, DESIGN).state.phase == "again"
 

@@ -70,3 +70,20 @@ def test_each_line_reads_as_a_sentence_would() -> None:
     assert said("hunt-deadline", minutes=25.0) == "curtain 25 min after the hunt began"
     assert said("hunt-deadline", minutes=None) == "no hurry"
     assert said("hunt-withdrawn") == "the answer before was taken back"
+
+
+def test_a_work_around_that_serves_is_no_cure_in_the_record() -> None:
+    around = [
+        event("hunt-workaround", job="HA", workaround="spare-control"),
+        event("hunt-again", job="HA", gone=True, tries=1),
+        event("hunt-closed", job="HA", result="work-around"),
+    ]
+    told = [words for _, words in hunt_lines(around, None)]
+    assert told[1] == "the work-around tried: it serves, and the fault was left as it was"
+    assert told[2] == "ended: a work-around serves, and the fault was left as it was"
+    assert "gone" not in " ".join(told)
+
+
+def test_power_that_is_not_there_is_told() -> None:
+    assert said("hunt-power", there=False) == "there is no power here"
+    assert said("hunt-power", there=True) == "there is power again"

@@ -5,21 +5,25 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, Literal, cast
 
 from benchtui.errors import BenchError
-from benchtui.faults.events import HuntClosed, WalkOpened
+from benchtui.faults.earlier import earlier
+from benchtui.faults.events import HuntClosed, PowerSaid, WalkOpened
 from benchtui.faults.learning import sample_words
 from benchtui.faults.moves import all_moves
+from benchtui.faults.standing_fault import closed_said
 from benchtui.faults.target import target_of
 from benchtui.faults.words import minutes_text, percent
 from benchtui.ui.hunt_sight import cautions_of, sight_of
 from benchtui.ui.hunting import Hunting
 from benchtui.ui.lines.talk import WIDTH, kept_said
 from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows, tried_said
+from benchtui.ui.view.earlier import QUESTION, earlier_lines, earlier_rows
 from benchtui.ui.view.hunt import ORDER, trail
-from benchtui.ui.view.hunt_ends import end_rows
+from benchtui.ui.view.hunt_ends import DONE, FOUND, STANDS_IN, end_rows
 from benchtui.ui.view.hunt_said import proposal_said, working_of
 from benchtui.ui.view.learnt import learnt_rows
 from benchtui.ui.view.spoken import caution_said
 from benchtui.ui.view.subjects import (
+    NO_POWER,
     cause_rows,
     curtain_rows,
     shows_rows,
@@ -44,6 +48,7 @@ HELP: Final = (
     "A number answers. m READING: what the meter shows, or how many clean tries were made. or: the runner-up. "
     "out: the way out. moves: all of them, to pick one. tried: what was tried before this hunt. "
     "steps: go through the repair step by step. undo. "
+    "no power: only what needs none is proposed; power: there is power again. "
     "not WHY: it cannot be done here. say LINE: what many controls show. curtain MINUTES. note TEXT. "
     "suspects: all of them. trail: what was tried and said so far. working: how the healthy readings come about. "
     "learnt: what stands behind the weights; forget here, forget all. close. quit."
@@ -52,7 +57,7 @@ HELP: Final = (
 
 BEFORE_READING: Final = (
     *("!", "or", "out", "undo", "quit", "q", "moves", "tried", "suspects"),
-    *("trail", "learnt", "say", "curtain", "note", "close", "working"),
+    *("trail", "learnt", "say", "curtain", "note", "close", "working", "no", "power"),
 )
 """What may be typed before a caution is read: none of it makes the move."""
 
@@ -69,6 +74,15 @@ def start_hunt(talk: Talk, hunts: Hunts, design: Design, unit: str) -> HuntRun |
     if named is None:
         return None
     model = hunts.model(hunts.models(design.id)[0])
+    known = earlier(hunts.store, unit, target_of(design, scope=scope, subject=subject, control=named.partition(":")[2]))
+    if known is not None:
+        for text in earlier_lines(known, WIDTH):
+            talk.say(text)
+        how = talk.pick(QUESTION, _pairs(earlier_rows(known)))
+        if how is None:
+            return None
+        if job := how.partition(":")[2]:
+            return hunts.resume(job)
     symptom = talk.pick("What does it do?", _pairs(symptom_rows(model, target)))
     if symptom is None:
         return None
@@ -80,7 +94,7 @@ def start_hunt(talk: Talk, hunts: Hunts, design: Design, unit: str) -> HuntRun |
     if sign is None:
         return None
     minutes = _typed(talk, "Minutes to curtain (nothing: no hurry)", curtain_rows)
-    return hunts.start(
+    run = hunts.start(
         design,
         model=model,
         unit=unit,
@@ -89,9 +103,12 @@ def start_hunt(talk: Talk, hunts: Hunts, design: Design, unit: str) -> HuntRun |
         control=named.partition(":")[2],
         symptom=symptom.partition(":")[2],
         shows=float(shows) if shows else None,
-        signs=tuple(filter(None, (sign.partition(":")[2],))),
+        signs=tuple(filter(None, (sign.partition(":")[2],))) if sign != NO_POWER else (),
         deadline_minutes=float(minutes) if minutes else None,
     )
+    if sign == NO_POWER:
+        run.act(PowerSaid(there=False))
+    return run
 
 
 def _typed(talk: Talk, question: str, rows: Callable[[str], Sequence[Row]]) -> str:
@@ -144,6 +161,7 @@ class HuntTalk:
                 self.talk.say(reply.text)
             if reply.ask == "close":
                 self._close()
+        self.talk.say(f"{closed_said(self.run.state, self.run.unit)}.")
 
     def _turn(self) -> Reply | None:
         """Say the caution that is to be read, or else the move; hear one line and do it. None: leave."""
@@ -162,6 +180,8 @@ class HuntTalk:
                 return self._do(typed)
             return Reply("read the caution first; a says that you have")
         state = self.run.state
+        if state.no_power:
+            self.talk.say("There is no power here, as you said. The word power says that there is again.")
         left = None if state.deadline is None else state.deadline - self.run.elapsed
         for row in proposal_said(self.hunting.in_sight, sight_of(self.hunting), left=left):
             self.talk.say(row)
@@ -211,6 +231,10 @@ class HuntTalk:
                 return hunting.way_out()
             case "undo":
                 return hunting.undo()
+            case "no" if rest.lower().startswith("power"):
+                return hunting.power(there=False)
+            case "power":
+                return hunting.power(there=True)
             case "not":
                 return hunting.not_possible(rest)
             case "say":
@@ -296,7 +320,10 @@ class HuntTalk:
             seen = _pairs(cause_rows(self.run.state))
             picked = self.talk.pick("What did you find? Only a cause you saw counts. Nothing: not known.", seen) or ""
             fault = picked.partition(":")[2]
-        found, done, parts = (self.talk.ask(what) for what in ("Found, in your words", "Done", "Parts that went in"))
+        stands_in = result == "work-around"  # nothing was found then
+        found = "" if stands_in else self.talk.ask(FOUND)
+        done = self.talk.ask(STANDS_IN if stands_in else DONE)
+        parts = self.talk.ask("Parts that went in")
         where = self.talk.ask("When and where it showed") if result == "not reproduced" else ""
         if self.bench is not None:
             end_walks(self.bench, self.run)

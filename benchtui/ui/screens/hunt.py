@@ -60,6 +60,7 @@ class HuntScreen(CautiousScreen[str]):
         Binding("s", "pattern", "say what many controls show"),
         Binding("y", "tried", "that was tried already, before this hunt"),
         Binding("x", "not_possible", "this cannot be done here"),
+        Binding("b", "power", "no power here; the next time, power again"),
         Binding("t", "curtain", "set or move the curtain time"),
         Binding("n", "note", "keep a note"),
         Binding("v", "working", "how the healthy readings come about"),
@@ -166,7 +167,8 @@ class HuntScreen(CautiousScreen[str]):
         count = len(self.hunting.proposal.outcomes)
         if self.hunting.proposal.kind in ("close", "closed"):
             early = self.hunting.proposal.kind == "close" and self.run.state.phase == "look"
-            aside = (Key("q", "put it aside", "leave"), Key("l", "all moves", "moves")) if early else ()
+            again = Key("b", "there is power", "power") if self.run.state.no_power else Key("l", "all moves", "moves")
+            aside = (Key("q", "put it aside", "leave"), again) if early else ()
             return (*aside, Key("space", "write it down", "go_on"), Key("u", "undo", "undo"), last)
         first: tuple[Key, ...] = (Key(f"1-{count}", "answer"),) if count > 1 else (Key("space", "done", "go_on"),)
         if self.hunting.proposal.procedure:
@@ -301,6 +303,9 @@ class HuntScreen(CautiousScreen[str]):
     def action_not_possible(self) -> None:
         if self.hunting.move and self.hunting.settled:
             self._ask("It cannot be done here, because", self.hunting.not_possible)
+
+    def action_power(self) -> None:
+        self._settle(self.hunting.power(there=self.run.state.no_power))
 
     def action_curtain(self) -> None:
         self._ask("Minutes from now to curtain (nothing: no hurry)", self.hunting.curtain)

@@ -10,7 +10,7 @@ from textual.binding import Binding
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.rows import Row, best_match, found, matching
-from benchtui.ui.view.text import BLANK, line, plain, wrap
+from benchtui.ui.view.text import BLANK, line, plain, width_of, wrap
 from benchtui.ui.widgets.pane import Pane
 from benchtui.ui.widgets.prompt import Prompt, Question
 from benchtui.ui.widgets.rows import Rows
@@ -73,7 +73,9 @@ class PickScreen(BenchScreen[str]):
         yield Rows(id="rows", shapes=self.shapes)
 
     def head(self, width: int) -> list[Line]:
-        return plain_head(self.about, width, under=self.question)
+        # One that does not fit stands whole above the list, so it is not said here as well with its end cut off.
+        fits = width_of(line(self.question)) <= width
+        return plain_head(self.about, width, under=self.question if fits else "")
 
     def keys(self) -> Sequence[Key]:
         return (

@@ -5,7 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from benchtui.faults.events import PatternSeen, ReadingTyped, RepairDone, TestAnswered, TriedAgain, WorkaroundDone
+from benchtui.faults.events import (
+    PatternSeen,
+    PowerSaid,
+    ReadingTyped,
+    RepairDone,
+    TestAnswered,
+    TriedAgain,
+    WorkaroundDone,
+)
+from benchtui.faults.standing_fault import trouble
 from benchtui.faults.words import asked, in_words, minutes_text, percent
 from benchtui.ui.view.answers import answers, together
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short
@@ -79,10 +88,8 @@ def hunt_head(state: HuntState, width: int, shapes: Shapes, *, design: str, unit
     """Top of the screen: what is looked for on which unit, and how long there is."""
     what = f" {shapes.dot} ".join(part for part in (design, f"unit {unit}" if unit else "") if part)
     symptom = state.symptom
-    about = state.target.title
-    if symptom and not symptom.title.lower().startswith(about):
-        about += f", {symptom.title[:1].lower()}{symptom.title[1:]}"
-    title = f"Find the fault: {about}"
+    whole = symptom is not None and symptom.title.lower().startswith(state.target.title)
+    title = f"Find the fault: {state.target.title if whole else trouble(state)}"
     if state.deadline is not None:
         left = state.deadline - elapsed
         right = f"curtain in {minutes_text(left)}" if left > 0 else "curtain is now"
@@ -91,6 +98,8 @@ def hunt_head(state: HuntState, width: int, shapes: Shapes, *, design: str, unit
         right = f"{made} test{'' if made == 1 else 's'} made"
         if len(title) + 1 + len(right) > width:  # the count gives way, what is hunted does not
             right = ""
+    if state.no_power:
+        right = f"no power here, {right}" if state.deadline is not None else "no power here"
     first = spread(line((what or "no unit", "title")), line(EMERGENCY), width)
     *rows, last = wrap(title, width)  # neither what is hunted nor the curtain is ever cut
     if width_of(last) + 1 + len(right) > width:
@@ -375,6 +384,8 @@ def _said(state: HuntState, number: int, event: HuntEvent) -> str:
         if _around(state, number):
             return "" if event.gone is None else f"What stands in {'serves' if event.gone else 'does not serve'}"
         return "" if event.gone is None else f"The symptom is {'gone' if event.gone else 'still there'}"
+    if isinstance(event, PowerSaid):
+        return "There is power again" if event.there else "There is no power here"
     return event.words if isinstance(event, PatternSeen) else ""
 
 

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.ui.view.rows import Row
 
 if TYPE_CHECKING:
     from benchtui.faults.huntstate import HuntState
+
+FOUND: Final = "Found, in your words"
+DONE: Final = "Done"
+STANDS_IN: Final = "What stands in for it now"
+"""What is asked at the close; the last one in place of the others where a work-around serves."""
 
 
 def end_rows(state: HuntState) -> list[Row]:

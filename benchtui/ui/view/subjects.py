@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from benchtui.faults.target import Target
 
 
+NO_POWER: Final = "power:none"
+"""Id of the answer that there is no power where the unit is."""
+
 LEAST_CAUSE: Final = 0.001
 """Share below which a suspect is not offered as what was found."""
 
@@ -95,6 +98,7 @@ def sign_rows(model: FaultModel) -> list[Row]:
     return [
         Row(id="sign:", text="None of these"),
         *(Row(id=f"sign:{sign.id}", text=sign.text) for sign in model.signs),
+        Row(id=NO_POWER, text="None of these, and there is no power here", right="only what needs none is proposed"),
     ]
 
 
