@@ -134,7 +134,7 @@ class Step:
     """A reading is taken twice, the second time with the first out of sight: the most that the two may differ by, as a
     share of the larger ("2 %") or as an amount ("0.2 ohm"). More, and both are taken again."""
     tries: int = 0
-    """Most times a reading or a look may be repeated before the step has failed; 0 for no limit."""
+    """Most times a reading may be taken before the step has failed; 0 for no limit."""
     stop: bool = False
     """Work can be left safely after this step."""
     no_break: bool = False

@@ -158,8 +158,8 @@ def _shape(step: Step) -> Iterator[Problem]:
         yield Problem(step.place, f"{name}: every choice fails, so the step can never pass", "let one of them pass")
     if step.time is not None and step.time.value <= 0:
         yield Problem(step.place, f"{name}: a wait of no time", "give its length, such as 60 s")
-    if step.tries and act not in ("measure", "observe"):
-        yield Problem(step.place, f"{name}: `tries:` belongs to a measure or observe step, and this is a {act} step")
+    if step.tries and act != "measure":
+        yield Problem(step.place, f"{name}: `tries:` belongs to a measure step, and this is a {act} step")
     if step.tries < 0:
         yield Problem(step.place, f"{name}: fewer tries than none", "leave `tries:` out for no limit")
     if step.twice and act != "measure":

@@ -45,9 +45,8 @@ def _read(state: JobState, event: ev.ReadingTaken, time: str) -> JobState:
     question = doubt(step.limits, event.value)
     if question and not event.asked:
         raise JobError(question, hint="type it again, or confirm it as typed")
-    tried = sum(not reading.blind for reading in before.readings[before.since :])
-    if step.tries and tried >= step.tries and before.first is None:
-        raise JobError(f"measured {tried} times, and {step.tries} is the limit", hint="write down the defect")
+    if step.tries and before.tried >= step.tries and before.first is None:
+        raise JobError(f"measured {before.tried} times, and {step.tries} is the limit", hint="write down the defect")
     if before.asks_why:
         needed(event.reason, "a reason", "say why you measure again: probe slipped, adjusted, part changed")
     reading = Reading(

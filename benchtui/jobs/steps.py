@@ -170,6 +170,11 @@ class StepState:
         return self.reading is None or self.fresh or self.first is not None or self.differ
 
     @property
+    def tried(self) -> int:
+        """How often the step was measured since other work last made it void; both of two readings are one try."""
+        return sum(not reading.blind for reading in self.readings[self.since :])
+
+    @property
     def in_sight(self) -> tuple[Reading, ...]:
         """Every reading there is, also a first one whose second will not be taken any more."""
         return self.readings if self.first is None else (*self.readings, self.first)

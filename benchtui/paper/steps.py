@@ -296,7 +296,9 @@ def _answer(step: PlanStep, number: int) -> str:
 def _limits_of(step: PlanStep) -> str:
     """The limits of a reading, and whether it is taken twice, for one column of a table."""
     assert step.limits is not None
-    return f"{step.limits.text}; twice, at most {step.twice} apart" if step.twice else step.limits.text
+    twice = f"; twice, at most {step.twice} apart" if step.twice else ""
+    tries = f"; at most {step.tries} tries" if step.tries else ""
+    return f"{step.limits.text}{twice}{tries}"
 
 
 def _blanks(step: PlanStep) -> tuple[tuple[str, str], ...]:
@@ -306,6 +308,8 @@ def _blanks(step: PlanStep) -> tuple[tuple[str, str], ...]:
         blanks.append(("Reading", f"Limits: {step.limits.text}"))
         if step.twice:
             blanks.append(("Once more, the first covered", f"At most {step.twice} apart"))
+        if step.tries:
+            blanks.append(("Tries", f"{step.tries} at most, then write the defect down"))
         blanks.append(("Verdict", VERDICTS))
     if step.act == "wait":
         blanks += [("Began at", ""), ("Ended at", "")]

@@ -317,7 +317,7 @@ RULES = {
     ),
     "tries where nothing is tried": (
         ("    uses: [iron]", "    uses: [iron]\n    tries: 3"),
-        ["f:18:5: step 'join': `tries:` belongs to a measure or observe step, and this is a do step"],
+        ["f:18:5: step 'join': `tries:` belongs to a measure step, and this is a do step"],
     ),
     "a range of serials in other words": (
         ("    uses: [iron]", "    uses: [iron]\n    applies: {serials: 4-9}"),

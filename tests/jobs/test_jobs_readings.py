@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from helpers.jobs import BANK, RAIL, step
+from helpers.jobs import BANK, RAIL, after, plan, read, started, step
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -11,6 +11,8 @@ from benchtui.errors import JobError, UnitError
 from benchtui.jobs.plan import Limits
 from benchtui.jobs.readings import Meter, decimal, doubt, entry_unit, read_typed, shown, take, verdict
 from benchtui.jobs.sitting import accuracy
+from benchtui.ui.view.readings import tries_left
+from benchtui.ui.view.spoken import step_said
 
 SHORT = Limits(what="joint", kind="resistance", high=0.5, text="0.5 Ω or less")
 OPEN = Limits(what="neighbour", kind="resistance", low=10e6, text="10 MΩ or more")
@@ -268,3 +270,22 @@ def test_what_a_meter_may_be_off_is_typed_as_its_sheet_says_it(
 def test_what_no_sheet_says_is_refused(text: str) -> None:
     with pytest.raises(UnitError):
         accuracy(text, "voltage")
+
+
+def test_the_limit_of_tries_is_said_before_it_bites() -> None:
+    # MIL-PRF-87269 and S1000D: a repeat has a limit and a way out, and both are in sight from the start.
+    state = started(plan(step("bank", "measure", limits=BANK, tries=2), step("close")))
+    here = state.plan.step("bank")
+    assert tries_left(here, state["bank"]) == "2 at most, then it is a defect"
+    assert "  Tries: 2 at most, then it is a defect." in step_said(state, "bank")
+    state = after(state, read("bank", "4k", 4000.0, "fail"))
+    assert tries_left(here, state["bank"]) == "1 of 2 left"
+    state = after(state, read("bank", "4.1k", 4100.0, "fail", reason="adjusted"))
+    assert tries_left(here, state["bank"]) == "none left of 2: write down the defect"
+    with pytest.raises(JobError, match="measured 2 times, and 2 is the limit"):
+        after(state, read("bank", "2.5k", 2500.0, "pass", reason="adjusted"))
+
+
+def test_tries_are_not_spoken_of_once_the_reading_has_passed() -> None:
+    state = after(started(plan(step("bank", "measure", limits=BANK, tries=2))), read("bank", "2.5k", 2500.0, "pass"))
+    assert tries_left(state.plan.step("bank"), state["bank"]) == ""

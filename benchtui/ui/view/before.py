@@ -88,7 +88,8 @@ def about(plan: Plan, width: int) -> list[Line]:
     holds = sum(step.hold for step in plan.steps)
     readings = sum(step.limits is not None for step in plan.steps)
     hazards = {caution.id: caution for step in plan.steps for caution in step.cautions if caution.person}
-    minutes = plan.minutes or sum(step.minutes for step in plan.steps)
+    # As it is laid out over this design: the figure of the procedure is that of a large one.
+    minutes = sum(step.minutes for step in plan.steps) or plan.minutes
     parts = [f"{len(plan)} steps"]
     parts += [f"about {lasting(minutes)}"] if minutes else []
     parts += [f"{holds} hold point{'s' if holds > 1 else ''}"] if holds else []

@@ -24,6 +24,8 @@ _LABEL: Final = 9
 def readings(step: PlanStep, known: StepState, width: int, shapes: Shapes) -> list[Line]:
     """The readings of a step and, where it is measured twice, how that stands."""
     lines = [_reading(step.limits, reading, number, width, shapes) for number, reading in enumerate(known.readings, 1)]
+    if left := tries_left(step, known):
+        lines = [*wrap(left, width, first="tries".ljust(_LABEL)), *lines]
     if not step.twice:
         return lines
     if known.first is not None:
@@ -34,6 +36,16 @@ def readings(step: PlanStep, known: StepState, width: int, shapes: Shapes) -> li
         *wrap(f"measured once more, the first out of sight; {at_most(step)}", width, first="twice".ljust(_LABEL)),
         *lines,
     ]
+
+
+def tries_left(step: PlanStep, known: StepState) -> str:
+    """How often the step may still be measured, before the limit bites; empty where there is none, or it has passed."""
+    if not step.tries or (known.reading is not None and known.reading.verdict != "fail" and not known.to_read):
+        return ""
+    left = max(step.tries - known.tried, 0)
+    if not left:
+        return f"none left of {step.tries}: write down the defect"
+    return f"{left} of {step.tries} left" if known.tried else f"{step.tries} at most, then it is a defect"
 
 
 def at_most(step: PlanStep) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from benchtui.jobs.plan import TEST
 from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.head import stands_now
-from benchtui.ui.view.readings import at_most, said_apart
+from benchtui.ui.view.readings import at_most, said_apart, tries_left
 from benchtui.ui.view.step import looked_on, outcome
 
 if TYPE_CHECKING:
@@ -49,6 +49,8 @@ def step_said(state: JobState, key: str) -> list[str]:
     lines += limits_said(step.limits) if step.limits else []
     lines += [f"  It is measured twice, {at_most(step)}."] if step.twice else []
     lines += [f"  {said_apart(step)}"] if known.differ else []
+    tries = tries_left(step, known)
+    lines += [f"  Tries: {tries}."] if tries else []
     lines += [f"  {number}  {choice.text}" for number, choice in enumerate(step.choices, 1)]
     lines += [f"  Find: {step.response}"] if step.response else []
     lines += [f"  Wait {_minutes(step.seconds)}."] if step.act == "wait" else []
