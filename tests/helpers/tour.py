@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from typing import TYPE_CHECKING
 
 from helpers.hand import AGAIN, ROW, UNNAMED
@@ -79,6 +80,28 @@ def prove_the_strap(terminal: Terminal) -> str:
     return reading
 
 
+def bags_without_a_number(terminal: Terminal) -> None:
+    """Past the steps that ask for the lot of each kind of part: it is not marked."""
+    asked = lambda text: "asks for the lot" in text  # noqa: E731
+    while asked(terminal.until(lambda text: asked(text) or "when you have read this" in text)):
+        here = place(terminal.text())
+        terminal.pause(AGAIN)
+        terminal.press("space")
+        terminal.until("leave the field")
+        terminal.press("-", "enter")
+        terminal.until(lambda text: "leave the field" not in text)
+        if place(terminal.text()) == here:
+            terminal.pause(AGAIN)
+            terminal.press("space")
+        terminal.until(lambda text, here=here: place(text) != here)
+
+
+def place(text: str) -> str:
+    """The words "step 4 of 250" of a step screen; empty on another."""
+    found = re.search(r"step \d+ of \d+", text)
+    return found[0] if found else ""
+
+
 def tour(home: Path) -> dict[str, str]:
     """The screens of the README by name, 80 × 24, as the program draws them."""
     shown: dict[str, str] = {}
@@ -89,6 +112,7 @@ def tour(home: Path) -> dict[str, str]:
         terminal.press("space")
         shown["reading"] = prove_the_strap(terminal)
         terminal.press("1")
+        bags_without_a_number(terminal)
         terminal.until("press  a  when you have read this")
         shown["caution"] = terminal.text()
     with Terminal(home=home / "hunt") as terminal:
