@@ -50,7 +50,9 @@ async def start_job(app: BenchApp, id: str) -> None:
                 return
             subject = picked
     app.bench.trusted(id, design_id=design_id, subject=subject)  # before a serial number is given for it
-    unit = await app.push_screen_wait(UnitScreen(entry.title, design_id))
+    # What is repaired or looked after was built before; only what builds is mostly about a new one.
+    builds = entry.procedure_kind == "assembly"
+    unit = await app.push_screen_wait(UnitScreen(entry.title, design_id, known_first=not builds))
     if unit is None:
         return
     if unit and entry.kind == "procedure" and not await fix(app, id, unit, design_id):

@@ -163,3 +163,20 @@ def test_by_lines_a_number_never_given_is_asked_for_again(bench: FakeBench) -> N
     said = by_lines(run, "001-R", "", "quit", "", "")
     assert "serial number, read off the unit" in said
     assert run.state[PLAN.steps[0].key].status is Status.DONE
+
+
+@pytest.mark.parametrize(
+    ("known", "first", "taken"), [(True, False, "HCD-002"), (True, True, "HCD-001"), (False, True, "HCD-001")]
+)
+async def test_what_is_repaired_was_built_before_and_comes_first(
+    tmp_path: Path, known: bool, first: bool, taken: str
+) -> None:
+    async with running(tmp_path) as (app, pilot):
+        if known:
+            app.bench.units.make("hollin-cue-desk", serial="HCD-001-R")
+        named: list[str | None] = []
+        app.push_screen(UnitScreen("Mend", "hollin-cue-desk", known_first=first), named.append)
+        await until(pilot, "On which unit?")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert str(named[0]).startswith(taken)

@@ -78,7 +78,7 @@ async def test_the_page_asks_before_a_second_run_on_one_unit(tmp_path: Path) -> 
         run.suspend()
         app.go(flows.start_job(app, LIST))
         await until(pilot, UNIT)
-        await pilot.press("down", "down", "enter")
+        await pilot.press("enter")  # the unit known, and not a new one
         await until(pilot, "It is open on this unit already")
         await pilot.press("enter")
         await until(pilot, "step 1 of 10")

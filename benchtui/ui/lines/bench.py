@@ -213,7 +213,7 @@ class BenchTalk:
                 if not subject:
                     return
         self.bench.trusted(id, design_id=design_id, subject=subject)  # before a serial number is given for it
-        unit = self._unit(design_id)
+        unit = self._unit(design_id, new=entry.procedure_kind == "assembly")
         if unit and entry.kind == "procedure" and not self.ways.go(fix(self.ways, id, unit, design_id)):
             return
         before = self.ways.go(open_already(self.ways, id, unit, subject))
@@ -222,16 +222,22 @@ class BenchTalk:
         elif before is not None:
             self._work(self.bench.start(id, unit, design_id=design_id, subject=subject))
 
-    def _unit(self, design_id: str = "") -> str:
-        """The unit in question, a new one by a serial number with its check letter; empty for none in particular."""
+    def _unit(self, design_id: str = "", *, new: bool = True) -> str:
+        """The unit in question, a new one by a serial number with its check letter; empty for none in particular.
+
+        Args:
+            design_id: The design it is of.
+            new: It may well be a new one: the number of the next is said, and taken without a question.
+        """
         known = [unit.unit for unit in self.store.units()]
         named = design_id not in ("", "any")
         elsewhere = others(self.store, design_id) if named else {}
         doubtful = unlikely(self.store, design_id) if named else {}
-        if own := [unit for unit in known if unit not in elsewhere and unit not in doubtful]:
+        own = [unit for unit in known if unit not in elsewhere and unit not in doubtful]
+        if own:
             self.talk.say(f"Known units: {', '.join(own)}.")
         following = ""
-        if named:
+        if named and (new or not own):
             following = self.units.next_serial(design_id)
             self.talk.say(f"The next new unit is {following}.")
         while True:
@@ -252,10 +258,10 @@ class BenchTalk:
                     continue
             if serial in (*known, following):
                 return serial
-            new = self.talk.ask(
+            said = self.talk.ask(
                 f"There is no unit {serial} in this record. Is it a new one? y, or nothing to type again"
             )
-            if new.lower() in ("y", "yes"):
+            if said.lower() in ("y", "yes"):
                 return serial
 
     def design(self, unit: str = "") -> Design | None:

@@ -66,7 +66,7 @@ def unit_rows(
     rest = [Row(text="Or"), *_NONE]
     return (
         [*known, Row(text="Or a unit that is not in this record"), *new, *rest]
-        if known_first
+        if known_first and known
         else [*new, *known, *rest]
     )
 
