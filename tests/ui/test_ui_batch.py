@@ -248,3 +248,24 @@ async def test_a_unit_whose_job_was_closed_while_it_was_in_hand_leaves_the_pass_
         await pilot.press("escape")
         await until(pilot, "Wire the fader bank")
         assert screen.lead.unit == second
+
+
+async def test_where_every_unit_failed_nothing_is_called_passed_and_measuring_again_shows_the_step(
+    tmp_path: Path,
+) -> None:
+    async with running(tmp_path) as (app, pilot):
+        screen = await open_batch(app, pilot, 2)
+        await pilot.press("space", "space", "space", "a", "space", "space")
+        for _ in range(2):
+            await pilot.press("1", "enter")
+            await pilot.pause()
+        assert screen.step is None
+        text = screen_text(app)
+        assert "no unit can go on" in text
+        assert "every step passed" not in text
+        unit, stuck = [*screen.group.waiting().items()][-1]
+        await pilot.press("m")
+        text = screen_text(app)
+        assert f"step {stuck.number} of" in text
+        assert stuck.text.split(".")[0][:20] in text
+        assert unit in text

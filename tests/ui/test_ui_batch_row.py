@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -64,3 +65,17 @@ async def test_the_bench_asks_the_record_which_units_are_held(tmp_path: Path) ->
         app.screen.fill("")  # type: ignore[attr-defined]
         await until(pilot, "1 not in the pass")
         assert "step 2 of 10" in screen_text(app)
+
+
+def test_the_row_counts_the_units_on_which_a_step_failed_and_not_the_steps_of_one() -> None:
+    jobs = (job("A", 9, "Deburr the holes."), job("B", 4, "Measure the thickness."), job("C", 7, "Test the strap."))
+    jobs = (replace(jobs[0], failed=1), replace(jobs[1], failed=1), jobs[2])
+    said = batch_row(jobs, MORNING, UNICODE).under
+    assert said == "step 4 of 46, failed on 2 of 3 units: Measure the thickness."
+
+
+def test_what_only_one_unit_has_left_on_is_said_with_that_unit() -> None:
+    on = replace(job("A", 9, "Deburr the holes."), left_on=("power on",))
+    off = job("B", 9, "Deburr the holes.")
+    assert "POWER ON (A)  step 9" in batch_row((on, off), MORNING, UNICODE).under
+    assert "POWER ON  step 9" in batch_row((on, replace(off, left_on=("power on",))), MORNING, UNICODE).under

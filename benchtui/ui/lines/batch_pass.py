@@ -330,8 +330,11 @@ class BatchTalk:
             return Reply("no reading has failed here")
         unit = self._failed if self._failed in waiting else next(iter(waiting))
         if not typed:
+            for row in step_said(self.batch.runs()[unit].state, waiting[unit].key):
+                self.talk.say(row)
             return Reply(f"type m and the new reading of {unit}, step {waiting[unit].number}")
-        self.talk.say(f"{unit}, step {waiting[unit].number}:")
+        about = waiting[unit].subject
+        self.talk.say(f"{unit}, step {waiting[unit].number}{f', {about.id}' if about else ''}:")
         return self._reading(unit, waiting[unit], typed)
 
     def _of_one(self, work: Work, act: Callable[[], Reply]) -> Reply:

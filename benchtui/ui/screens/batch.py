@@ -108,7 +108,7 @@ class BatchScreen(BatchView):
         self._place()
         if self._now is not None and self._now.key != self._step:
             self._step, self.top = self._now.key, 0
-        self._looked_at = ""
+        self._looked_at, self._again = "", ("", "")
         if self._now is not None and self._now.act not in ("wait", "call") and not self.unread:
             try:
                 self.group.begin(self._now.key)
@@ -242,6 +242,8 @@ class BatchScreen(BatchView):
         if wants_it_off(self.group.runs()[unit].state, step.limits):
             self._ask(POWER_ASKED, lambda typed: together.power_off(self.runs, typed))
             return
+        elsewhere = self._now is None or step.key != self._now.key
+        self._again = (unit, step.key) if elsewhere else ("", "")
         work = Work(self.group.runs()[unit], override=self._override)
         label = f"{unit}, {step.limits.text}"
         self._ask(label, lambda text: self._read_of(work, text), unit=entry_unit(step.limits), value=typed)

@@ -37,6 +37,8 @@ class BatchView(CautiousScreen[None]):
         self._step = ""
         self._looked_at = ""
         """Key of the step in sight, where that is another than the one in hand."""
+        self._again: tuple[str, str] = ("", "")
+        """Unit and step that are measured again while the pass is elsewhere, or stands still; empty where none is."""
         self._background: Background | None = None
         self.first: str | None = None
         """What is said of a first-unit record that is due; None until it was looked for."""
@@ -62,6 +64,12 @@ class BatchView(CautiousScreen[None]):
         return self.group.runs()[self._at[0]]
 
     @property
+    def _measured_again(self) -> tuple[Run, str] | None:
+        """The job and the step of a unit whose reading is typed anew, while it is; None where none is."""
+        run = self.group.runs().get(self._again[0]) if self.typing else None
+        return (run, self._again[1]) if run is not None and run.plan.has(self._again[1]) else None
+
+    @property
     def one_by_one(self) -> bool:
         """The step in hand is gone through unit by unit."""
         step = self._now
@@ -82,7 +90,9 @@ class BatchView(CautiousScreen[None]):
     def head(self, width: int) -> list[Line]:
         states = [run.state for run in self.group.runs().values()]
         step = self._now
-        if step is not None and self._looked_at:
+        if again := self._measured_again:
+            step = again[0].plan.step(again[1])
+        elif step is not None and self._looked_at:
             step = self.lead.plan.step(self._looked_at)
         out = self.group.left_out()
         return view.batch_head(
@@ -93,6 +103,13 @@ class BatchView(CautiousScreen[None]):
         step, group = self._now, self.group
         waiting, out = group.waiting(), group.left_out()
         first = self._first_line(width)
+        if again := self._measured_again:
+            # Lugs, limits and control stay in sight: the field alone does not say where the probes go.
+            run, key = again
+            top = list(view.marks_lines({run.unit: run.state}, key, run.unit, {}, {}, width=width, shapes=self.shapes))
+            room = max(height - len(top), 1)
+            page = step_page(run.state, Sight(key=key, armed=False), width=width, height=room, shapes=self.shapes)
+            return [*top, *page.lines]
         if step is None:
             return [*view.end_lines(group.sums(), group.at_the_end(), waiting, out, width), *first]
         states = {unit: run.state for unit, run in group.runs().items() if unit not in out}

@@ -49,12 +49,18 @@ def batch_head(
     plan = states[0].plan
     what = [part for part in (plan.design_title or plan.design_id, f"batch {name}") if part]
     hazards = stands_spans(stands_now(states, around), shapes)
-    place = f"step {step.number} of {len(plan)}" if step else "every step passed"
+    place = f"step {step.number} of {len(plan)}" if step else _no_step(states, out or {})
     place = f" {shapes.dot} ".join((place, *counted(states, step, out or {})))
     return [
         spread(line((f" {shapes.dot} ".join(what), "title")), line(EMERGENCY), width),
         spread(line(*hazards, f"{plan.title}, {plan.edition}"), line((place, "strong")), width),
     ]
+
+
+def _no_step(states: Sequence[JobState], out: Mapping[str, str]) -> str:
+    """Said of a pass with no step in hand: nothing is passed where a unit waits at a step that failed or is held."""
+    waits = any(state.current for state in states if state.unit not in out)
+    return "no unit can go on" if waits or all(state.unit in out for state in states) else "every step passed"
 
 
 def counted(states: Sequence[JobState], step: PlanStep | None, out: Mapping[str, str]) -> list[str]:

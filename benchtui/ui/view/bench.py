@@ -150,14 +150,30 @@ def batch_row(jobs: Sequence[JobSummary], now: datetime, shapes: Shapes, out: Ma
     behind = min(own, key=lambda job: (job.unit in gone, job.number or job.of + 1))
     aside = f"; {len(gone)} not in the pass" if gone else ""
     units = len({job.unit for job in own})
-    left_on = list(dict.fromkeys(what.upper() for job in jobs for what in job.left_on))
+    left_on = _left_on_at(jobs)
     stands = f"{shapes.stands} {', '.join(left_on)}  " if left_on else ""
+    failed = len({job.unit for job in own if job.failed and job.unit not in gone})
     return Row(
         id=f"batch:{behind.batch}",
         text=f"Batch {behind.batch}, {units} unit{'s' if units > 1 else ''}: {behind.title}",
         right=aged(max(jobs, key=lambda job: job.last), now, shapes),
-        under=f"{stands}{where(behind)}{aside}",
+        under=f"{stands}{where(behind, failed=_failed_on(failed, units - len(gone)))}{aside}",
     )
+
+
+def _left_on_at(jobs: Sequence[JobSummary]) -> list[str]:
+    """What is left on by the units of a batch, and at which of them where it is not all of them."""
+    units = {job.unit for job in jobs}
+    found: dict[str, set[str]] = {}
+    for job in jobs:
+        for what in job.left_on:
+            found.setdefault(what.upper(), set()).add(job.unit)
+    return [what if at == units else f"{what} ({', '.join(sorted(at))})" for what, at in found.items()]
+
+
+def _failed_on(failed: int, of: int) -> str:
+    """On how many units of a batch a step failed; empty where on none."""
+    return f"failed on {failed} of {of} unit{'s' if of > 1 else ''}" if failed else ""
 
 
 def of_kind(entries: Iterable[Entry], kind: str) -> list[Entry]:
@@ -193,13 +209,14 @@ def waiting(job: JobSummary, now: Moment) -> str:
     return "".join(texts)
 
 
-def where(job: JobSummary) -> str:
-    """Where a job stands, in a line."""
+def where(job: JobSummary, *, failed: str | None = None) -> str:
+    """Where a job stands, in a line; `failed` stands for its own failed steps where several units are meant."""
     if job.procedure_kind == "fault finding":
         return job.text or "fault finding, not closed"
     if not job.number:
         left = f", {job.open_items} still open" if job.open_items else ""
         return f"{job.tally or 'every step gone through'}{left}; not closed"
-    failed = f", {job.failed} failed" if job.failed else ""
+    if failed is None:
+        failed = f"{job.failed} failed" if job.failed else ""
     text = f"next you meant to: {job.next_act}" if job.next_act else job.text
-    return f"step {job.number} of {job.of}{failed}: {text}"
+    return f"step {job.number} of {job.of}{', ' if failed else ''}{failed}: {text}"
