@@ -273,3 +273,19 @@ async def test_a_decision_by_a_slip_is_decided_anew(tmp_path: Path, slip: str) -
         await pilot.press(*"to drawing", "enter")
         await until(pilot, "next: begin the rework")
         assert run.state.defects["D1"].disposition == "rework"
+
+
+@pytest.mark.parametrize(("key", "step"), [("n", "rail"), ("u", "")])
+async def test_a_defect_of_the_unit_itself_does_not_stand_against_the_step_in_hand(
+    tmp_path: Path, key: str, step: str
+) -> None:
+    async with running(tmp_path, plans={"full": full_plan()}) as (app, pilot):
+        run = app.bench.start("full", "HCD-001-R")
+        app.push_screen(DefectScreen(run, step="rail"))
+        await until(pilot, "of the unit itself")
+        await pilot.press(key, *"edge chipped", "enter")
+        await until(pilot, "is written down")
+        (defect,) = run.state.defects.values()
+        assert (defect.text, defect.step) == ("edge chipped", step)
+        assert run.state.written("rail") is bool(step)
+        assert app.units.missing("HCD-001-R")

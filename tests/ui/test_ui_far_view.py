@@ -86,7 +86,7 @@ def test_a_reading_stands_in_its_cell() -> None:
 
 def test_defects_say_what_comes_next() -> None:
     state = start()
-    assert [row.id for row in defect_rows(state, UNICODE)] == ["", "new"]
+    assert [row.id for row in defect_rows(state, UNICODE)] == ["", "new", "unit"]
     state = advance(state, DefectFound(defect="D1", text="lever scrapes", step="lever"))
     state = advance(state, DefectFound(defect="D2", text="scratch", step=""))
     state = advance(state, DispositionGiven(defect="D2", disposition="use as is", reason="under the label"))

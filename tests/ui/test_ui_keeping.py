@@ -109,6 +109,18 @@ async def test_whether_a_part_goes_in_place_of_another_is_asked_before_it_is_kep
         assert screen.work.state["fit-fader@F1"].status is Status.DONE
 
 
+async def test_where_the_step_says_is_offered_and_what_is_typed_does_not_come_behind_it(tmp_path: Path) -> None:
+    # IPC-1782 5.1: the place is looked for years later, and "F1F2" is none.
+    async with running(tmp_path) as (app, pilot):
+        await work_on(app, pilot, tracing())
+        await press(pilot, "space", *"2231", "enter", "left", "f", *"washer", "enter")
+        assert "(Enter: F1)" in screen_text(app)
+        await press(pilot, *"F2", "enter", "enter", "enter", "enter")
+        await until(pilot, "kept: washer at F2")
+        await press(pilot, "f", *"sleeve", "enter", "enter", "enter", "enter", "enter")
+        await until(pilot, "kept: sleeve at F1")
+
+
 async def test_a_unit_does_not_leave_before_its_firmware_is_written_down(tmp_path: Path) -> None:
     # ISO 9001:2015 8.5.2, AS9102 form 2: the firmware's identity is known at release, where a procedure asks for it.
     steps = (make_step(1, "load", "Load the firmware.", trace="firmware"), make_step(2, "look", "Look at it."))

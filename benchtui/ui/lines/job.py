@@ -218,11 +218,11 @@ class JobTalk:
             if not row.id and row.text != "Or":
                 self.talk.say(row.text)
         picked = self.ways.go(self.ways.pick("", "Which defect?", rows))
-        if picked == "new":
+        if picked in ("new", "unit"):
             seen = self.talk.ask("what do you see (nothing: go back)")
             if seen:
                 try:
-                    number = defect_acts.found(self.run, seen, step=self.work.key)
+                    number = defect_acts.found(self.run, seen, step=self.work.key if picked == "new" else "")
                 except BenchError as error:
                     return Reply(str(error), problem=True)
                 return Reply(f"defect {number} is written down")

@@ -38,7 +38,8 @@ class DefectScreen(BenchScreen[None]):
         "Rework opens again the tests whose proof it made void; the unit is not finished until they pass."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "new", "write a defect down"),
+        Binding("n", "new", "write a defect down, of this step"),
+        Binding("u", "new(True)", "write one down of the unit itself, and not of this step"),
         Binding("q,escape,left", "leave", "back to the steps", key_display="q, Esc or ←"),
         *BenchScreen.COMMON,
     ]
@@ -78,7 +79,7 @@ class DefectScreen(BenchScreen[None]):
     def _chosen(self, event: Rows.Chosen) -> None:
         id = event.row.id.partition(":")[2]
         if not id:
-            self.action_new()
+            self.action_new(event.row.id == "unit")
         else:
             self.host.go(self._next(id))
 
@@ -87,12 +88,13 @@ class DefectScreen(BenchScreen[None]):
         if await defect_acts.next_for(self.host, self.run, defect):
             self._fill()
 
-    def action_new(self) -> None:
-        self.ask(Question("What do you see:", self._found))
+    def action_new(self, of_unit: bool = False) -> None:
+        step = "" if of_unit else self.step
+        self.ask(Question("What do you see:", lambda seen: self._found(seen, step)))
 
-    def _found(self, seen: str) -> str:
+    def _found(self, seen: str, step: str) -> str:
         try:
-            number = defect_acts.found(self.run, seen, step=self.step)
+            number = defect_acts.found(self.run, seen, step=step)
         except BenchError as error:
             return str(error)
         self.prompt.close()

@@ -59,9 +59,12 @@ class KeepingScreen(CautiousScreen[str]):
         if work.step.trace and not work.known.fitted:
             self.ask_part()
             return
+        # Where the step says is offered and not typed in: what is typed must not come behind it.
+        here = kept.place_of(work)
+        offered = f" (Enter: {here})" if here else ""
         asked = (
             ("What was fitted, such as fader", "", "say what was fitted"),
-            ("Where, such as F3 or F1 to F8", kept.place_of(work), "say where, such as F3"),
+            (f"Where, such as F3 or F1 to F8{offered}", "", "" if here else "say where, such as F3"),
             ("Its lot or bag number (Enter: not known)", "", ""),
             ("Its serial number (Enter: none)", "", ""),
             ("What came out (Enter: nothing did)", "", ""),
@@ -70,7 +73,7 @@ class KeepingScreen(CautiousScreen[str]):
 
         def where(at: int, typed: str) -> str:
             """Asks about a place that nothing here is called by; the same typed again is kept."""
-            if at != WHERE or typed in doubted:
+            if at != WHERE or not typed or typed in doubted:
                 return ""
             design = None
             with suppress(BenchError):  # a design that cannot be read is no reason not to keep a part

@@ -43,10 +43,14 @@ LIST_WIDTH: Final = 68
 """Characters of a line of the steps to do again; fits the narrowest window there is."""
 
 
+OF_THE_UNIT: Final = Row(id="unit", text="Write one down of the unit itself, and not of this step", right="u")
+"""A chip in the panel, seen while something else is done, must not stand against the step in hand."""
+
+
 def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
     """The defects, open ones first."""
     if not state.defects:
-        return [Row(text="No defect is written down"), Row(id="new", text="Write one down", right="n")]
+        return [Row(text="No defect is written down"), Row(id="new", text="Write one down", right="n"), OF_THE_UNIT]
     rows = [Row(text="Defects")]
     for defect in sorted(state.defects.values(), key=lambda one: (state.defect_over(one), one.id)):
         status = Status.DONE if state.defect_over(defect) else Status.FAILED
@@ -71,7 +75,7 @@ def defect_rows(state: JobState, shapes: Shapes) -> list[Row]:
         bears = f"; its part bears {attempts - 1 or 'none'} after the first soldering" if attempts else ""
         rows.append(Row(text=f"  {joint}: {times} time{'s' if times > 1 else ''}{bears}"))
     rows.append(Row(text="Or"))
-    rows.append(Row(id="new", text="Write another one down", right="n"))
+    rows += [Row(id="new", text="Write another one down", right="n"), OF_THE_UNIT]
     return rows
 
 
