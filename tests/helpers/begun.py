@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from benchtui.content.library import Library
 from benchtui.jobs import events as ev
 from benchtui.jobs.run import Bench
+from benchtui.jobs.run_sitting import sit_down
 from benchtui.paths import content_roots
 from benchtui.record.store import Store
 
@@ -17,9 +18,10 @@ if TYPE_CHECKING:
 
 
 def begun(record: Path, *, procedure: str = "hollin-assembly", steps: int = 0) -> None:
-    """Open the job, answer its conditions, and do its first steps; then the program is gone, as after a kill."""
+    """Open the job, say which meter it is, answer its conditions, do its first steps; then the program is gone."""
     with Store.open(record) as store:
         bench = Bench(Library.open(content_roots()), store)
+        sit_down(bench, unnamed=True)
         run = bench.start(procedure, bench.units.next_serial("hollin-cue-desk"))
         for condition in run.state.gate:
             run.act(ev.ConditionAnswered(condition=condition, answer="yes"))
