@@ -349,6 +349,8 @@ class BenchSaid(JobEvent):
 
     KIND: ClassVar[str] = "bench-said"
     bench: tuple[str, ...] = ()
+    off: tuple[str, ...] = ()
+    """Hazards that a step has begun and that are over without the step that ends them, such as power-on."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

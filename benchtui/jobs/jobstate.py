@@ -119,6 +119,8 @@ class JobState:
     suspended: Suspended | None = None
     left: tuple[str, ...] = ()
     """What was said to be on, hot or loose at the bench, such as "power on", and not yet said to be so no longer."""
+    over: frozenset[str] = frozenset()
+    """Keys of steps whose hazard is over by word, such as a lead that was pulled, until the step is done once more."""
     identify: bool = False
     """The serial number has to be read off the unit before anything is marked."""
     conditions: Mapping[str, str] = field(default_factory=dict)
@@ -288,7 +290,11 @@ class JobState:
         for step in self.plan.steps:
             status = self.steps[step.key].status
             # A step that is open again was done once: what it has switched on is on until a later step ends it.
-            if step.begins and status in (Status.BEGUN, Status.DONE, Status.FAILED, Status.HELD, Status.REOPENED):
+            if (
+                step.begins
+                and step.key not in self.over
+                and status in (Status.BEGUN, Status.DONE, Status.FAILED, Status.HELD, Status.REOPENED)
+            ):
                 hazards[step.begins] = True
             if step.ends and status is Status.DONE:
                 hazards.pop(step.ends, None)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.jobstate import Gone, OpenItem
 from benchtui.jobs.lineage import left_id, procedure_of, step_of, taken_up
@@ -15,6 +15,10 @@ if TYPE_CHECKING:
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.units import OpenDefect, UnitView
+
+
+PUT_RIGHT: Final = "put-right"
+"""Key of the step that puts a defect right."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,7 +184,7 @@ def _rework(job: JobState, defect: OpenDefect) -> Plan:
     texts = (
         # What was touched at the first try is told at the end of this one, and no second rework is begun over it.
         *(begin if defect.status != "in rework" else ()),
-        ("put-right", f"Put it right: {what}.", ""),
+        (PUT_RIGHT, f"Put it right: {what}.", ""),
         ("end", "Press d. End the rework, and name all that was touched.", "the list says: reworked"),
     )
     steps = tuple(

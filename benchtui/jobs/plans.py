@@ -49,7 +49,7 @@ class Plans:
             raise JobError(f"there is no procedure or checklist {id!r}", hint=did_you_mean(id, kinds))
         kind = kinds[id]
         content = self.library.checklist(id) if kind == "checklist" else self.library.procedure(id)
-        design = self._design(design_id if content.design in ("", "any") else content.design)
+        design = self.design(design_id if content.design in ("", "any") else content.design)
         cautions = self.library.cautions()
         digest = hashlib.sha256(self.library.path_of(kind, id).read_bytes()).hexdigest()
         for_some = any(getattr(step, "applies", None) for step in getattr(content, "steps", ()))
@@ -93,7 +93,12 @@ class Plans:
         )
         return replace(plan, steps=steps)
 
-    def _design(self, id: str) -> Design | None:
+    def design(self, id: str) -> Design | None:
+        """A design, read anew only when its file was edited; None where a text is about none.
+
+        Raises:
+            ContentError: Its file has problems, or there is none.
+        """
         if id in ("", "any"):
             return None
         from benchtui.design import load_design

@@ -132,7 +132,8 @@ def _rework_started(state: JobState, event: ev.ReworkStarted, _time: str) -> Job
         joint = joint_name(event.joint, names_of(state)) if state.rules else event.joint
         times, attempts = joints.get(joint, (0, 0))
         joints[joint] = (times + 1, event.borne or attempts)
-    return _with(replace(state, joints=joints), replace(defect, status="in rework"))
+    read = state.acknowledged | {(digest, "") for digest in event.heeded}
+    return _with(replace(state, joints=joints, acknowledged=read), replace(defect, status="in rework"))
 
 
 def _rework_done(state: JobState, event: ev.ReworkDone, _time: str) -> JobState:
@@ -147,13 +148,24 @@ def _rework_done(state: JobState, event: ev.ReworkDone, _time: str) -> JobState:
         known = state[step.key]
         if voidable(state, known):
             new = _opened(new, step.key, why)
+        new = _first_again(new, step.key)
         if not known.settled or known.status is Status.DONE:
             again.append(step.key)
-    if defect.step and state.plan.has(defect.step) and new[defect.step].status is Status.FAILED:
-        new = _opened(new, defect.step, why)
-        again.append(defect.step)
+    if defect.step and state.plan.has(defect.step):
+        if new[defect.step].status is Status.FAILED:
+            new = _opened(new, defect.step, why)
+            again.append(defect.step)
+        new = _first_again(new, defect.step)
     new = _with(new, replace(defect, status="reworked", reopened=tuple(dict.fromkeys(again))))
     return replace(new, current=new.next_to_do())
+
+
+def _first_again(state: JobState, key: str) -> JobState:
+    """The state in which a step that was opened by hand before counts as never measured: the unit is another now."""
+    known = state[key]
+    if known.status is not Status.REOPENED or known.excused:
+        return state
+    return change(state, key, excused=True, since=len(known.in_sight))
 
 
 def _opened(state: JobState, key: str, why: str) -> JobState:
@@ -199,6 +211,7 @@ def _exchanged(state: JobState, event: ev.PartFitted) -> JobState:
     for step in voided(state.plan, about, exchanged=True):
         if step.required and step.key != event.step and voidable(state, state[step.key]):
             state = _opened(state, step.key, f"{event.part} at {event.place} was exchanged")
+        state = _first_again(state, step.key) if step.required else state
     fitting = state.current == event.step and event.step and state[event.step].status in TO_DO
     return state if fitting else replace(state, current=state.next_to_do())
 

@@ -67,6 +67,8 @@ class ReworkStarted(JobEvent):
     """How often the part bears rework, as older programs wrote it: 0 for none and for not known alike."""
     attempts: int = 0
     """How often the part bears to be soldered, the first time counted; 0 when its sheet gives no figure."""
+    heeded: tuple[str, ...] = ()
+    """SHA-256 of the words of each caution of the iron that was read before."""
 
     @property
     def borne(self) -> int:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import secrets
+from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
+from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
 from benchtui.jobs.glance import JobSummary, glance_text
-from benchtui.jobs.left_open import left_open
+from benchtui.jobs.iron import iron_cautions
+from benchtui.jobs.left_open import PUT_RIGHT, left_open
 from benchtui.jobs.left_out import left_out_work
 from benchtui.jobs.mistakes import refuse
 from benchtui.jobs.plan_text import plan_text
@@ -114,7 +118,18 @@ class Bench:
             return self.plan(job.plan.id, design_id=job.plan.design_id, subject=job.plan.subject, unit=unit)
 
         view = self.units.view(unit)
-        return (*left_open(view), *left_out_work(view, plan_of))
+        return (*map(self._with_iron, left_open(view)), *left_out_work(view, plan_of))
+
+    def _with_iron(self, left: LeftOpen) -> LeftOpen:
+        """Work that was left open; what puts a defect right has the cautions of the iron, since a joint may need it."""
+        if not left.defect[0] or self.library is None:
+            return left
+        design = None
+        with suppress(BenchError):  # its file may be gone; the cautions that hold for any iron stand
+            design = self._laid_out.design(left.plan.design_id)
+        found = iron_cautions(self.library.cautions(), design)
+        steps = [replace(step, cautions=found) if step.key == PUT_RIGHT else step for step in left.plan.steps]
+        return replace(left, plan=replace(left.plan, steps=tuple(steps)))
 
     def start(
         self,

@@ -19,7 +19,7 @@ from benchtui.jobs.parts import Fitted, other_in_place, parts_of
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.readings import doubt, read_typed, take
 from benchtui.jobs.revision import Changes, compare, reopened_by
-from benchtui.jobs.standing import iron_word
+from benchtui.jobs.standing import iron_word, power_stands
 from benchtui.jobs.state import advance, works
 from benchtui.jobs.timers import moment, remaining
 from benchtui.jobs.waits import ending
@@ -155,6 +155,8 @@ class Run:
         stopped = self.bench.units.stopped(self.unit) if isinstance(event, _WORK) else ""
         if stopped:
             raise JobError(stopped, hint="say on its page that it goes back into work")
+        if isinstance(event, ev.ReworkStarted) and power_stands(self.state):
+            raise JobError("the power is on: nothing is put right with the lead in", hint="pull it out, and say so")
         if isinstance(event, ev.ReworkDone):
             self._named(event)
         after = advance(self.state, event, time=self.bench.clock().isoformat(), plan=plan)

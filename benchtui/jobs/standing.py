@@ -22,6 +22,9 @@ POWER_ON: Final = "power on"
 
 IRON_HOT: Final = "iron hot"
 
+POWER_HAZARD: Final = "power-on"
+"""Id of the hazard that stands from the step that switches the power on to the one that switches it off."""
+
 BENCH_STATES: Final[Sequence[str]] = (POWER_ON, IRON_HOT, "something clamped or curing", "a part or screw loose")
 """What may be left behind at the bench and matters at the return; each keeps its number wherever it is asked."""
 
@@ -46,14 +49,24 @@ def left_after(bench: Sequence[str], answers: Sequence[str]) -> tuple[str, ...]:
     return tuple(what for what, answer in zip(bench, answers, strict=False) if answer.strip().lower() not in _ENDS)
 
 
+def power_by_steps(state: JobState) -> bool:
+    """Whether a step has switched the power on, and none has switched it off since."""
+    return POWER_HAZARD in state.standing
+
+
+def power_stands(state: JobState) -> bool:
+    """Whether the power is on, by the steps or by what the builder said."""
+    return power_by_steps(state) or power_was_said_on(state)
+
+
 def power_was_said_on(state: JobState) -> bool:
     """Whether the builder said that the power is on, and has not said since that it is off."""
     return any(what.strip().lower() == POWER_ON for what in state.left)
 
 
 def wants_it_off(state: JobState, limits: Limits | None) -> bool:
-    """Whether a reading is taken with the power off, and the power was said to be on."""
-    return limits is not None and limits.power == "off" and power_was_said_on(state)
+    """Whether a reading is taken with the power off, and the power is on by the steps or by what was said."""
+    return limits is not None and limits.power == "off" and power_stands(state)
 
 
 def without_power(state: JobState) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from benchtui.jobs.jobstate import Defect as Defect
 from benchtui.jobs.jobstate import JobState as JobState
 from benchtui.jobs.lists import FROM_TOP, from_the_top
 from benchtui.jobs.marks import MARKS
-from benchtui.jobs.moves import change, in_sight, needed
+from benchtui.jobs.moves import change, in_sight, needed, reopen
 from benchtui.jobs.quality import QUALITY
 from benchtui.jobs.readings import doubt as doubt
 from benchtui.jobs.readings import verdict as verdict
@@ -102,6 +102,8 @@ def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan |
         new = replace(new, left=after_done(new.left, state.plan.step(step)))
     elif isinstance(event, ev.CallReturned):
         new = replace(new, left=with_iron(new.left, event.iron))
+    if step in state.over and isinstance(event, ev.StepBegun | ev.StepDone):
+        new = replace(new, over=new.over - {step})
     act = Act(time=time, kind=event.KIND, step=step)
     worked = state.worked or works(state.plan, event)
     return replace(new, last=time, worked=worked, trail=(*state.trail, act)[-TRAIL:])
@@ -206,7 +208,17 @@ def _resumed(state: JobState, event: ev.Resumed, _time: str) -> JobState:
 
 
 def _said(state: JobState, event: ev.BenchSaid, _time: str) -> JobState:
+    for step in state.plan.steps:
+        if step.begins in event.off and step.begins in state.standing and _may_stand(state, step.key):
+            # What comes after may need it on: the step that switches it on is done once more before that.
+            state = reopen(state, step.key, "it was switched off meanwhile", void=True)
+            state = replace(state, over=state.over | {step.key})
     return replace(state, left=event.bench)
+
+
+def _may_stand(state: JobState, key: str) -> bool:
+    """Whether what a step begins stands by its mark, or would but for what was said."""
+    return state[key].status not in (Status.OPEN, Status.SKIPPED, Status.NOT_APPLICABLE)
 
 
 # -- what is kept beside the marks -----------------------------------------------------------------------------------

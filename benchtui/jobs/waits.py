@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.jobs.events import TimerEnded
-from benchtui.jobs.timers import by_clock_alone, remaining
+from benchtui.jobs.timers import by_clock_alone, parted, remaining
 
 if TYPE_CHECKING:
     from benchtui.jobs.steps import Timer
@@ -26,14 +26,15 @@ def ending(step: str, timer: Timer | None, now: Moment, reason: str = "") -> Tim
         reason: Why it is cut short, or how it is known that the time has passed.
 
     Raises:
-        JobError: The computer was started anew meanwhile, and no reason is given.
+        JobError: The computer was started anew meanwhile, or its clock and its count part, and no reason is given.
     """
     reason = reason.strip()
     known_by = ""
     if timer is not None and by_clock_alone(timer, now) and not remaining(timer, now):
         if not reason:
+            why = "the clock was set, the computer slept or" if parted(timer, now) else "the computer"
             raise JobError(
-                "the computer was started anew during this wait, and only its clock says that it is over",
+                f"{why} was started anew during this wait, and only its clock says that it is over",
                 hint="e ends it, with how you know that the time has passed",
             )
         known_by, reason = reason, ""

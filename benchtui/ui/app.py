@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
     from benchtui.content.library import Library
     from benchtui.design.model import Design
-    from benchtui.jobs.plan import Plan
+    from benchtui.jobs.plan import Caution, Plan
     from benchtui.jobs.run import Run
     from benchtui.record.store import Store
     from benchtui.ui.gate import Press
@@ -174,6 +174,13 @@ class BenchApp(App[None]):
         if say is not None:
             say(error)
 
+    def _handle_exception(self, error: Exception) -> None:
+        """A record that fails in what follows a page is said on the screen in front; anything else ends the program."""
+        if isinstance(error, BenchError) and self.screen_stack:
+            self.cannot(error)
+        else:
+            super()._handle_exception(error)
+
     def doubt(self, press: Press, then: Callable[[], None]) -> None:
         """Do something once it is known that its key is not held (`Keyboard.doubt`)."""
         self.keyboard.doubt(press, then)
@@ -294,6 +301,12 @@ class BenchApp(App[None]):
         return await self.push_screen_wait(
             AskScreen(title, question, lines, needed=needed, check=check or (lambda _: ""))
         )
+
+    async def heed(self, title: str, cautions: Sequence[Caution]) -> bool:
+        """Have cautions read, on a page of their own; whether all of them were."""
+        from benchtui.ui.screens.heed import HeedScreen
+
+        return not cautions or await self.push_screen_wait(HeedScreen(title, cautions))
 
     async def read(self, title: str, text: Callable[[int], list[Line]]) -> None:
         """Show a text on a page of its own."""

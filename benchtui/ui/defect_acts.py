@@ -5,12 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.design.joints import joints_at, soldering_of, unknown_joint
-from benchtui.errors import BenchError
+from benchtui.errors import BenchError, JobError
 from benchtui.jobs import events as ev
+from benchtui.jobs.iron import iron_cautions
 from benchtui.jobs.named import joint_name, names_of
 from benchtui.jobs.quality import DISPOSITIONS
+from benchtui.ui.power import asked_off
 from benchtui.ui.view.defects import MEANINGS, design_unread, heated_text
 from benchtui.ui.view.rows import Row
+from benchtui.ui.view.seen import not_seen
 
 if TYPE_CHECKING:
     from benchtui.design.model import Design
@@ -31,8 +34,10 @@ def found(run: Run, seen: str, *, step: str = "") -> str:
         Its id.
 
     Raises:
-        BenchError: It cannot be written down so.
+        BenchError: It cannot be written down so, or figures alone are to say what is wrong.
     """
+    if wrong := not_seen(seen):
+        raise JobError(wrong)
     number = run.next_defect()
     about = run.plan.step(step).subject if step else None
     run.act(ev.DefectFound(defect=number, text=seen.strip(), step=step, subject=about.id if about else ""))
@@ -56,6 +61,8 @@ async def next_for(ways: Ways, run: Run, id: str) -> bool:
     if defect.status == "found":
         event = await _decide(ways, title, defect)
     elif defect.status == "decided" and defect.disposition in ("rework", "repair"):
+        if not await asked_off(ways, run, title):
+            return False
         design, gone = _design(ways, run)
         known = joints_at(design, defect.subject)
         such = f"one of {', '.join(known)}" if known else "such as F3 lug 2"
@@ -128,7 +135,19 @@ async def _heat(ways: Ways, run: Run, title: str, defect: Defect, joint: str) ->
             return None
         how = "again, and what its part bears is not known" if unknown else "beyond what its part bears"
         run.act(ev.NoteAdded(text=f"{joint} is heated {how}: {why}", step=defect.step))
-    return ev.ReworkStarted(defect=defect.id, joint=joint, attempts=limit)
+    heeded = await _heeded(ways, run, title, design) if joint else ()
+    return None if heeded is None else ev.ReworkStarted(defect=defect.id, joint=joint, attempts=limit, heeded=heeded)
+
+
+async def _heeded(ways: Ways, run: Run, title: str, design: Design | None) -> tuple[str, ...] | None:
+    """Have the cautions of the iron read that were not read since the work was taken up; None when that was given up.
+
+    DANGER is read each time.
+    """
+    read = {digest for digest, _ in run.state.acknowledged}
+    every = iron_cautions(ways.library.cautions(), design)
+    unread = [each for each in every if each.person and (each.digest not in read or each.signal == "DANGER")]
+    return tuple(each.digest for each in unread) if await ways.heed(title, unread) else None
 
 
 async def _decide(ways: Ways, title: str, defect: Defect) -> ev.JobEvent | None:

@@ -46,6 +46,9 @@ the slowest usual rate, and below that between presses of somebody who looks at 
 TOO_SOON: Final = "too soon after the last press of this key: press it once more"
 """Said of a press that did not count, unless the key is held."""
 
+READ_FIRST: Final = "that was too quick: read the question, then press its number once"
+"""Said of a digit that came too early to answer."""
+
 _NEVER: Final = float("-inf")
 _KEPT: Final = 256
 """Presses of which is known what they were; more than any program is behind its keyboard."""

@@ -9,6 +9,7 @@ from benchtui.jobs.pace import minutes_left, minutes_to_stop, minutes_unbroken
 from benchtui.jobs.past import deviation
 from benchtui.jobs.run_sitting import Past, bench_words
 from benchtui.jobs.standing import IRON_HOT, iron_word
+from benchtui.jobs.timers import moment
 from benchtui.record.event import root_of
 from benchtui.ui.view.ages import clock_time, lasting
 from benchtui.ui.view.head import stands_now
@@ -113,7 +114,7 @@ class Background:
 
     def left(self) -> str:
         """How long the work is that is left to the end of the job; empty where no minutes are known."""
-        minutes = minutes_left(self.run.state, self._minutes)
+        minutes = minutes_left(self.run.state, self._minutes, moment(self.run.bench.clock))
         return f"about {lasting(minutes)} to the end" if minutes >= 1 else ""
 
     def stop(self) -> str:
@@ -122,5 +123,5 @@ class Background:
             unbroken = self.unbroken(key)
             if unbroken or self.run.plan.step(key).no_break:
                 return unbroken or "do not break off here"
-        minutes = minutes_to_stop(self.run.state, self._minutes)
+        minutes = minutes_to_stop(self.run.state, self._minutes, moment(self.run.bench.clock))
         return f"about {lasting(minutes)} to the next safe stop" if minutes and minutes >= 1 else ""

@@ -9,8 +9,14 @@ from benchtui.errors import UsageError
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from benchtui.design.model import Design
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import PlanStep
+
+
+def words_of_parts(design: Design) -> Mapping[str, str]:
+    """Each control of a design to the words for its part, for finding its steps by them."""
+    return {one.id: f"{one.part.id} {one.part.title} {one.legend}" for one in design.controls}
 
 
 def step_of(state: JobState, typed: str, *, after: str = "", parts: Mapping[str, str] | None = None) -> PlanStep:

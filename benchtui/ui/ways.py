@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from benchtui.content.library import Library
     from benchtui.design.model import Design
     from benchtui.faults.run import Hunts
-    from benchtui.jobs.plan import Plan
+    from benchtui.jobs.plan import Caution, Plan
     from benchtui.jobs.run import Bench, Run
     from benchtui.jobs.run_units import Units
     from benchtui.record.store import Store
@@ -75,6 +75,14 @@ class Ways(Protocol):
 
         Returns:
             What was typed, without blanks around it; None when it was given up.
+        """
+
+    async def heed(self, title: str, cautions: Sequence[Caution]) -> bool:
+        """Have cautions read, each with the key of its own; whether all of them were.
+
+        Args:
+            title: What they come before.
+            cautions: What is to be read.
         """
 
     async def read(self, title: str, text: Callable[[int], list[Line]]) -> None:

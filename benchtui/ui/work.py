@@ -12,32 +12,24 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.readings import BY_METER, is_reading, shown
 from benchtui.jobs.run_sitting import strap_tested
 from benchtui.jobs.sitting import STRAP_TEST
-from benchtui.jobs.standing import wants_it_off, without_power
 from benchtui.jobs.steps import TO_DO, Status
 from benchtui.jobs.twice import apart_text
-from benchtui.ui.in_sight import InSight
+from benchtui.ui.other_marks import UNREAD as UNREAD
+from benchtui.ui.other_marks import OtherMarks
+from benchtui.ui.power import NOT_OFF, lead_out, powered, said_off
 from benchtui.ui.reply import Reply as Reply
 from benchtui.ui.reply import answered
 from benchtui.ui.strap import Strap
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.signature import meaning
 from benchtui.ui.view.stopped import stopped
+from benchtui.ui.why_again import DEFECT_FIRST, SLIPPED, has_failed, why_asked, why_given
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from benchtui.jobs.plan import Caution
     from benchtui.jobs.run import Run
-
-OFF: Final = "off"
-POWER_ASKED: Final = "You said that the power is on. Pull the lead out first, then type off"
-"""Asked before a reading that is taken with the power off."""
-
-WHYS: Final = {"1": "probe slipped", "2": "adjusted", "3": "part changed"}
-"""Usual reasons for another reading, by what is typed for them."""
-
-WHY_AGAIN: Final = f"Why again? {', '.join(f'{key} {why}' for key, why in WHYS.items())}, or"
-"""Asked before another reading or answer is kept."""
 
 OVERRIDE_ASKED: Final = "The meter's calibration has run out. It is used because"
 """Asked before a reading with a meter past its calibration."""
@@ -48,16 +40,13 @@ SECOND: Final = "kept, and out of sight: take the probes off and measure once mo
 WITNESS_ASKED: Final = "Who looks on"
 NO_WITNESS: Final = "this is no witness point"
 
-UNREAD: Final = "read the caution first; a says that you have"
-"""Said when a key would pass a caution."""
-
 
 def to_go(left: float) -> str:
     """What is said of a wait with that many seconds left, when a key would go past it."""
     return f"{countdown(left)} to go; e ends the wait early, with a reason"
 
 
-class Work(InSight):
+class Work(OtherMarks):
     """A job in hand: what is read, marked, answered and signed at its steps."""
 
     def __init__(self, run: Run, *, override: str = "") -> None:
@@ -84,17 +73,6 @@ class Work(InSight):
         self._sight = ""
         self.take_up()
         return Reply()
-
-    def take_up(self) -> None:
-        """Mark the step in hand as begun, once nothing has to be read or answered before it."""
-        if self.run.bench.store.read_only:
-            return
-        key = self.state.current
-        fresh = key and self.state[key].status in (Status.OPEN, Status.REOPENED)
-        waits = not key or self.state.plan.step(key).act in ("wait", "call")
-        barred = not fresh or waits or self.state.blocked(key) or self.state.unread(key)
-        if not barred and not self.run.bench.units.stopped(self.run.unit):
-            self.run.act(ev.StepBegun(step=key))
 
     @answered
     def acknowledge(self, shown: Sequence[Caution] = ()) -> Reply:
@@ -128,6 +106,8 @@ class Work(InSight):
         reason = self.state.blocked(key)
         if reason:
             return Reply(reason, problem=True)
+        if self.known.status is Status.HELD:
+            return self._past_held(key)
         if self.known.status is Status.FAILED:
             return self._past_failure(key)
         if self.strap.due(self.step):
@@ -179,6 +159,14 @@ class Work(InSight):
             return Reply("nothing was done in it, so this step is still to be done", problem=True)
         return self.go_on()
 
+    def _past_held(self, key: str) -> Reply:
+        """What waits is not done by a key that goes on; where the order allows it, the work goes on elsewhere."""
+        after = self.state.next_to_do(after=key)
+        if not after or self.state.blocked(after):
+            return self.held_said
+        self.run.act(ev.MovedTo(step=after))
+        return self._arrived()
+
     def _past_failure(self, key: str) -> Reply:
         if not self.state.passable(key):
             return Reply(stopped(self.state, key), problem=True)
@@ -187,11 +175,6 @@ class Work(InSight):
             return Reply("what is left has failed or waits", at_end=True)
         self.run.act(ev.MovedTo(step=after))
         return self._arrived()
-
-    def _arrived(self) -> Reply:
-        self._sight = ""
-        self.take_up()
-        return Reply(at_end=not self.state.current)
 
     @answered
     def reading(self, typed: str, *, reason: str = "", sure: bool = True) -> Reply:
@@ -202,6 +185,8 @@ class Work(InSight):
             reason: Why it is not the first reading.
             sure: The key was pressed on purpose, after the question could be read.
         """
+        if self._held:
+            return self.held_said
         if self.strap.due(self.step):
             return Reply(ask="strap")
         if self.power_in_the_way:
@@ -237,16 +222,16 @@ class Work(InSight):
 
     @property
     def power_in_the_way(self) -> bool:
-        """The reading of the step in sight is taken with the power off, and it was said to be on."""
-        return bool(self.key) and wants_it_off(self.state, self.step.limits)
+        """The reading of the step in sight is taken with the power off, and it is on."""
+        limits = self.step.limits if self.key else None
+        return limits is not None and limits.power == "off" and bool(powered(self.run))
 
     @answered
     def power_off(self, typed: str) -> Reply:
         """Whether the power is off now, before a reading that is taken without it."""
-        if typed.strip().lower() != OFF:
-            return Reply("type off once the lead is out; Esc leaves the reading", problem=True)
-        self.run.act(ev.BenchSaid(bench=without_power(self.state)))
-        return Reply("the power is off", ask="reading")
+        if not said_off(typed):
+            return Reply(f"{NOT_OFF}; Esc leaves the reading", problem=True)
+        return Reply(lead_out(self.run), ask="reading")
 
     def _meter_expired(self) -> bool:
         meter, limits = self.run.bench.meter, self.step.limits
@@ -273,13 +258,27 @@ class Work(InSight):
         self._override = why.strip()
         return self.reading(self._typed)
 
+    @property
+    def why_asked(self) -> str:
+        """The question before another reading or answer at the step in sight is kept."""
+        return why_asked(self.known)
+
     def reading_again(self, reason: str) -> Reply:
         """The reason for a second reading, after the reading itself."""
-        given = WHYS.get(reason.strip(), reason.strip())
+        given = why_given(reason)
         if not given:
-            return Reply("say why it is done again: 1, 2, 3 or a few words", problem=True)
+            return Reply("say why it is done again: the number or a few words", problem=True)
         if not self.step.choices and is_reading(self.step.limits, given):
-            return Reply(f"{self._waits} is not kept yet: 1, 2, 3, or say in words why it is done again", problem=True)
+            return Reply(
+                f"{self._waits} is not kept yet: the number, or say in words why it is done again", problem=True
+            )
+        if has_failed(self.known) and given != SLIPPED:
+            # What was done to the unit makes other proofs void too: the defect and its rework say which.
+            first = self.state.written(self.key)
+            then = (
+                "d begins the rework of the defect, and says what was touched" if first else "x writes down the defect"
+            )
+            return Reply(f"{DEFECT_FIRST}: {then}", problem=True, ask="" if first else "defect first")
         if self.step.choices:
             return self.choose(self._picked, reason=given)
         return self.reading(self._typed, reason=given)
@@ -287,6 +286,8 @@ class Work(InSight):
     @answered
     def choose(self, number: int, *, reason: str = "") -> Reply:
         """Pick an answer by its number; `reason` says why it is another one than before."""
+        if self._held:
+            return self.held_said
         if self.strap.due(self.step):
             return Reply(ask="strap")
         choices = self.step.choices
@@ -309,91 +310,9 @@ class Work(InSight):
     @answered
     def sign(self, name: str) -> Reply:
         """Sign the step in hand."""
+        if self._held:
+            return self.held_said
         key = self.key
         self.run.act(ev.SignedOff(step=key, name=name.strip(), meaning=meaning(self.state, key)))
         self.run.act(ev.StepDone(step=key))
         return self._arrived()
-
-    @property
-    def no_leaving_out(self) -> str:
-        """Why the step in hand cannot be skipped, to be said before a reason is asked for; empty when it can."""
-        if unseen := self._unseen:
-            return unseen
-        if self.looking or not self.step.must:
-            return ""
-        return (
-            stopped(self.state, self.key)
-            or f"this is a {self.step.duty}: it cannot be skipped. Do it, or q puts it aside"
-        )
-
-    @property
-    def _unseen(self) -> str:
-        """Why the step in sight cannot be left yet, in hand or only looked at: a caution of it was not read."""
-        if not self.key or not self.state.unread(self.key):
-            return ""
-        return "a caution of this step was not read: take the step in hand first" if self.looking else UNREAD
-
-    @property
-    def unwritten(self) -> bool:
-        """The step in hand has failed, and nobody has written down what is wrong."""
-        return not self.looking and self.known.status is Status.FAILED and not self.state.written(self.key)
-
-    @answered
-    def fail(self, seen: str) -> Reply:
-        """It is not so: the step has failed, and what is wrong is written down as a defect before it is touched."""
-        key = self.key
-        if self.known.status is not Status.FAILED:
-            self.run.act(ev.StepFailed(step=key, reason=seen))
-        subject = self.step.subject.id if self.step.subject else ""
-        number = self.run.next_defect()
-        self.run.act(ev.DefectFound(defect=number, text=seen, step=key, subject=subject))
-        return Reply(f"defect {number} is written down")
-
-    @answered
-    def leave_out(self, reason: str, *, not_applicable: bool = False) -> Reply:
-        """Go past the step in hand without doing it, once its cautions were read: they may be why one had better."""
-        if unseen := self._unseen:
-            return Reply(unseen, problem=True)
-        event = ev.StepNotApplicable if not_applicable else ev.StepSkipped
-        self.run.act(event(step=self.key, reason=reason.strip()))
-        return self._arrived()
-
-    @answered
-    def hold(self, reason: str) -> Reply:
-        """The step waits for something outside the job."""
-        self.run.act(ev.StepHeld(step=self.key, reason=reason.strip()))
-        return Reply("held; u opens it again")
-
-    @answered
-    def note(self, text: str) -> Reply:
-        """Keep a note on the step in sight; one that begins with ! has to be read before the next run begins."""
-        urgent = text.lstrip().startswith("!")
-        self.run.act(ev.NoteAdded(step=self.key, text=text.strip().lstrip("! "), urgent=urgent))
-        then = "; it is read before any later run begins" if urgent else ""
-        return Reply(f"the note is kept with this step{then}")
-
-    @answered
-    def witness(self, name: str) -> Reply:
-        """Somebody looks on at the step in sight, which is a witness point; the work waits for nobody."""
-        self.run.act(ev.Witnessed(step=self.key, name=name))
-        return Reply(f"{' '.join(name.split())} looks on")
-
-    @answered
-    def end_early(self, reason: str) -> Reply:
-        """End a wait before its time."""
-        self.run.end_wait(reason=reason)
-        self.run.act(ev.StepDone(step=self.key))
-        return self._arrived()
-
-    @answered
-    def undo(self) -> Reply:
-        """Open the step in sight again, or the one that was done last."""
-        key = self.key
-        if not key or self.state[key].status in TO_DO:
-            done = (act.step for act in reversed(self.state.trail) if act.kind == ev.StepDone.KIND)
-            key = next((step for step in done if self.state.plan.has(step)), "")
-            if not key or self.state[key].status in TO_DO:
-                return Reply("there is no mark to take back here", problem=True)
-        self.run.act(ev.StepReopened(step=key, reason="taken back"))
-        self._sight = ""
-        return Reply(f"step {self.state.plan.step(key).number} is open again")

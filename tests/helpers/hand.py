@@ -12,7 +12,7 @@ from contextlib import suppress
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from benchtui.ui.gate import AGAIN_TIME, QUIET_TIME, REPEAT_TIME
+from benchtui.ui.gate import AGAIN_TIME, QUIET_TIME, READING_TIME, REPEAT_TIME
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -161,6 +161,7 @@ class Hand:
                 return self.press("\x1b[B")
             return self.press(f"{self.reading(text)}\r")
         if re.search(r" 1-\d+  ?answer", keys):
+            self.terminal.pause(self._last[1] + READING_TIME + 0.05 - time.monotonic())  # the question is read first
             return self.press("1")
         left = re.search(r"^wait +((?:\d+:)?\d+:\d\d) left$", text, re.MULTILINE)
         if left and self.pass_time:

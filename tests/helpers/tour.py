@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 from helpers.hand import AGAIN, ROW, UNNAMED
 from helpers.terminal import Terminal
 
+from benchtui.ui.gate import READING_TIME
+
 if TYPE_CHECKING:
     from pathlib import Path
 
@@ -111,6 +113,7 @@ def tour(home: Path) -> dict[str, str]:
         start_the_hollin_desk(terminal)
         terminal.press("space")
         shown["reading"] = prove_the_strap(terminal)
+        terminal.pause(READING_TIME + 0.2)  # a question is read before its number counts
         terminal.press("1")
         bags_without_a_number(terminal)
         terminal.until("press  a  when you have read this")

@@ -17,6 +17,8 @@ if sys.platform == "win32":  # no pseudo-terminal there that the standard librar
 from helpers.terminal import Terminal
 from helpers.tour import start_the_hollin_desk
 
+from benchtui.content.library import Library
+from benchtui.jobs.run import Bench
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:
@@ -39,3 +41,20 @@ def test_work_is_put_aside_and_the_next_start_says_that_it_was_ended_from_outsid
         terminal.until("The bench")
         terminal.press("enter")
         assert "The program was ended from outside" in terminal.until("You were at  step 2")
+
+
+@pytest.mark.parametrize("name", ["SIGHUP", "SIGTERM"])
+def test_work_by_lines_is_put_aside_too(tmp_path: Path, name: str) -> None:
+    home = tmp_path / "home"
+    home.mkdir()
+    with Store.open(home / "record.sqlite") as store:
+        Bench(Library.open(), store).start("hollin-assembly", "HCD-001-R")
+    with Terminal(["--lines"], home=home) as terminal:
+        terminal.until("What do you want to do?")
+        terminal.press("1", "enter")  # the job that is open
+        terminal.until("The bench is dry")
+        terminal.kill(getattr(signal, name))
+        assert terminal.status == 0, "it ends by itself"
+    with Store.open(home / "record.sqlite", read_only=True) as store:
+        last = store.events()[-1]
+        assert (last.kind, last.data.get("forced")) == ("suspended", True)

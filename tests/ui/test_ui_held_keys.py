@@ -98,7 +98,7 @@ async def test_a_press_that_came_too_soon_is_said_to_be_one(tmp_path: Path) -> N
         await hand.press("1", after=0.5)
         assert TOO_SOON.split(":")[0] in screen_text(app)
         assert run.state.current == plan.steps[1].key
-        await hand.press("1", after=0.8)
+        await hand.press("1", after=0.85)
         assert run.state.current == plan.steps[2].key
         assert TOO_SOON.split(":")[0] not in screen_text(app)
 

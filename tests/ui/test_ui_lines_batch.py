@@ -120,13 +120,13 @@ def test_a_held_unit_drops_out_and_comes_back(bench: FakeBench) -> None:
 def test_a_unit_whose_reading_fails_waits_and_is_measured_again(bench: FakeBench) -> None:
     batch = started(bench, 2)
     first, second = batch.units
-    script = go_over(bench, batch, *TO_THE_READING, "9k", "5k", "m 5k", "2", "quit", "", "")
+    script = go_over(bench, batch, *TO_THE_READING, "9k", "5k", "m 5k", "1", "quit", "", "")
     assert f"{first}: outside the limits. It waits, and the others go on." in script.text
     assert f"reading of {second}, or help> " in script.said
-    assert f"{first}: Why again? 1 probe slipped" in script.text
+    assert f"{first}: It failed. Why again? 1 probe slipped" in script.text
     readings = bench.store.events(kinds=["reading"])
     assert [(event.unit, event.data["typed"]) for event in readings] == [(first, "9k"), (second, "5k"), (first, "5k")]
-    assert readings[-1].data["reason"] == "adjusted"
+    assert readings[-1].data["reason"] == "probe slipped"
 
 
 def test_a_unit_in_hand_goes_on_with_the_others_afterwards(bench: FakeBench) -> None:

@@ -13,7 +13,9 @@ from benchtui.ui.lines.batch_acts import Acts
 from benchtui.ui.lines.before import how_it_is, prepare
 from benchtui.ui.lines.end import put_aside
 from benchtui.ui.lines.talk import Left
+from benchtui.ui.lines.words import in_words
 from benchtui.ui.past import around
+from benchtui.ui.power import POWER_ASKED
 from benchtui.ui.reply import refused
 from benchtui.ui.sittings import ask_meter
 from benchtui.ui.view import signature
@@ -21,7 +23,8 @@ from benchtui.ui.view.batch import counted
 from benchtui.ui.view.resume import needs_page
 from benchtui.ui.view.spoken import caution_said, step_said, working_said
 from benchtui.ui.view.step import outcome
-from benchtui.ui.work import OVERRIDE_ASKED, POWER_ASKED, UNREAD, WHY_AGAIN, Reply, Work, to_go
+from benchtui.ui.why_again import DEFECT_FIRST
+from benchtui.ui.work import OVERRIDE_ASKED, UNREAD, Reply, Work, to_go
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -68,6 +71,8 @@ class BatchTalk:
         self._failed = ""
         """The unit whose reading failed last."""
         self._looked_at = ""
+        self._around: tuple[str, ...] = ()
+        """What stands in the work this was called from."""
 
     def go(self) -> None:
         """Go over the batch."""
@@ -80,8 +85,7 @@ class BatchTalk:
         self.talk.say(f"Batch {self.batch.name}, {together.said_of([run.unit for run in runs])}. {plan.title}.")
         self.acts.say_out()
         try:
-            if standing := around(runs[0]):
-                self.talk.say(f"Mind: {', '.join(standing).upper()}.")
+            self._around = around(runs[0])
             if not (self._taken_up(runs) and self._prepared(runs)):
                 for run in runs:
                     run.suspend()
@@ -180,6 +184,8 @@ class BatchTalk:
             return
         runs = self.batch.runs()
         if self._said[0] != key:
+            if self._around:
+                self.talk.say(f"Mind: {', '.join(self._around).upper()}.")
             for row in step_said(runs[at[0]].state, key):
                 self.talk.say(row)
         if not self._looked_at:
@@ -252,7 +258,7 @@ class BatchTalk:
         if left is None:
             return Reply(f"the wait has begun for {together.said_of(self.batch.start_wait(step.key))}")
         if left > 0:
-            return Reply(to_go(left).replace("; e ends", "; early REASON ends").replace(", with a reason", ""))
+            return Reply(in_words(to_go(left)))
         return Reply(f"done for {together.said_of(self.batch.end_wait(step.key))}")
 
     def _early(self, step: PlanStep, why: str) -> Reply:
@@ -343,7 +349,7 @@ class BatchTalk:
         reply = act()
         while reply.ask in ("why again", "override"):
             again = reply.ask == "why again"
-            typed = self.talk.ask(f"{unit}: {WHY_AGAIN if again else OVERRIDE_ASKED}")
+            typed = self.talk.ask(f"{unit}: {work.why_asked if again else OVERRIDE_ASKED}")
             if not typed:
                 return Reply("nothing was kept")
             self._override = self._override if again else typed
@@ -357,7 +363,9 @@ class BatchTalk:
             return Reply(f"{unit}: {said}. It waits, and the others go on. {again_word}unit takes it in hand")
         if not reply.text and not reply.ask and work.state is not before:
             return Reply(f"{unit}: {_said(work, before)}")
-        text = reply.text.replace("Space keeps it and goes on", "Enter keeps it and goes on")
+        if reply.ask == "defect first":
+            return Reply(f"{unit}: {DEFECT_FIRST}: unit takes it in hand to do so", problem=True)
+        text = in_words(reply.text)
         return Reply(f"{unit}: {text}" if text else "")
 
     def _in_hand(self) -> Reply:

@@ -10,6 +10,7 @@ from benchtui.jobs.look_through import look_through_lines
 from benchtui.jobs.serials import same_unit
 from benchtui.ui.first_units import before_said
 from benchtui.ui.lines.talk import WIDTH
+from benchtui.ui.lines.yes import answered_so, ticked
 from benchtui.ui.past import other_bench
 from benchtui.ui.taking_up import take_up, time_away, to_identify
 from benchtui.ui.view.before import HEADINGS, begin_text
@@ -48,8 +49,18 @@ def how_it_is(talk: Talk, run: Run) -> list[str] | None:
     state = run.state
     bench, gone = other_bench(run), time_away(run)
     asked = Return(answers=("asked next",) * (len(state.suspended.bench) if state.suspended else 0))
-    page = resume_lines(state, asked, width=WIDTH, gone=gone, shapes=SPOKEN, conflicts=run.conflicts, bench=bench)
-    talk.lines(page)
+    talk.lines(
+        resume_lines(
+            state,
+            asked,
+            width=WIDTH,
+            gone=gone,
+            shapes=SPOKEN,
+            conflicts=run.conflicts,
+            bench=bench,
+            by_number=False,
+        )
+    )
     answers: list[str] = []
     for left in state.suspended.bench if state.suspended else ():
         choices = [(answer, answer) for answer in ANSWERS if answer]
@@ -79,7 +90,8 @@ def prepare(talk: Talk, run: Run, *, units: int = 1) -> bool:
             _say_ahead(talk, run)
         if not answer:
             return False
-        run.act(ev.ConditionAnswered(condition=condition, answer={"y": "yes", "n": ev.NO}.get(answer, answer)))
+        so = answered_so(answer)
+        run.act(ev.ConditionAnswered(condition=condition, answer=answer if so is None else "yes" if so else ev.NO))
     for heading, title in HEADINGS.items():
         open_ones = [item for item in getattr(run.plan.before, heading) if (heading, item) not in state.kit]
         if len(open_ones) > 1:
@@ -90,9 +102,9 @@ def prepare(talk: Talk, run: Run, *, units: int = 1) -> bool:
         for number, item in enumerate(open_ones):
             more = ", all: this and the rest of them" if number + 1 < len(open_ones) else ""
             question = f"{title}: {item}. Enter: here, x: missing{more}"
-            typed = "" if all_here else talk.ask(question, anew=True, ticks=True).lower()
-            all_here = all_here or typed == "all"
-            run.act(ev.KitTicked(heading=heading, item=item, found=typed != "x"))
+            found, every = (True, True) if all_here else ticked(talk, question, every=bool(more))
+            all_here = every
+            run.act(ev.KitTicked(heading=heading, item=item, found=found))
     missing = run.state.shortage
     if missing or run.state.not_so:
         reason = talk.ask(f"{begin_text(run.state).removesuffix(', with a reason')}, because (nothing to stop)")

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import signal
+import sys
+import threading
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError, UsageError
@@ -87,7 +90,8 @@ class BenchTalk:
                     self.talk.say(str(error))
         except Left:
             pass
-        self.talk.say(kept_said(self.store))
+        if not self.talk.gone:  # nobody is there to hear it
+            self.talk.say(kept_said(self.store))
 
     def _choices(self) -> list[tuple[str, str]]:
         now, jobs = self.bench.clock(), self.bench.open_jobs()
@@ -363,5 +367,15 @@ def run(*, record: Path | None = None, read_only: bool = False) -> int:
     from benchtui.record.store import Store
 
     with Store.open(record or record_file(), read_only=read_only) as store:
-        BenchTalk(Library.open(), store, Talk()).go()
+        talk = Talk()
+        _mind_signals(talk)
+        BenchTalk(Library.open(), store, talk).go()
     return 0
+
+
+def _mind_signals(talk: Talk) -> None:
+    """Put work aside when the terminal goes away or the machine shuts down."""
+    if sys.platform == "win32" or threading.current_thread() is not threading.main_thread():
+        return
+    for name in (signal.SIGHUP, signal.SIGTERM):
+        signal.signal(name, lambda _number, _frame: talk.hang_up())

@@ -9,6 +9,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.kit import lacking
 from benchtui.ui.closing import hand_on, staying
 from benchtui.ui.lines.talk import kept_said
+from benchtui.ui.lines.yes import answered_so, seen_to, ticked
 from benchtui.ui.view.before import heading_of
 from benchtui.ui.view.owed import owed_rows
 
@@ -22,7 +23,9 @@ def close_job(talk: Talk, run: Run, units: Units) -> str:
     """Every step was gone through: close it; empty when somebody goes back to the steps."""
     talk.say("Every step was gone through.")
     for text in run.plan.after:
-        talk.ask(f"{text}. Enter when it is seen to", anew=True)
+        if not seen_to(talk, f"{text}. Enter when it is seen to, x: not yet"):
+            talk.say("See to it first; Enter at the last step comes back here.")
+            return ""
     stay = staying(run)
     for tool, title in stay.items():
         talk.say(f"Stays in use for {title}, and is counted back in there: {tool}.")
@@ -71,16 +74,26 @@ def _count_back(talk: Talk, run: Run) -> None:
     for number, item in enumerate(out):
         more = ", all: this and the rest of them" if number + 1 < len(out) else ""
         question = f"Back in its place: {item}. Enter: yes, x: not found{more}"
-        typed = "" if all_back else talk.ask(question, anew=True, ticks=True)
-        all_back = all_back or typed.lower() == "all"
-        if typed.lower() != "x":
+        back, every = (True, True) if all_back else ticked(talk, question, every=bool(more))
+        all_back = every
+        if back:
             run.act(ev.KitTicked(heading="tools", item=item, back=True))
+
+
+def _here_now(talk: Talk, question: str) -> bool:
+    """Whether what was missing is here now; Enter alone is no."""
+    while typed := talk.ask(question):
+        here = answered_so(typed)
+        if here is not None or typed.casefold() == "still missing":
+            return bool(here)
+        talk.say(f"{typed!r} is neither: h where it is here, Enter where it is not.")
+    return False
 
 
 def _turned_up(talk: Talk, run: Run) -> None:
     """What was missing at the start and is here now, and failed steps that a newer text has no more."""
     for item in lacking(run.state):
-        if talk.ask(f"Begun without: {item}. Enter: still missing, h: it is here now").lower() == "h":
+        if _here_now(talk, f"Begun without: {item}. Enter: still missing, h: it is here now"):
             run.act(ev.KitTicked(heading=heading_of(run.plan, item), item=item))
     for each in [each for each in run.state.open_list() if each.gone]:
         why = talk.ask(f"{each.text}. It is needed no more, because (nothing: it stays open)")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -16,8 +17,11 @@ from benchtui.ui.lines.keeping import HELP as KEEPING_HELP
 from benchtui.ui.lines.keeping import Keeping
 from benchtui.ui.lines.talk import Left, Talk
 from benchtui.ui.lines.ways import LineWays
+from benchtui.ui.lines.words import in_words
 from benchtui.ui.past import around
+from benchtui.ui.power import POWER_ASKED
 from benchtui.ui.sittings import ask_meter
+from benchtui.ui.step_search import words_of_parts
 from benchtui.ui.view.defects import defect_rows
 from benchtui.ui.view.shapes import SPOKEN
 from benchtui.ui.view.signature import sign_label
@@ -33,12 +37,14 @@ if TYPE_CHECKING:
 HELP: Final = (
     "Enter alone: done, and on to the next step. a: I have read the caution. A reading or the number of an answer is "
     "typed as it is; m READING measures again. "
-    "back, ahead, go NUMBER OR WORD: look at another step. return: the one looked at before. "
+    "back, ahead, go NUMBER OR WORD: look at another step; a word is a control, part, test point or of the text. "
+    "return: the one looked at before. "
     "here: work at the step looked at. place NAME: keep this step under a name; places: go to one. "
     "skip REASON, none REASON (does not concern this unit), fail WHAT YOU SEE, hold WHAT FOR, note TEXT, undo. "
     "defects: what is wrong in this job, to decide on it, rework it and end the rework. "
     "witness NAME: somebody looks on at a witness point. early REASON: end a wait. "
     "limits: how they come about. list: all steps. each: this step over all its controls. "
+    "time: how long to the next safe stop. "
     "look WORDS: wires, pins, test points, bill and checks of the design. "
     "!: smoke, smell or shock. quit: put the work aside. end: it was begun by mistake, or it ends here."
 )
@@ -46,13 +52,16 @@ HELP: Final = (
 
 ASKED: Final[Mapping[str, tuple[str, Callable[[Work, str], Reply]]]] = {
     "fail": ("not so: what do you see (nothing: later)", lambda work, seen: work.fail(seen) if seen else Reply()),
-    "why again": ("why again: 1 probe slipped, 2 adjusted, 3 part changed, or", Work.reading_again),
+    "defect first": (
+        "before it is touched any further: what do you see (nothing: later)",
+        lambda work, seen: work.fail(seen) if seen else Reply(),
+    ),
     "strap": (
         "loose parts: test the wrist strap first; it reads (nothing: go back)",
         lambda work, typed: work.strap.keep(typed) if typed else Reply(),
     ),
     "power": (
-        "you said that the power is on: pull the lead out first, then type off (Enter: go back)",
+        f"{POWER_ASKED} (Enter: go back)",
         lambda work, typed: work.power_off(typed) if typed else Reply(),
     ),
     "override": ("the meter's calibration has run out; it is used because", Work.override),
@@ -70,6 +79,10 @@ class JobTalk:
         self.keeping = Keeping(talk, self.work)
         self.emergency = emergency
         self.ways = ways or _ways(talk, run)
+        self._around = around(run)
+        """What stands in the work this was called from."""
+        self._section = "nowhere"
+        """The section whose way to the next safe stop was said."""
         self._asking = ""
         """Name of what the next line answers, when it is not a command."""
 
@@ -84,13 +97,11 @@ class JobTalk:
         """
         try:
             self.talk.say(job_said(self.run.state))
-            if standing := around(self.run):
-                self.talk.say(f"Mind: {', '.join(standing).upper()}.")
             if not (come_back(self.talk, self.run) and self.keeping.opening() and prepare(self.talk, self.run)):
                 self.run.suspend()
                 return ""
             self.ways.go(ask_meter(self.ways, self.run.plan))
-            self.work.take_up()
+            self._say(self.work.here())
             while True:
                 if not self.work.key:
                     closed = close_job(self.talk, self.run, self.ways.units)
@@ -113,7 +124,7 @@ class JobTalk:
 
     def _say(self, reply: Reply) -> None:
         if reply.text:
-            self.talk.say(reply.text)
+            self.talk.say(in_words(reply.text))
         self._asking = reply.ask
 
     def _turn(self) -> Reply | None:
@@ -126,6 +137,8 @@ class JobTalk:
             typed = self.talk.ask("a when you have read this", anew=True)
             if typed == "a":
                 return work.acknowledge()
+        elif self._asking == "why again":
+            return work.reading_again(self.talk.ask(work.why_asked))
         elif self._asking in ASKED:
             label, act = ASKED[self._asking]
             return act(work, self.talk.ask(label))
@@ -136,12 +149,23 @@ class JobTalk:
             return replace(reply, ask="part") if reply.problem else reply
         else:
             if self._asking != "reading":
-                for row in (*step_said(work.state, work.key), *self.keeping.said()):
-                    self.talk.say(row)
+                if self._around:
+                    self.talk.say(f"Mind: {', '.join(self._around).upper()}.")
+                for row in (*self._pace(), *step_said(work.state, work.key), *self.keeping.said()):
+                    self.talk.say(in_words(row))
             reading = bool(work.step.limits and (work.known.reading is None or work.known.first or work.known.differ))
             # Where an empty line marks the step, one that was typed ahead or held must not; a reading may come ahead.
             typed = self.talk.ask("reading, or help" if reading else "step, or help", anew=not reading)
         return self._do(typed)
+
+    def _pace(self) -> list[str]:
+        """How long it is to the next safe stop, said where a stretch of the work begins."""
+        section = self.work.step.section
+        if self.work.looking or section == self._section:
+            return []
+        self._section = section
+        said = self.keeping.background.stop()
+        return [f"{said[:1].upper()}{said[1:]}."] if said else []
 
     def _do(self, typed: str) -> Reply | None:
         """What a line means."""
@@ -167,6 +191,7 @@ class JobTalk:
             "help": lambda: Reply(f"{HELP} {KEEPING_HELP}"),
             "?": lambda: Reply(f"{HELP} {KEEPING_HELP}"),
             "list": self._list,
+            "time": self._time,
             "limits": lambda: self._read_out(working_said(work.step)),
         }
         if word in simple and not rest:
@@ -174,7 +199,7 @@ class JobTalk:
         if word == "look":
             return self._look(rest)
         said: Mapping[str, Callable[[str], Reply]] = {
-            "go": work.jump,
+            "go": self._go,
             "skip": lambda why: self._leave_out(why, not_applicable=False),
             "none": lambda why: self._leave_out(why, not_applicable=True),
             "fail": work.fail,
@@ -196,6 +221,18 @@ class JobTalk:
         if work.step.limits is not None and not work.looking:
             return work.reading(typed)
         return Reply(f"{typed!r} is no command here; help lists them")
+
+    def _go(self, typed: str) -> Reply:
+        """Look at a step, also by the part of its control."""
+        if not self.work.parts:
+            with suppress(BenchError):  # without its design the step is found by all but its part
+                design = self.ways.design_of(self.run.plan)
+                self.work.parts = words_of_parts(design) if design else {}
+        return self.work.jump(typed)
+
+    def _time(self) -> Reply:
+        """How long it is to the next place where the work can be left."""
+        return Reply(self.keeping.background.stop() or "there is nothing left to do here")
 
     def _leave_out(self, why: str, *, not_applicable: bool) -> Reply:
         work = self.work

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from benchtui.record.store import Store
     from benchtui.ui.view.text import Line
 
+LOOK: Final = 1.0
+"""Seconds between two looks whether a wait is over, while a question waits."""
+
 WIDTH: Final = 76
 """Cells of a line, for terminals that wrap badly."""
 
@@ -39,6 +42,8 @@ class Talk:
         clock: Seconds that only run forward.
         comes: Whether another line comes from the keyboard within so many seconds; None where none is typed by hand,
             as from a pipe: there no key can be held.
+        watch: Whether a line is there within so many seconds, so that what happens meanwhile is said while a question
+            waits; None where nothing can be told before the line is there.
     """
 
     def __init__(
@@ -48,13 +53,19 @@ class Talk:
         *,
         clock: Callable[[], float] = time.monotonic,
         comes: Callable[[float], bool] | None = None,
+        watch: Callable[[float], bool] | None = None,
     ) -> None:
         self.mind: Callable[[], str] | None = None
         """What has happened meanwhile, such as a wait that is over; said before the next question."""
         self._hear = hear
         self._say = say
         self._clock = clock
-        self._comes = comes or (_comes if hear is input and _at_a_terminal() else None)
+        by_hand = hear is input and _at_a_terminal()
+        self._comes = comes or (_comes if by_hand else None)
+        self._watch = watch or (_comes if by_hand else None)
+        self._waiting = False
+        self.gone = False
+        """The terminal has gone, or the machine shuts down."""
 
     def say(self, text: str = "") -> None:
         """Say a text, wrapped under its own indent."""
@@ -84,16 +95,14 @@ class Talk:
         Raises:
             Left: The input has ended.
         """
-        news = self.mind() if self.mind else ""
-        if news:
-            self.say(f"{news[0].upper()}{news[1:]}.")
+        self._news()
         told = False
         while True:
             if anew:
                 _throw_away()
             asked = self._clock()
             try:
-                typed = clean(self._hear(f"{what}> ")).strip()
+                typed = clean(self._listen(f"{what}> ")).strip()
             except EOFError:
                 raise Left from None
             if not anew or typed or not self._held(self._clock() - asked, ticks=ticks):
@@ -101,6 +110,46 @@ class Talk:
             if not told:
                 self.say("That was too soon after the last Enter: read it, then press Enter once more.")
             told = True
+
+    def _news(self) -> bool:
+        """Ring and say what has happened meanwhile; whether there was anything."""
+        news = self.mind() if self.mind else ""
+        if news:
+            self._say("\a")
+            self.say(f"{news[0].upper()}{news[1:]}.")
+        return bool(news)
+
+    def _listen(self, prompt: str) -> str:
+        """The next line; what happens while it is waited for is said, and the question put once more."""
+        if self.gone:
+            raise Left
+        self._waiting = True
+        try:
+            if self._watch is None:
+                return self._hear(prompt)
+            self._put(prompt)
+            while not self._watch(LOOK):
+                if self._news():
+                    self._put(prompt)
+            return self._hear("")
+        finally:
+            self._waiting = False
+
+    def _put(self, prompt: str) -> None:
+        if self._say is print:
+            print(prompt, end="", flush=True)
+        else:
+            self._say(prompt)
+
+    def hang_up(self) -> None:
+        """The terminal goes away: leave at the next question, or at once where one waits. Nothing is cut in two.
+
+        Raises:
+            Left: A question waits.
+        """
+        self.gone = True
+        if self._waiting:
+            raise Left
 
     def _held(self, after: float, *, ticks: bool) -> bool:
         """Whether an empty line may come from the Enter of the line before, held; then waits until it is let go.

@@ -10,7 +10,7 @@ from benchtui.jobs.run_passport import beside
 from benchtui.ui import unit_acts
 from benchtui.ui.fixed import correct
 from benchtui.ui.lines.talk import WIDTH
-from benchtui.ui.view.history import unit_lines
+from benchtui.ui.view.history import MOST_EVENTS, newest_events, unit_lines
 from benchtui.ui.view.passport import passport_lines
 from benchtui.ui.view.shapes import SPOKEN
 from benchtui.ui.view.text import plain
@@ -39,6 +39,7 @@ ACTS: Final[Mapping[str, tuple[str, Callable[[Ways, str], Awaitable[None]]]]] = 
 
 LOOKING: Final[Mapping[str, str]] = {
     "h": "everything that happened to it",
+    "e": "the same from its first entry on",
     "f": "find a fault on it",
 }
 """Keys that write nothing about the unit themselves."""
@@ -79,14 +80,25 @@ def unit_page(ways: LineWays, unit: str, find: Callable[[str], None]) -> None:
         if picked is None:
             return
         if picked == "h":
-            events = ways.store.events(unit=unit, newest=500)
-            for row in unit_lines(events, WHOLE, hunts=teller(events, ways.store.text)):
-                ways.talk.say(plain([row]))
-            ways.talk.ask("Enter goes on")
+            if _history(ways, unit, MOST_EVENTS):
+                _history(ways, unit, 0)
+        elif picked == "e":
+            _history(ways, unit, 0)
         elif picked == "f":
             find(unit)
         else:
             ways.go(_act(ways, picked, unit))
+
+
+def _history(ways: LineWays, unit: str, most: int) -> bool:
+    """Say what happened to a unit; whether the older entries are asked for too."""
+    events, older = newest_events(ways.store, unit, most)
+    if older:
+        ways.talk.say(f"The newest {most} entries; there are older ones.")
+    for row in unit_lines(events, WHOLE, hunts=teller(events, ways.store.text)):
+        ways.talk.say(plain([row]))
+    typed = ways.talk.ask("Enter goes on, all: from the first entry" if older else "Enter goes on")
+    return older and typed.lower() == "all"
 
 
 async def _act(ways: LineWays, key: str, unit: str) -> None:

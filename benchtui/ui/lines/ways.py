@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from benchtui.errors import BenchError
 from benchtui.ui.lines.talk import WIDTH
+from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.rows import found
 from benchtui.ui.view.shapes import SPOKEN
+from benchtui.ui.view.spoken import caution_said
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Coroutine, Sequence
@@ -15,7 +17,7 @@ if TYPE_CHECKING:
     from benchtui.content.library import Library
     from benchtui.design.model import Design
     from benchtui.faults.run import Hunts
-    from benchtui.jobs.plan import Plan
+    from benchtui.jobs.plan import Caution, Plan
     from benchtui.jobs.run import Bench, Run
     from benchtui.jobs.run_units import Units
     from benchtui.record.store import Store
@@ -113,6 +115,15 @@ class LineWays:
             if not wrong:
                 return typed
             self.talk.say(wrong)
+
+    async def heed(self, title: str, cautions: Sequence[Caution]) -> bool:
+        """Have cautions read, one by one; whether all of them were."""
+        for caution in in_order(cautions):
+            for row in caution_said(caution):
+                self.talk.say(row)
+            if self.talk.ask("a when you have read this, nothing to go back", anew=True).lower() != "a":
+                return False
+        return True
 
     async def read(self, title: str, text: Callable[[int], list[Line]]) -> None:
         """Say a text."""

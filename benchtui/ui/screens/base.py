@@ -16,6 +16,7 @@ from textual.screen import Screen
 from benchtui.errors import BenchError
 from benchtui.ui.gate import TOO_SOON
 from benchtui.ui.reply import refused
+from benchtui.ui.trouble import told
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.keys import Key as Key
 from benchtui.ui.view.keys import key_line
@@ -185,6 +186,7 @@ class BenchScreen(Screen[R]):
         if pane is not None:
             pane.show(lines)
 
+    @told
     def redraw(self) -> None:
         """Put what the screen says on its widgets."""
         if not self.is_mounted or not self.size.width:

@@ -9,12 +9,15 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.jobs.standing import wants_it_off
 from benchtui.ui import batches, kept, strap, together
+from benchtui.ui.power import POWER_ASKED
 from benchtui.ui.reply import refused
 from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
+from benchtui.ui.trouble import told
 from benchtui.ui.view import signature
+from benchtui.ui.why_again import DEFECT_FIRST
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import NO_WITNESS, POWER_ASKED, UNREAD, WHY_AGAIN, WITNESS_ASKED, Reply, Work, to_go
+from benchtui.ui.work import NO_WITNESS, UNREAD, WITNESS_ASKED, Reply, Work, to_go
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -70,6 +73,7 @@ class BatchScreen(BatchView):
         self._rung = ""
         self.strap = strap.Strap(batch.bench)
 
+    @told
     def on_mount(self) -> None:
         self.settle()
         self.set_interval(1.0, self._tick)
@@ -94,6 +98,7 @@ class BatchScreen(BatchView):
             return
         self.settle()
 
+    @told
     def on_screen_resume(self) -> None:
         self._place()  # a page that was open over this one may have moved a job on, or closed it
         super().on_screen_resume()
@@ -115,6 +120,7 @@ class BatchScreen(BatchView):
             except BenchError as error:
                 reply = Reply(str(error), problem=True)
         self.mind_caution()
+        self.mind_question(f"{self._step} {' '.join(self._at[:1])}")
         self.say(reply.text if reply else "", problem=bool(reply and reply.problem))
 
     # -- the work --------------------------------------------------------------------------------------------------
@@ -131,11 +137,11 @@ class BatchScreen(BatchView):
                 self._ask_reading(self._at[0], step, letter)
         elif step.choices and letter.isdigit():
             event.stop()
-            if fresh:  # a held key must not answer for one unit after the other
+            if fresh and self.answers(self.host.keyboard.of(event)):  # a held key must not answer unit by unit either
                 work = Work(self.lead)
                 self.settle(self._of_one(work, lambda: work.choose(int(letter))))
             else:
-                self.too_soon(self.host.keyboard.of(event))
+                self.too_early(self.host.keyboard.of(event))
 
     def action_go_on(self) -> None:
         step = self._now
@@ -259,11 +265,13 @@ class BatchScreen(BatchView):
         unit, before = work.run.unit, work.state
         reply = act()
         if reply.ask == "why again":
-            self._ask(f"{unit}: {WHY_AGAIN}", lambda text: self._of_one(work, lambda: work.reading_again(text)))
+            self._ask(f"{unit}: {work.why_asked}", lambda text: self._of_one(work, lambda: work.reading_again(text)))
         elif reply.ask == "strap":
             self._ask(strap.ASKED, self.strap.keep)
         elif reply.ask == "override":
             self._ask(work.override_asked, lambda text: self._overridden(work, text))
+        elif reply.ask == "defect first":
+            return Reply(f"{DEFECT_FIRST}: Esc, then t takes {unit} in hand to do so", problem=True)
         elif reply.problem and work.state is not before:  # it was kept, and it is a failure
             again = "m measures again, " if work.step.limits else ""
             self._failed, self._kept = unit, True

@@ -14,6 +14,7 @@ from benchtui.ui.gate import READING_TIME
 from benchtui.ui.past import around
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.screens.pages import TextPage
+from benchtui.ui.trouble import told
 from benchtui.ui.view.before import HEADINGS, about, ahead, before_rows, next_open
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
@@ -85,6 +86,7 @@ class BeforeScreen(BenchScreen[bool]):
         if self.is_mounted:
             self.query_one("#about", Pane).show(about(self.run.plan, max(self.size.width, 20)))
 
+    @told
     def on_mount(self) -> None:
         self._fill(next_open(self.run.state, None))  # after a break: on with what has no answer yet
         self.query_one(Rows).focus()

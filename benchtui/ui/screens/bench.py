@@ -18,6 +18,7 @@ from benchtui.ui.judge import own_files_told
 from benchtui.ui.lookups import look_at_design, look_at_units, look_up
 from benchtui.ui.screens.base import BenchScreen, Key
 from benchtui.ui.sittings import choose_meter, name_bench
+from benchtui.ui.trouble import told
 from benchtui.ui.view.bench import bench_head, bench_rows, by_batch
 from benchtui.ui.widgets.rows import Rows
 
@@ -98,8 +99,9 @@ class BenchHome(BenchScreen[None]):
                 self.fill("")  # back from some work: that work now stands first
         super().on_screen_resume()
 
+    @told
     def fill(self, wanted: str | None) -> None:
-        """Read the record and the library anew."""
+        """Read the record and the library anew; of a record that cannot be read now, the last list stays."""
         self._work = work = self.host.bench.open_jobs()
         self._open = [job.job for job in work]
         self._place = present(self.host.store).place

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from textual.binding import Binding
 
-from benchtui.ui.gate import READING_TIME, Gate
+from benchtui.ui.gate import READ_FIRST, READING_TIME, Gate
 from benchtui.ui.screens.base import BenchScreen
 
 if TYPE_CHECKING:
     from textual import events
 
     from benchtui.jobs.plan import Caution
+    from benchtui.ui.gate import Press
 
 R = TypeVar("R")
 
@@ -38,6 +39,8 @@ class CautiousScreen(BenchScreen[R]):
         self._by_itself = False
         """No other key was pressed just before the one being handled."""
         self._watched = ""
+        self._question = ("", float("-inf"))
+        """The question in sight, and when it came up."""
         self._drawn: tuple[Caution, ...] = ()
         """Cautions that stood whole on the page when it was drawn last."""
 
@@ -77,6 +80,29 @@ class CautiousScreen(BenchScreen[R]):
         self._watched = digest
         if digest:
             self._arm()
+
+    def mind_question(self, question: str) -> None:
+        """Take note of the question in sight: one that has just come up has not been read yet.
+
+        Args:
+            question: Says which one it is.
+        """
+        if question != self._question[0]:
+            self._question = (question, self.host.keyboard.clock())
+
+    def answers(self, press: Press) -> bool:
+        """Whether a press may answer: the question could be read, and no other key was typed just before.
+
+        A reading too many, typed on in the rhythm of those before it, would answer whatever question follows them.
+        """
+        return press.at - self._question[1] >= READING_TIME and press.pause >= READING_TIME
+
+    def too_early(self, press: Press) -> None:
+        """Say why a press answers nothing."""
+        if not self.host.keyboard.marks(press):
+            self.too_soon(press)
+        else:
+            self.say(READ_FIRST)
 
     def drawn(self, cautions: tuple[Caution, ...]) -> bool:
         """Take note of the cautions on the page; whether some came up that have to stand for a while first.

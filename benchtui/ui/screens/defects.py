@@ -11,6 +11,7 @@ from benchtui.errors import BenchError
 from benchtui.ui import defect_acts
 from benchtui.ui.past import around
 from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.trouble import told
 from benchtui.ui.view.defects import defect_rows
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD
@@ -66,6 +67,7 @@ class DefectScreen(BenchScreen[None]):
             Key("?", "keys", "app.help"),
         )
 
+    @told
     def on_mount(self) -> None:
         self._fill("")
         self.query_one(Rows).focus()

@@ -13,6 +13,7 @@ from benchtui.jobs.kit import lacking
 from benchtui.ui.closing import hand_on, staying
 from benchtui.ui.past import around
 from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.trouble import told
 from benchtui.ui.view.before import end_rows, heading_of, next_tick
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.owed import owed_rows
@@ -79,6 +80,7 @@ class EndScreen(BenchScreen[str]):
         """Tools that are to be counted back in here."""
         return tuple(tool for tool in self.run.state.not_back if tool not in self.stay)
 
+    @told
     def on_mount(self) -> None:
         self.stay = staying(self.run)
         self._fill("")

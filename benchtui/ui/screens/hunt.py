@@ -18,6 +18,7 @@ from benchtui.ui.lookups import beside
 from benchtui.ui.screens.base import WIDE, Key
 from benchtui.ui.screens.cautious import CautiousScreen
 from benchtui.ui.screens.pick import PickScreen
+from benchtui.ui.trouble import told
 from benchtui.ui.view import hunt as view
 from benchtui.ui.view.keys import FIELD
 from benchtui.ui.walks import subject_of
@@ -183,6 +184,7 @@ class HuntScreen(CautiousScreen[str]):
 
     # -- keys ------------------------------------------------------------------------------------------------------
 
+    @told
     def on_mount(self) -> None:
         self._settle(Reply())
         self.set_interval(0.03, self._think)

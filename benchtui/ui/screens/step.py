@@ -12,12 +12,13 @@ from benchtui.jobs.steps import Status
 from benchtui.ui import flows, strap
 from benchtui.ui.kept_places import places
 from benchtui.ui.lookups import beside, look_again
-from benchtui.ui.reply import refused
+from benchtui.ui.power import POWER_ASKED
 from benchtui.ui.screens.keeping import KeepingScreen
 from benchtui.ui.screens.step_view import StepView
+from benchtui.ui.step_search import words_of_parts
 from benchtui.ui.view.signature import sign_label
 from benchtui.ui.widgets.prompt import Question
-from benchtui.ui.work import NO_WITNESS, POWER_ASKED, UNREAD, WHY_AGAIN, WITNESS_ASKED, Reply
+from benchtui.ui.work import NO_WITNESS, UNREAD, WITNESS_ASKED, Reply
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
@@ -86,14 +87,10 @@ class StepScreen(StepView):
     # -- keys ------------------------------------------------------------------------------------------------------
 
     def on_mount(self) -> None:
-        reply = Reply()
-        try:
-            self.work.take_up()
-        except BenchError as error:  # as on a full disk: the step is in sight, and nothing of it is marked
-            reply = refused(error)
+        said = self.work.here()
         if self._look_at and self.work.state.plan.has(self._look_at):
             self.work.look(self._look_at)
-        self.settle(reply)
+        self.settle(said)
         self.set_interval(1.0, self._tick)
         if len(self.work.state.trail) > 1:  # begun before: its procedure may have been edited meanwhile
             self.set_timer(0.3, self._look_for_newer)  # after the step is in sight: laying a plan out takes a while
@@ -114,10 +111,10 @@ class StepScreen(StepView):
         step, known = self.work.step, self.work.known
         if event.character.isdigit() and step.choices:
             event.stop()
-            if fresh:  # a held key must not answer one question after the other
+            if fresh and self.answers(self.host.keyboard.of(event)):  # and neither may a held key answer one by one
                 self.settle(self.work.choose(int(event.character)))
             else:
-                self.too_soon(self.host.keyboard.of(event))
+                self.too_early(self.host.keyboard.of(event))
         elif (
             step.limits
             and not known.settled  # a reading that failed too: its first digit is the next try
@@ -137,6 +134,7 @@ class StepScreen(StepView):
         """After an act: show what it brought, say its answer, ask what it asks."""
         self.come_to()
         self.mind_caution()
+        self.mind_question(self.work.key)
         self.say(reply.text, problem=reply.problem)
         if reply.ask:
             self._ask(reply.ask)
@@ -237,7 +235,7 @@ class StepScreen(StepView):
         with suppress(BenchError):
             design = self.host.design_of(self.run.plan)
             if design and not self.work.parts:
-                self.work.parts = {one.id: f"{one.part.id} {one.part.title} {one.legend}" for one in design.controls}
+                self.work.parts = words_of_parts(design)
         self.ask_why("Look at step (number, control, part, test point, word)", self.work.jump)
 
     def action_places(self) -> None:
@@ -289,7 +287,7 @@ class StepScreen(StepView):
         if name == "reading":
             self._ask_reading(self.prompt.field.value if self.prompt.asking else "")
         elif name == "why again":
-            self.ask_why(WHY_AGAIN, self.work.reading_again)
+            self.ask_why(self.work.why_asked, self.work.reading_again)
         elif name == "override":
             self.ask_why(self.work.override_asked, self.work.override)
         elif name == "strap":
@@ -302,6 +300,8 @@ class StepScreen(StepView):
             self.ask_part()
         elif name == "fail":
             self.ask_why("Not so. What do you see (Esc: later)", self.work.fail)
+        elif name == "defect first":
+            self.ask_why("Before it is touched any further: what do you see (Esc: later)", self.work.fail)
         elif name == "leave out":
             self.ask_why(*self._leaving_out)
 

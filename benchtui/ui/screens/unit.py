@@ -20,9 +20,10 @@ from benchtui.ui.fixed import correct
 from benchtui.ui.screens.base import Key
 from benchtui.ui.screens.pages import Page, TextPage
 from benchtui.ui.view.head import plain_head
-from benchtui.ui.view.history import unit_lines
+from benchtui.ui.view.history import MOST_EVENTS, newest_events, unit_lines
 from benchtui.ui.view.keys import FIELD
 from benchtui.ui.view.passport import passport_lines
+from benchtui.ui.view.text import wrap
 from benchtui.ui.widgets.prompt import Question
 
 if TYPE_CHECKING:
@@ -47,6 +48,7 @@ class UnitPage(Page):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("r", "release", "release it, with a name"),
         Binding("h", "history", "everything that happened to it"),
+        Binding("e", "whole_history", "the same from its first entry on"),
         Binding("f", "find", "find a fault on it"),
         Binding("t", "again", "test again what later work made void"),
         Binding("s", "state", "it is held, comes back, is scrapped: another state"),
@@ -186,10 +188,20 @@ class UnitPage(Page):
         return ""
 
     def action_history(self) -> None:
-        events = self.host.store.events(unit=self.unit, newest=500)
+        self._history(MOST_EVENTS)
+
+    def action_whole_history(self) -> None:
+        self._history(0)
+
+    def _history(self, most: int) -> None:
+        """Show what happened to it: the newest entries, or all of them."""
+        events, older = newest_events(self.host.store, self.unit, most)
         # Laid out once for each width, and not at each key that scrolls.
         hunts = teller(events, self.host.store.text)
-        lines = cache(lambda width: unit_lines(events, width, hunts=hunts))
+        said = f"The newest {most} entries; there are older ones. Back, then e shows all of them." if older else ""
+        lines = cache(
+            lambda width: [*(wrap(said, width, role="strong") if said else ()), *unit_lines(events, width, hunts=hunts)]
+        )
         self.app.push_screen(TextPage(f"Unit {self.unit}", lines))
 
     def action_again(self) -> None:

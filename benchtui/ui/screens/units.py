@@ -10,6 +10,7 @@ from textual.binding import Binding
 from benchtui.errors import BenchError
 from benchtui.record.of_design import other_words, others, unlikely
 from benchtui.ui.screens.base import BenchScreen, Key
+from benchtui.ui.trouble import told
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.units import serial_typed, unit_rows
 from benchtui.ui.widgets.prompt import Question
@@ -69,6 +70,7 @@ class UnitScreen(BenchScreen[str]):
             Key("?", "keys", "app.help"),
         )
 
+    @told
     def on_mount(self) -> None:
         named = self.design not in ("", "any")
         self._next = self.host.units.next_serial(self.design) if named else ""

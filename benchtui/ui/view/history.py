@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from benchtui.record.event import Event
+    from benchtui.record.store import Store
     from benchtui.ui.view.text import Line
 
     Hunts = Callable[[Event], Sequence[str]]
@@ -54,6 +55,10 @@ TOLD = (
 """Fields of an event that are worth a place in its line, in order."""
 
 
+MOST_EVENTS: Final = 500
+"""Entries about a unit that are shown at first; a desk just built has three times as many."""
+
+
 def job_lines(events: Sequence[Event], width: int, *, hunts: Hunts | None = None) -> list[Line]:
     """The acts of a job.
 
@@ -66,6 +71,18 @@ def job_lines(events: Sequence[Event], width: int, *, hunts: Hunts | None = None
     for run in _runs(covered(events)):
         lines += _kit(run, width) if len(run) > 1 else _told(run[0], width, hunts)
     return lines
+
+
+def newest_events(store: Store, unit: str, most: int = MOST_EVENTS) -> tuple[tuple[Event, ...], bool]:
+    """The newest entries about a unit, and whether there are older ones.
+
+    Args:
+        store: The record.
+        unit: Its serial number.
+        most: How many; 0 for all.
+    """
+    events = store.events(unit=unit, newest=most + 1 if most else 0)
+    return (events[1:], True) if most and len(events) > most else (events, False)
 
 
 def unit_lines(events: Sequence[Event], width: int, *, hunts: Hunts | None = None) -> list[Line]:

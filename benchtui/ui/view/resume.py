@@ -73,6 +73,7 @@ def resume_lines(
     shapes: Shapes,
     conflicts: Sequence[Conflict] = (),
     bench: str = "",
+    by_number: bool = True,
 ) -> list[Line]:
     """The page.
 
@@ -84,6 +85,7 @@ def resume_lines(
         shapes: Characters of this terminal.
         conflicts: Entries of another bench that did not fit.
         bench: Which bench had it in hand, where that was another; empty when it is not known.
+        by_number: What was left on is answered for by its number; not where each is asked about in turn.
     """
     left = state.suspended
     lines = [line("You were away for ", (span(gone), "strong"), ".")]
@@ -134,7 +136,8 @@ def resume_lines(
         lines += [BLANK, line(("When you left; how is it now?", "title"))]
         for place, (number, what) in enumerate(numbered(left.bench)):
             said = back.answers[place] if place < len(back.answers) else ""
-            lines.append(line("  ", (f" {number} ", "key"), f" {what}: ", (said or "press the number", "strong")))
+            answer = (f"{what}: ", (said or "press the number", "strong"))
+            lines.append(line("  ", (f" {number} ", "key"), " ", *answer) if by_number else line("  ", *answer))
             if what == IRON_HOT and (on_at := iron_on_at(state)):
                 why = f"it was switched on at step {on_at.number}, and no step since has switched it off"
                 lines += wrap(why, width, first="     ", role="quiet")

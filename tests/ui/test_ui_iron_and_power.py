@@ -1,0 +1,151 @@
+"""Nothing is put right with the power on, the iron has its cautions first, and a dead circuit is measured dead.
+
+ANSI Z535.6 (a safety message stands before what it is about); resistance is read on a circuit without power (meter
+manuals, common practice).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from helpers.demo_plan import plain_plan
+from helpers.screens import Clock, FakeBench, FakeLibrary, running, until
+
+from benchtui.content.library import Library
+from benchtui.errors import JobError
+from benchtui.jobs import events as ev
+from benchtui.jobs.run import Bench
+from benchtui.jobs.steps import Status
+from benchtui.record.store import Store
+from benchtui.ui.screens.defects import DefectScreen
+from benchtui.ui.work import Work
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from benchtui.jobs.run import Run
+
+
+@pytest.fixture
+def work(tmp_path: Path) -> Iterator[Work]:
+    clock = Clock()
+    with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
+        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
+        bench.plans = {"hollin-wiring": plain_plan()}
+        work = Work(bench.start("hollin-wiring", "HCD-003-K"))
+        work.take_up()
+        yield work
+
+
+def under_power(run: Run) -> Work:
+    """The job at its soak, with the power on by a step."""
+    work = Work(run)
+    while work.key != "soak":
+        if work.unread is not None:
+            work.acknowledge()
+        elif work.step.limits is not None:
+            work.reading("5k")
+        elif work.step.choices:
+            work.choose(1)
+        else:
+            work.go_on()
+    assert run.state.standing == ("power-on",)
+    return work
+
+
+def test_a_reading_without_power_asks_for_the_lead_when_a_step_has_put_it_in(work: Work) -> None:
+    work = under_power(work.run)
+    work.look("bank-ohms")
+    work.undo()
+    assert work.reading("5k").ask == "power"
+    assert work.power_off("yes").problem
+    said = work.power_off("off")
+    assert said.ask == "reading"
+    assert said.text == "the power is off; step 7, which puts it in, is open again"
+    assert work.state.standing == ()
+    work.reading("5k")
+    work.reading_again("1")
+    assert work.state["bank-ohms"].status is Status.DONE
+    assert work.state.current == "first-power", "it is put in once more before what needs it on"
+    work.acknowledge()
+    work.go_on()
+    assert work.state.standing == ("power-on",)
+
+
+def test_what_was_said_of_the_power_is_the_same_after_a_restart(work: Work, tmp_path: Path) -> None:
+    work = under_power(work.run)
+    work.look("bank-ohms")
+    work.undo()
+    work.power_off("off")
+    again = work.run.bench.look(work.run.job)
+    assert again == work.state
+    assert again.standing == ()
+
+
+def test_no_rework_begins_with_the_power_on(work: Work) -> None:
+    run = under_power(work.run).run
+    run.act(ev.DefectFound(defect="D1", text="a cold joint", subject="F1"))
+    run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="cold"))
+    with pytest.raises(JobError, match="the power is on"):
+        run.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2"))
+
+
+async def test_the_iron_has_its_cautions_first_and_the_lead_is_pulled(tmp_path: Path) -> None:
+    async with running(tmp_path, plans={"hollin-wiring": plain_plan()}) as (app, pilot):
+        app.library = Library.open()
+        run = app.bench.start("hollin-wiring", "HCD-003-K")
+        under_power(run)
+        run.act(ev.DefectFound(defect="D1", text="a cold joint", subject="F1"))
+        run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="cold"))
+        app.push_screen(DefectScreen(run))
+        await until(pilot, "begin the rework")
+        await pilot.press("home", "enter")
+        await until(pilot, "Pull the lead out")
+        await pilot.press(*"yes", "enter")
+        await until(pilot, "type off once the lead is out")
+        await pilot.press(*["backspace"] * 3, *"off", "enter")
+        await until(pilot, "Joint to be heated")
+        await pilot.press(*"F1 lug 2", "enter")
+        await until(pilot, "when you have read")
+        assert run.state.defects["D1"].status == "decided"
+        for _ in range(8):
+            if run.state.defects["D1"].status != "decided":
+                break
+            await pilot.press("a")
+            await pilot.pause(0.1)
+        assert run.state.defects["D1"].status == "in rework"
+        (begun,) = app.store.events(kinds=["rework-started"])
+        assert begun.data["heeded"]
+
+
+async def test_a_rework_is_not_begun_by_who_leaves_the_cautions(tmp_path: Path) -> None:
+    async with running(tmp_path, plans={"hollin-wiring": plain_plan()}) as (app, pilot):
+        app.library = Library.open()
+        run = app.bench.start("hollin-wiring", "HCD-003-K")
+        run.act(ev.DefectFound(defect="D1", text="a cold joint", subject="F1"))
+        run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="cold"))
+        app.push_screen(DefectScreen(run))
+        await until(pilot, "begin the rework")
+        await pilot.press("home", "enter")
+        await until(pilot, "Joint to be heated")
+        await pilot.press(*"F1 lug 2", "enter")
+        await until(pilot, "when you have read")
+        await pilot.press("escape")
+        await pilot.pause(0.1)
+        assert run.state.defects["D1"].status == "decided"
+
+
+def test_a_defect_of_a_closed_job_is_put_right_under_the_cautions_of_the_iron(tmp_path: Path) -> None:
+    with Store.open(tmp_path / "record.sqlite", clock=Clock()) as store:
+        bench = Bench(Library.open(), store)
+        unit = bench.units.make("hollin-cue-desk")
+        run = bench.start("load-in", unit, design_id="hollin-cue-desk")
+        run.act(ev.DefectFound(defect="D1", text="a cold joint at F1 lug 2", subject="F1"))
+        run.close(decision="later")
+        (left,) = [each for each in bench.left_open(unit) if each.defect[0]]
+        put_right = next(step for step in left.plan.steps if step.key == "put-right")
+        iron = {each.id for each in bench.library.cautions().values() if "iron" in each.from_use}
+        assert iron <= {each.id for each in put_right.cautions}
+        assert any(each.person for each in put_right.cautions)
