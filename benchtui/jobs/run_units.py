@@ -141,7 +141,9 @@ class Units:
         drafts = []
         if state is None:
             drafts.append(_draft(unit, UnitMade(design=plan.design_id, batch=batch)))
-        if state in ("", None) or (state == "planned" and plan.procedure_kind in _BUILDS):
+        # That a repair was begun tells nothing before something was done in it: it may have been looked at only.
+        at_once = plan.procedure_kind != "rework"
+        if at_once and (state in ("", None) or (state == "planned" and plan.procedure_kind in _BUILDS)):
             drafts.append(_draft(unit, UnitStateSet(state="in work", reason=f"{plan.title} was begun")))
         return drafts
 
@@ -150,7 +152,7 @@ class Units:
 
         That a job was begun tells nothing yet: it may have been a slip, or the wrong unit.
         """
-        out = self._state(unit) in ("temporary", "accepted", "released", "returned")
+        out = self._state(unit) in ("", "planned", "temporary", "accepted", "released", "returned")
         again = UnitStateSet(state="in work", reason=f"{plan.title} was begun")
         return [_draft(unit, again)] if out and plan.procedure_kind in _BUILDS else []
 

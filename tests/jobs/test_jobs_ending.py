@@ -148,3 +148,17 @@ def test_a_job_of_a_unit_scrapped_by_an_older_program_can_be_ended(bench: Planne
     bench.store.append("unit-state", unit=unit, data={"state": "scrapped", "reason": "cracked"})
     assert end(bench, run, decision="it was scrapped") == "closed with open items"
     assert bench.open_jobs() == ()
+
+
+@pytest.mark.parametrize("made", [True, False])
+def test_a_repair_that_was_only_looked_at_does_not_put_its_unit_in_work(bench: PlannedBench, made: bool) -> None:
+    # ISO 9001:2015 8.5.2: the state says what was done, and a look at a page is no work.
+    bench.plans["fix"] = plan(step("fix@F1"), id="fix", procedure_kind="rework", design_id="hollin-cue-desk")
+    unit = bench.units.make("hollin-cue-desk") if made else "HCD-007-X"
+    run = bench.start("fix", unit)
+    run.suspend()
+    assert bench.units.view(unit).state == ("planned" if made else "")
+    bench.resume(run.job)
+    run.act(ev.Resumed())
+    run.act(ev.StepDone(step="fix@F1"))
+    assert bench.units.view(unit).state == "in work"

@@ -136,7 +136,7 @@ async def test_a_unit_does_not_leave_before_its_firmware_is_written_down(tmp_pat
         app.push_screen(UnitPage("HCD-003-K"))
         await until(pilot, "Before it may leave")
         await press(pilot, "w", "enter")
-        await until(pilot, "unknown is an answer too")
+        await until(pilot, "unknown is kept too")
         await press(pilot, *typed("1.3"), "enter")
         await until(pilot, "kept with the unit")
         assert [use.unit for use in where_firmware(app.units, "1.3")] == ["HCD-003-K"]
@@ -203,7 +203,7 @@ async def test_a_text_changed_by_hand_shows_both_texts_and_its_reason_ever_after
         await check_saved(app, "step_redline_80x24", request)
         await press(pilot, "q", "q")
         await pilot.pause()
-        assert "changed by hand for this unit" in "\n".join(passport(app, "HCD-003-K"))
+        assert "text was changed by hand" in "\n".join(passport(app, "HCD-003-K"))
         second = await work_on(app, pilot, plain_plan(), "HCD-004-R")
         assert second.work.state.text("lay-out").startswith("Lay the panel face down")
         assert "changed by hand for HCD-003-K: Lay the panel on felt. (scratches)" in screen_text(app)
