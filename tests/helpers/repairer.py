@@ -395,6 +395,7 @@ class Repairer:
         self.course.steps += 1
         choices = re.findall(r"^ {3}(\d) {2}(.+)$", "\n".join(self.rows()), re.M)
         if choices and re.search(r"answer", keys):
+            self.terminal.pause(READING_TIME + 0.1)  # the question is read before its number counts
             for wanted in self.desk.choices:
                 for number, words in choices:
                     if words.startswith(wanted):

@@ -284,7 +284,9 @@ def test_a_record_goes_to_another_bench_and_verifies_there(
     export = tmp_path / "all.jsonl"
     export.write_text(lines, encoding="utf-8")
     other = tmp_path / "other.sqlite"
-    assert said(capsys, other, "import", str(export)).startswith("7 events taken in")
+    assert said(capsys, other, "import", str(export)).startswith(
+        "7 events taken in (of HCD-001-R), 0 were here already"
+    )
     assert said(capsys, other, "import", str(export)).startswith("0 events taken in, 7 were here")
     assert said(capsys, other, "export") == lines
     assert "every digest in order" in said(capsys, other, "verify")

@@ -179,6 +179,11 @@ def put_right(hand: Hand, unit: str, joint: str) -> None:
     terminal.until("Joint to be heated")
     terminal.send(f"{joint}\r")
     terminal.until(lambda text: "Joint to be heated" not in text)
+    for _ in range(8):  # the cautions of the iron, those that were not read since the unit was taken in hand
+        text = terminal.until(lambda text: " a  I have read this" in text or "rework is done" in text)
+        if "rework is done" in text:
+            break
+        hand.press("a")
     hand.press("\r")
     terminal.until("Is the rework done?")
     hand.choose("It is done")

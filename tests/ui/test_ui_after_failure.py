@@ -10,10 +10,12 @@ from helpers.screens import Clock, FakeBench, FakeLibrary, running, screen_text,
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
+from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.steps import Status
 from benchtui.record.store import Store
 from benchtui.ui import defect_acts
 from benchtui.ui.gate import READ_FIRST
+from benchtui.ui.screens.batch import BatchScreen
 from benchtui.ui.screens.step import StepScreen
 from benchtui.ui.work import Work
 
@@ -137,3 +139,24 @@ async def test_a_reading_too_many_answers_no_question_after_it(tmp_path: Path) -
         now[0] += 3.0
         await pilot.press("1")
         assert run.state["lever"].choice == "yes"
+
+
+async def test_a_reading_too_many_answers_for_no_unit_of_a_batch(tmp_path: Path) -> None:
+    async with running(tmp_path, plans={"hollin-wiring": plain_plan()}) as (app, pilot):
+        batch = Batch.make(app.bench, "hollin-cue-desk", 2)
+        batch.start("hollin-wiring")
+        runs = tuple(batch.runs().values())
+        for run in runs:
+            go_to(Work(run), "bank-ohms")
+        app.push_screen(BatchScreen(batch, "hollin-wiring", "Wire the fader bank"))
+        await until(pilot, "4.0 kΩ to 6.0 kΩ")
+        now = [1000.0]
+        app.keyboard.clock = lambda: now[0]
+        for key in ("5", "enter", "5", "enter", "5", "enter", *"212", "enter"):
+            now[0] += 0.3
+            await pilot.press(key)
+        assert [run.state["bank-ohms"].status for run in runs] == [Status.DONE, Status.DONE]
+        assert [run.state["lever"].choice for run in runs] == ["", ""]
+        now[0] += 3.0
+        await pilot.press("1")
+        assert [run.state["lever"].choice for run in runs] == ["yes", ""]
