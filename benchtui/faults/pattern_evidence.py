@@ -10,7 +10,7 @@ from benchtui.design.wiring import wires
 from benchtui.errors import JobError
 from benchtui.faults.events import PatternSeen
 from benchtui.faults.one_by_one import diodes_that_fit, shorted_diode
-from benchtui.faults.patterns import Pattern, read_pattern
+from benchtui.faults.patterns import Pattern, first_of_chain, read_pattern
 from benchtui.faults.select_lines import lines_that_fit, looks_like_channels, select_lines
 from benchtui.faults.spots import feeds
 from benchtui.faults.words import listed
@@ -42,7 +42,7 @@ def pattern_event(state: HuntState, text: str) -> PatternSeen:
         JobError: The line is not understood, is about other controls, names an unknown one, or was said before.
     """
     design = state.design
-    pattern = read_pattern(text, [control.id for control in design.controls] if design else ())
+    pattern = _read(text, design)
     _about_this(state, design, pattern)
     if any(isinstance(event, PatternSeen) and _said(event.words) == pattern.words for _, event in state.standing):
         raise JobError("that is known already", hint="say what else they show")
@@ -75,6 +75,26 @@ def pattern_event(state: HuntState, text: str) -> PatternSeen:
     shapes = _shapes(pattern, state.target.subject if state.target.scope == "control" else "")
     answers = tuple((rule.test, rule.outcome) for rule in state.model.patterns if rule.shape in shapes)
     return PatternSeen(text=text, words=words, answers=answers, factors=factors)
+
+
+def _read(text: str, design: Design | None) -> Pattern:
+    """A line as it is understood; one that names the first of a chain is about all that hang on the chain from there.
+
+    Which chain that is depends on what they show: at the bottom, or short of the top, it is that of the supply.
+    """
+    known = [control.id for control in design.controls] if design else []
+    first = first_of_chain(text)
+    if design is None or first is None:
+        return read_pattern(text, known)
+    id = next((each for each in known if each.lower() == first[0].lower()), "")
+    if not id:
+        raise JobError(f"there is no control {first[0]}")
+    bank = design.bank(design.control(id).bank)
+    shape = read_pattern(f"{id} {first[1]}", known).shape
+    buses = (bank.supply, bank.ground) if shape in ("stays-low", "short-high") else (bank.ground, bank.supply)
+    runs = [run for bus in buses if bus for run in wires(design, bus) if run.control == id]
+    beyond = feeds(design, runs[0]) if runs else (id,)
+    return read_pattern(f"{', '.join(beyond)} {first[1]}", known)
 
 
 AS: Final = ": "

@@ -4,6 +4,7 @@
     none of them reaches zero          a resistive ground; "... reaches the top" a resistive V+
     moving F3 moves F4                 a bridge, a copy or a doubled number
     F1 to F8 stay at 0                 V+ open; "stay at 127" ground open
+    from F4 on they stay at 0          the link of the chain just before F4
     F5 to F8 are dead                  a connector, or whatever these share
     B1, B2 and B5 held, B6 shows       the shorted diode of the button at the opposite corner
 
@@ -94,10 +95,18 @@ _NONE: Final = re.compile(
 )
 _NONE_WORKS: Final = re.compile(rf"^(?:none|no one|nothing|not one)\b.*?\b{_WORK}\b(.*)", re.I)
 _NOTHING_FROM: Final = re.compile(rf"^nothing\s+(?:comes\s+)?from\s+({_SUBJECT})\s*$", re.I)
-_SOME_WORK: Final = re.compile(
-    rf"^({_SUBJECT})\s+(?:do\s+)?(?:all\s+)?(?:works?|are (?:fine|well|ok|good)|is (?:fine|well|ok|good))\s*[,;]?"
-    rf"\s*(?:and|but)?\s*({_SUBJECT}\s+.*)$",
-    re.I,
+_FINE: Final = (
+    r"(?:do\s+|does\s+)?(?:all\s+)?(?:works?|(?:are|is)\s+(?:fine|well|ok|good|all right)"
+    rf"|moves?(?=\s*[,;]|\s+(?:and|but)\b)|reach(?:es)?\s+(?:(?:both|their|its|the)\s+)*(?:ends?|{_END[1:-1]}))"
+)
+"""What is said of controls that work, before those that do not are named."""
+_SOME_WORK: Final = re.compile(rf"^({_SUBJECT})\s+{_FINE}\s*[,;]?\s*(?:and|but)?\s*({_SUBJECT}\s+.*)$", re.I)
+_OTHERS_WORK: Final = re.compile(
+    rf"\s*[,;]\s*(?:and\s+|but\s+)?(?:{_SUBJECT}|the others?|the rest)\s+(?:do|does|{_FINE})$", re.I
+)
+_FROM_ON: Final = (
+    re.compile(rf"^\s*from\s+({_ID})\s+(?:on|onwards?)\b[\s,:]*(?:they\s+|(?:they|it)\s+all\s+)?(.*)$", re.I),
+    re.compile(rf"^\s*({_ID})\s+is\s+the\s+first\s+(?:one\s+)?(?:that\s+|which\s+|to\s+)?(.*)$", re.I),
 )
 _EACH_READS: Final = re.compile(rf"({_ID})\s*(?:reads?|shows?|sends?|is at|at|=|:)\s*(\d{{1,5}})\b", re.I)
 _EVERY_OTHER: Final = re.compile(r"\bevery\s+(?:second|other|third|fourth|2nd|3rd)\b|\balternate\b", re.I)
@@ -174,8 +183,23 @@ def read_pattern(text: str, known: Sequence[str] = ()) -> Pattern:
         line = match[2]
     if len(each := _EACH_READS.findall(line)) > 1:
         return _readings(tuple(_known(name, known) for name, _ in each), " ".join(value for _, value in each), line)
-    controls, rest = _controls(line, known)
+    controls, rest = _controls(_OTHERS_WORK.sub("", line), known)
+    if more := [name for name in re.findall(rf"\b{_ID}\b", rest) if name.upper() in {id.upper() for id in known}]:
+        raise JobError(
+            f"that line is about {more[0]} as well", hint="say a line for each: what these show, then the others"
+        )
     return _said_of(controls, rest)
+
+
+def first_of_chain(text: str) -> tuple[str, str] | None:
+    """The first control of a chain that shows it, and what it shows; None for a line that names them all.
+
+    "from F4 on they stay at 0" and "F4 is the first that stays at 0" say the same.
+    """
+    for rule in _FROM_ON:
+        if match := rule.match(" ".join(text.split()).rstrip(".")):
+            return match[1], match[2]
+    return None
 
 
 def _refuse_exceptions(line: str) -> None:

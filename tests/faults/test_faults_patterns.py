@@ -40,6 +40,10 @@ CHANNEL = {name: index for index, name in enumerate(EIGHT)}
         ("F1 to F4 are stuck at full", "stays-high", "F1 to F4 stay at the top"),
         ("F1 to F4 work, F5 to F8 don't", "dead", "F5 to F8 are dead"),
         ("F1 to F4 are fine but F5 to F8 stay at 0", "stays-low", "F5 to F8 stay at the bottom"),
+        ("F1 to F3 move, F4 to F8 stay at 0", "stays-low", "F4 to F8 stay at the bottom"),
+        ("F1 to F3 reach 127, F4 to F8 do not reach 127", "short-high", "F4 to F8 do not reach the top"),
+        ("F4 to F8 never reach 0, F1 to F3 do", "short-low", "F4 to F8 do not reach the bottom"),
+        ("F4 to F8 stay at 0, the others work", "stays-low", "F4 to F8 stay at the bottom"),
         ("nothing from F1 to F8", "dead", "F1 to F8 are dead"),
         ("F1 to F4 show nothing", "dead", "F1 to F4 are dead"),
         ("F5 to F8 do nothing", "dead", "F5 to F8 are dead"),
@@ -78,6 +82,7 @@ def test_lines_are_understood(text: str, shape: str, words: str) -> None:
         ("F1 to F99999 read 1", "no row of controls"),
         ("F1 to F9 are dead", "no control F9"),
         ("moving F3 moves Q9", "no control Q9"),
+        ("F1 to F3 move fast and slow while F4 is dead", "about F4 as well"),
     ],
 )
 def test_what_is_not_understood_is_said(text: str, message: str) -> None:
@@ -121,6 +126,10 @@ def test_copies_of_any_position_point_to_the_line() -> None:
         ("F5 to F8 stay at the top", "F12@F5.ground"),
         ("F3 to F8 stay at 0", "F11@F3.supply"),
         ("F1 to F8 stay at 127", "F12@F1.ground"),
+        ("F1 to F3 move, F4 to F8 stay at 0", "F11@F4.supply"),
+        ("from F4 on they stay at 0", "F11@F4.supply"),
+        ("F4 is the first that stays at 0", "F11@F4.supply"),
+        ("From f7 on, they stay at 127", "F12@F7.ground"),
     ],
 )
 def test_a_run_of_controls_points_to_the_link_before_it(text: str, first: str) -> None:
