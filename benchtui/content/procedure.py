@@ -146,6 +146,8 @@ class Step:
     fits: str = ""
     """Where the parts of one bag go, asked once for all of them: a rule such as "each fader", "the
     multiplexer" for the only one or that of the control it is about, or "board"."""
+    note: str = ""
+    """What is written down in words before the step is done, as a noun: "weight of the unit with its lead"."""
     voids: tuple[str, ...] = ()
     """Ids of steps, of any procedure, whose proof this step makes void besides those of its subject."""
     loose: bool = False
@@ -167,7 +169,7 @@ class Step:
     @property
     def texts(self) -> tuple[str, ...]:
         """Every text of the step that a person reads and placeholders may stand in."""
-        return tuple(text for text in (self.text, *self.detail, self.accept, self.brief, self.why) if text)
+        return tuple(text for text in (self.text, *self.detail, self.accept, self.brief, self.why, self.note) if text)
 
 
 Proven = Literal["draft", "tried", "released"]

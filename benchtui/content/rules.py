@@ -175,7 +175,13 @@ def _shape(step: Step) -> Iterator[Problem]:
 
 
 def _traced(step: Step, name: str) -> Iterator[Problem]:
-    """`part:` and `fits:` say of which parts a lot or serial number is asked."""
+    """`part:` and `fits:` say of which parts a lot or serial number is asked, and `note:` what is written in words."""
+    if step.note and step.act not in ("do", "observe"):
+        yield Problem(step.place, f"{name}: `note:` belongs to a do or observe step, and this is a {step.act} step")
+    if step.note and step.trace:
+        yield Problem(
+            step.place, f"{name}: `note:` and `trace:` both ask for something", "take one to a step of its own"
+        )
     if step.part and step.trace not in ("lot", "serial"):
         yield Problem(step.place, f"{name}: `part:` belongs to a step with `trace: lot` or `serial`")
     if not step.fits:

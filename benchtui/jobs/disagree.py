@@ -70,6 +70,8 @@ def _words(state: JobState, event: ev.JobEvent) -> str:
             return f"{_defect(state, event.defect)}: {_ACTS[type(event)]}"
         case ev.PartFitted():
             return f"fitted {event.part} at {event.place}"
+        case ev.TextGiven():
+            return f"{event.what}: {event.text}"
         case ev.RevisionMoved():
             return f"the job goes on by revision {event.revision}"
         case ev.JobClosed():

@@ -22,6 +22,7 @@ from benchtui.jobs.quality_events import DispositionGiven as DispositionGiven
 from benchtui.jobs.quality_events import PartFitted as PartFitted
 from benchtui.jobs.quality_events import ReworkDone as ReworkDone
 from benchtui.jobs.quality_events import ReworkStarted as ReworkStarted
+from benchtui.jobs.quality_events import TextGiven as TextGiven
 from benchtui.jobs.unit_events import FirmwareLoaded as FirmwareLoaded
 
 if TYPE_CHECKING:

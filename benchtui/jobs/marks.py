@@ -163,6 +163,7 @@ def _unproven(state: JobState, key: str) -> str:
         return {
             "lot": f"type the lot of the {part} first",
             "serial": f"type the serial number of the {part} first",
+            "text": f"write down the {part} first",
             "firmware": "type the version of the firmware first",
         }[step.trace]
     if step.act == "measure" and step.limits is not None and known.to_read:

@@ -51,13 +51,14 @@ def passport(view: UnitView, beside: Beside | None = None) -> list[str]:
         *_section("Verdict", _verdict(view, beside)),
         *_section("How it was built and tested", _jobs(view)),
         *_section("Readings", _readings(view.jobs, beside)),
+        *_texts(view.jobs),
         *_witnesses(view.jobs),
         *_section("Faults that were hunted", hunt_lines(beside.hunts)),
         *_section("Defects and what became of them", (f"- {line}" for line in defect_lines(view.jobs))),
         *_section("Parts with a lot or serial number", (f"- {line}" for line in part_lines(view))),
         *_section("Agreed departures from the design", (f"- {line}" for line in view.concessions)),
         *_section("Decisions where two benches disagreed", (f"- {line}" for line in view.decisions)),
-        *_section("Steps whose text was changed by hand", (f"- {line}" for line in redlines(view.jobs))),
+        *_section("Steps whose text was changed by hand for this unit", (f"- {line}" for line in redlines(view.jobs))),
         *_section("Open", _open(view)),
     ]
 
@@ -151,6 +152,22 @@ def _jobs(view: UnitView) -> Iterator[str]:
         yield f"- {job.plan.title}, {job.edition}, job {job.job}: {state}, begun {when(job.started)}"
 
 
+def _texts(jobs: Iterable[JobState]) -> list[str]:
+    """What was written down in words; no section where no procedure asks for any."""
+    lines = [f"- {line}" for line in text_lines(jobs)]
+    return _section("Written down", lines) if lines else []
+
+
+def text_lines(jobs: Iterable[JobState]) -> Iterator[str]:
+    """Each text that a step asked for, with what it is of; the last one is the one that counts."""
+    for job in jobs:
+        for step, known in job.every():
+            if step.trace == "text" and known.fitted:
+                again = f"; first {known.fitted[0]}" if len(known.fitted) > 1 else ""
+                where = f"{job.plan.title}, step {step.number}{f', {when(known.done)}' if known.done else ''}"
+                yield f"{step.part}: {known.fitted[-1]}{again} ({where})"
+
+
 def _witnesses(jobs: Iterable[JobState]) -> list[str]:
     """Witness points and who looked on; no section where no procedure has one."""
     lines = [f"- {line}" for line in witness_lines(jobs)]
@@ -232,6 +249,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "caution-acknowledged": "read the caution {caution}",
     "choice": "answered {step}: {choice}",
     "note": "note: {text}",
+    "text": "{what}: {text}",
     "place-kept": "{step} kept as {name}",
     "witnessed": "{name} looked on at {step}",
     "defect": "defect {defect}: {text}",

@@ -163,10 +163,10 @@ class PlanStep:
     """Work can be left safely after this step."""
     no_break: bool = False
     """Not to be interrupted between this step and the next."""
-    trace: Literal["", "lot", "serial", "firmware"] = ""
-    """What the record asks of the part that is fitted here, or of the firmware that is loaded."""
+    trace: Literal["", "lot", "serial", "firmware", "text"] = ""
+    """What the record asks of the part that is fitted here, or of the firmware that is loaded; or a text in words."""
     part: str = ""
-    """What that part is called; empty where the subject or the text tells."""
+    """What that part is called, or what the text is of; empty where the subject or the text of the step tells."""
     fits: tuple[str, ...] = ()
     """Ids of where the parts of one bag go, asked for once here; empty for the subject alone."""
     voids: tuple[str, ...] = ()

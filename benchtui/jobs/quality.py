@@ -199,6 +199,11 @@ def _fitted(state: JobState, event: ev.PartFitted, _time: str) -> JobState:
     return _exchanged(state, event) if event.replaces and not event.untouched and state.rules else state
 
 
+def _written(state: JobState, event: ev.TextGiven, _time: str) -> JobState:
+    needed(event.text, "a text", f"write down the {event.what}")
+    return change(state, event.step, fitted=(*state[event.step].fitted, event.text.strip()))
+
+
 def _exchanged(state: JobState, event: ev.PartFitted) -> JobState:
     """The state after a part came out and another went in: its joints are new, and the tests it had passed are void.
 
@@ -233,5 +238,6 @@ QUALITY: Final[Mapping[type[ev.JobEvent], Move]] = {
     ev.ReworkStarted: _rework_started,
     ev.ReworkDone: _rework_done,
     ev.PartFitted: _fitted,
+    ev.TextGiven: _written,
 }
 """Event to the function that folds it into the state."""

@@ -34,6 +34,17 @@ class PartFitted(JobEvent):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TextGiven(JobEvent):
+    """What a step asks to be written down in words, such as the weight of the unit."""
+
+    KIND: ClassVar[str] = "text"
+    step: str
+    what: str
+    """What it is of, as the step asks for it."""
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DefectFound(JobEvent):
     """Something is wrong with the unit; written before it is touched."""
 

@@ -48,6 +48,7 @@ _WORK: Final = (
     ev.CallOpened,
     ev.PartFitted,
     ev.FirmwareLoaded,
+    ev.TextGiven,
     ev.ReworkStarted,
 )
 """Acts that are work on the unit. What was seen, and the end of what had begun, can be written down at any time."""

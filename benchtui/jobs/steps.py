@@ -135,7 +135,9 @@ class StepState:
     until: str = ""
     """A date or a serial number after which the text as written is in force again; empty: it holds for this job."""
     fitted: tuple[str, ...] = ()
-    """Parts fitted at this step: lot or serial number, and what and where it is where the step does not say it."""
+    """Parts fitted at this step: lot or serial number, and what and where it is where the step does not say it.
+
+    At a step that asks for a text in words, that text."""
     fresh: bool = False
     """Reopened since the last reading or answer, which no longer counts: it has to be given again."""
     excused: bool = False

@@ -316,7 +316,14 @@ def _blanks(step: PlanStep) -> tuple[tuple[str, str], ...]:
     if step.act == "sign":
         blanks += [("Name", ""), ("Date", "")]
     if step.trace:
-        traced = TRACED[step.trace].replace("the part", f"the {step.part}") if step.part else TRACED[step.trace]
+        named = f"{step.part[:1].upper()}{step.part[1:]}"
+        traced = (
+            named
+            if step.trace == "text"
+            else TRACED[step.trace].replace("the part", f"the {step.part}")
+            if step.part
+            else TRACED[step.trace]
+        )
         blanks.append((traced, spans(step.fits)))
     if step.witness:
         blanks.append(("Looked on by", "nobody is an answer"))

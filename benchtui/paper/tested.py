@@ -9,7 +9,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from benchtui.jobs.passages import Passage, with_called
-from benchtui.jobs.passport import defect_lines, part_lines, when
+from benchtui.jobs.passport import defect_lines, part_lines, text_lines, when
 from benchtui.jobs.passport_rows import meter_text
 from benchtui.jobs.plan import UNPROVEN
 from benchtui.jobs.readings import shown
@@ -118,6 +118,7 @@ def _of_unit(view: UnitView | None, beside: Beside | None) -> Iterator[Block]:
     ]
     jobs = view.jobs if view else ()
     for title, lines in (
+        ("Written down", list(text_lines(jobs))),
         ("Faults that were hunted", hunts),
         ("Defects and what became of them", list(defect_lines(jobs))),
         ("Agreed departures from the design", list(view.concessions) if view else []),

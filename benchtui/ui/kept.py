@@ -30,6 +30,8 @@ def part_question(step: PlanStep) -> str:
     """What to ask at a step that fits a part whose origin the record wants."""
     if step.trace == "firmware":
         return "Version of the firmware, as the unit says it"
+    if step.trace == "text":
+        return f"{step.part[:1].upper()}{step.part[1:]}"
     what = "Serial number" if step.trace == "serial" else "Lot"
     places = spans(step.fits) if step.fits else step.subject.id if step.subject else ""
     return f"{what} of the {step.part or 'part'}{f' for {places}' if places else ''} ({UNMARKED}: {NOT_MARKED})"
@@ -41,6 +43,8 @@ UNMARKED: Final = "-"
 
 def nothing_typed(step: PlanStep) -> str:
     """What is said where nothing was typed."""
+    if step.trace == "text":
+        return f"type the {step.part} in words"
     other = "unknown is an answer too" if step.trace == "firmware" else f"{UNMARKED} where it is {NOT_MARKED}"
     return f"type it as it stands there; {other}"
 
@@ -48,7 +52,7 @@ def nothing_typed(step: PlanStep) -> str:
 def origin_typed(step: PlanStep, typed: str) -> str:
     """What was typed as a lot, serial number or version, as it is kept; empty for nothing."""
     origin = " ".join(typed.split())
-    return NOT_MARKED if origin == UNMARKED and step.trace != "firmware" else origin
+    return NOT_MARKED if origin == UNMARKED and step.trace in ("lot", "serial") else origin
 
 
 def fit(work: Work, typed: str) -> Reply:
@@ -69,10 +73,12 @@ def keep_origin(work: Work, origin: str) -> Reply | None:
 
 
 def fitting(work: Work, origin: str) -> Sequence[ev.JobEvent]:
-    """What the step in sight asks of its part: a lot, for each place its bag goes to, a serial number, or a version."""
+    """What the step in sight asks of its part: a lot, for each place of its bag, a serial number, a version, a text."""
     step = work.step
     if step.trace == "firmware":
         return [ev.FirmwareLoaded(step=step.key, name=work.state.plan.design_id, version=origin)]
+    if step.trace == "text":
+        return [ev.TextGiven(step=step.key, what=step.part, text=origin)]
     part = step.part
     if not part and step.subject:
         part = step.subject.title.partition(" ")[0]

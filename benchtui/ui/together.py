@@ -86,11 +86,11 @@ def acknowledge(batch: Batch, step: PlanStep, shown: Sequence[Caution]) -> None:
 def lacking(batch: Batch, step: PlanStep) -> list[str]:
     """Units whose part or firmware is asked for next: all that lack it, or one of them where each has its own number.
 
-    Parts of one lot, and one build of the firmware, go into all units; a serial number is each unit's own.
+    Parts of one lot, and one build of the firmware, go into all units; a serial number, or a text, is each unit's own.
     """
     runs = batch.runs()
     units = [unit for unit in batch.at(step.key) if step.trace and not runs[unit].state[step.key].fitted]
-    return units[:1] if step.trace == "serial" else units
+    return units[:1] if step.trace in ("serial", "text") else units
 
 
 def keep_part(batch: Batch, units: Sequence[str], typed: str, *, then: str) -> Reply:

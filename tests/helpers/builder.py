@@ -59,7 +59,7 @@ class Builder:
     def prove(self, run: Run, step: PlanStep) -> None:
         """What the step needs before it can be called done."""
         if step.trace:
-            origin = {"firmware": "1.2", "lot": "L1", "serial": f"S-{run.unit}"}[step.trace]
+            origin = {"firmware": "1.2", "lot": "L1", "serial": f"S-{run.unit}", "text": "3.4 kg"}[step.trace]
             run.act_all(fitting(Work(run), origin))
         if step.limits:
             run.act(self.reading(run, step, self.value(run, step)))

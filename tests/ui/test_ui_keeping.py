@@ -367,3 +367,26 @@ async def test_how_near_a_limit_is_near_stands_in_the_working_with_its_ground(tm
 def test_an_event_of_an_older_record_without_the_new_fields_is_read() -> None:
     read = ev.read_event("redline", {"step": "a", "text": "b", "reason": "c"})
     assert read == ev.Redlined(step="a", text="b", reason="c")
+
+
+async def test_a_bag_is_asked_once_for_all_units_and_a_text_of_each_unit(tmp_path: Path) -> None:
+    bag = replace(make_step(1, "bag", "Read the lot on the bag.", trace="lot"), part="fader", fits=("F1", "F2"))
+    weigh = replace(make_step(2, "weigh", "Weigh it.", trace="text"), part="weight of the unit")
+    plan = replace(plain_plan(), steps=(bag, weigh, make_step(3, "look", "Look at it.")))
+    async with running(tmp_path, plans={plan.id: plan}) as (app, pilot):
+        batch = Batch.make(app.bench, "hollin-cue-desk", 2)
+        batch.start(plan.id)
+        app.push_screen(BatchScreen(batch, plan.id, plan.title))
+        await until(pilot, "Read the lot on the bag")
+        await press(pilot, "space")
+        await until(pilot, "all 2: Lot of the fader for F1 to F2 (-: not marked)")
+        await press(pilot, "minus", "enter", "space")
+        await until(pilot, "Weigh it")
+        assert [use.place for use in where_used(app.units, lot="not marked")] == ["F1", "F2"] * 2
+        for unit, weight in zip(batch.units, ("3.4 kg", "3.5 kg"), strict=True):
+            await press(pilot, "space")
+            await until(pilot, f"{unit}: Weight of the unit")
+            await press(pilot, *typed(weight), "enter")
+        await press(pilot, "space")
+        await until(pilot, "Look at it")
+        assert [event.data["text"] for event in app.store.events(kinds=["text"])] == ["3.4 kg", "3.5 kg"]

@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 
 WIDTH: Final = 76
 
+FITTED: Final = {"": "Part fitted", "text": "Noted"}
+"""What is said of what was fitted or written down, where the word of the content does not tell."""
+
 HELP: Final = (
     "part: a part went in, with its lot or serial number. file PATH: keep a file with this step. change: change "
     "the text of this step by hand. newer: the procedure was edited, keep or move. hidden: steps that are not for this "
@@ -80,7 +83,9 @@ class Keeping:
         lines += [f"  Earlier: {note}" for note in self.background.notes(step)]
         if known.redline:
             lines.append(f"  Changed by hand, because {known.redlined}. Written was: {step.text}")
-        lines += [f"  {(step.trace or 'part').capitalize()} fitted: {origin}" for origin in known.fitted]
+        lines += [
+            f"  {FITTED.get(step.trace, step.trace.capitalize() + ' fitted')}: {origin}" for origin in known.fitted
+        ]
         lines += [f"  File: {name}" for name, _ in known.files]
         return lines
 

@@ -260,7 +260,7 @@ def _step(
         came = Status.REOPENED if known.status is Status.BEGUN else known.status
         lines += wrap(known.reason, width, first=f"{came}: ", role="strong")
     for origin in known.fitted:
-        lines += wrap(origin, width, first=(step.trace or "fitted").ljust(LABEL), role="value")
+        lines += wrap(origin, width, first=FITTED.get(step.trace, step.trace).ljust(LABEL), role="value")
     if step.trace and not known.fitted:
         lines += wrap(asked_for(step), width, first="asks for".ljust(LABEL))
     if step.witness:
@@ -336,10 +336,16 @@ def looked_on(known: StepState) -> str:
     )
 
 
+FITTED = {"": "fitted", "text": "noted"}
+"""What stands before what was fitted or written down, where it is not the word of the content."""
+
+
 def asked_for(step: PlanStep) -> str:
     """What the record asks for before the step is done."""
     if step.trace == "firmware":
         return "the version of the firmware, before this is done"
+    if step.trace == "text":
+        return f"the {step.part}, before this is done"
     what = "serial number" if step.trace == "serial" else "lot"
     places = f", for {spans(step.fits)}" if step.fits else ""
     return f"the {what} of the {step.part or 'part'}{places}, before this is done; - where it is not marked"
