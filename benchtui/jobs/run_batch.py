@@ -9,6 +9,7 @@ from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.batch import STUCK, matrix, spread, sums
 from benchtui.jobs.run_batches import find_batch
+from benchtui.jobs.standing import IRON_HOT, with_iron
 from benchtui.jobs.steps import Status
 from benchtui.jobs.timers import moment
 from benchtui.jobs.unit_events import UnitMade
@@ -118,7 +119,7 @@ class Batch:
         One that was gone through for another unit and left something open proves nothing of this one: it is at the
         step still, and the procedure is called anew.
         """
-        back = []
+        back, hot = [], self._with_iron_hot()
         for unit in self.at(step):
             run = self.runs()[unit]
             called = self.bench.called(run, step)
@@ -126,6 +127,7 @@ class Batch:
                 run.act(ev.CallReturned(step=step, called=called.job, result=called.state.closed))
             if run.state[step].returned:
                 back.append(unit)
+        self._one_iron(hot)
         return self.done(step, units=back) if back else ()
 
     def runs(self, procedure: str = "") -> Mapping[str, Run]:
@@ -240,7 +242,22 @@ class Batch:
 
     def done(self, step: str, *, units: Sequence[str] | None = None) -> tuple[str, ...]:
         """Mark a step done for all units that have it to do."""
-        return self.act(step, lambda _: ev.StepDone(step=step), units=units)
+        hot = self._with_iron_hot()
+        done = self.act(step, lambda _: ev.StepDone(step=step), units=units)
+        self._one_iron(hot)
+        return done
+
+    def _with_iron_hot(self) -> frozenset[str]:
+        return frozenset(unit for unit, run in self.runs().items() if IRON_HOT in run.state.left)
+
+    def _one_iron(self, hot: frozenset[str]) -> None:
+        """There is one iron at the bench: off for the units that are at a step, it is off for those that wait."""
+        runs = self.runs()
+        if not hot or self._with_iron_hot() >= hot:
+            return
+        for run in runs.values():
+            if IRON_HOT in run.state.left and run.state.suspended is None:
+                run.act(ev.BenchSaid(bench=with_iron(run.state.left, "off")))
 
     def begin(self, step: str) -> tuple[str, ...]:
         """Mark a step begun for all units that are at it and have not begun it."""

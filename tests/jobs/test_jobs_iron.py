@@ -12,6 +12,7 @@ from helpers.proven import bench_on
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.glance import summarise
+from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.standing import IRON_HOT, iron_on_at
 from benchtui.ui.past import around
 from benchtui.ui.view.resume import Return, resume_lines
@@ -100,3 +101,17 @@ def test_an_iron_that_called_work_made_hot_is_hot_in_the_work_that_called_it(ben
     run.act(ev.StepDone(step="off"))
     assert run.state.left == ()
     assert around(run) == ()
+
+
+def test_an_iron_that_the_others_of_a_batch_switched_off_is_not_hot_at_a_unit_that_waits(bench: PlannedBench) -> None:
+    # There is one iron: a unit whose joint failed must not keep the heading of all the others at IRON HOT.
+    batch = Batch.make(bench, "hollin-cue-desk", 2)
+    batch.start("mend")
+    first, second = batch.units
+    batch.done("look")
+    batch.done("on")
+    assert all(run.state.left == (IRON_HOT,) for run in batch.runs().values())
+    batch.runs()[second].act(ev.StepFailed(step="joint", reason="cold"))
+    batch.done("joint", units=[first])
+    batch.done("off", units=[first])
+    assert [run.state.left for run in batch.runs().values()] == [(), ()]
