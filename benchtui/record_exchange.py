@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from itertools import chain
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import UsageError
 from benchtui.record_words import at_most, exactly, known_unit, named_unit
@@ -96,7 +96,8 @@ def take_in(store: Store, words: list[str]) -> int:
     exactly(words, 1, "benchtui record import FILE")
     text = text_of(*_read(words[0]))
     merged = merge(store, text.split("\n"), check=sensible)
-    print(f"{merged.added} events taken in, {merged.known} were here already")
+    events = f"{merged.added} event{'s' if merged.added != 1 else ''} taken in{_of_which(merged.units)}"
+    print(f"{events}, {merged.known} {'was' if merged.known == 1 else 'were'} here already")
     if merged.told:
         print(merged.told, file=sys.stderr)
     for conflict in merged.conflicts:
@@ -105,6 +106,16 @@ def take_in(store: Store, words: list[str]) -> int:
     for line in disagreeing:
         print(f"conflict {line}", file=sys.stderr)
     return 1 if merged.conflicts or disagreeing else 0
+
+
+_NAMED: Final = 6
+"""Units that are named one by one; more make a line that nobody reads."""
+
+
+def _of_which(units: tuple[str, ...]) -> str:
+    """Which units have new events, in words; empty where none has."""
+    more = f" and {len(units) - _NAMED} more" if len(units) > _NAMED else ""
+    return f" (of {', '.join(units[:_NAMED])}{more})" if units else ""
 
 
 def _read(word: str) -> tuple[bytes, str]:

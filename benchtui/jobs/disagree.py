@@ -112,8 +112,9 @@ def _had(state: JobState, event: ev.JobEvent) -> str:
     mark = state.steps[key]
     before = _MARKED.get(mark.status)
     if before:
-        reading = f" with the reading {mark.reading.typed}, {mark.verdict_text}," if mark.reading else ""
-        return f"The other bench had {before}{reading} before {what} was written"
+        reading = f" with the reading {mark.reading.typed}, {mark.verdict_text}," if mark.reading else ","
+        # Not "before": the order of the record is that of who had written more, and not of the clock.
+        return f"The other bench had {before}{reading} not knowing of {what}"
     first = state.comes_first(key)
     if first is not None:
         known_as = "was open again" if state.steps[first.key].status is Status.REOPENED else "was not done"

@@ -300,7 +300,7 @@ def test_a_conflict_says_what_one_bench_wrote_and_what_the_other_had(tmp_path: P
     (found,) = two.merged().units.view(UNIT).conflicts
     assert found.text == (
         f"2031-03-01 09:00, job {two.job}: One bench wrote: step 2 (measure bank), it is not so: lug 2 of F1 lifted. "
-        "The other bench had marked this step done with the reading 2.5, pass, before this was written. "
+        "The other bench had marked this step done with the reading 2.5, pass, not knowing of this. "
         "It is kept, and the step stands as failed now."
     )
     for each in (two.here, two.there):
