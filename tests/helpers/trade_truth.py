@@ -508,9 +508,9 @@ REMEDIES: Final[Mapping[str, Mapping[str, float]]] = {
     "F08": {"replace-board": 0.97},
     "F09": {"shorter-lead": 0.85, "other-port": 0.35, "other-lead": 0.5},
     "F10": {"re-plug": 0.95, "other-port": 0.4, "other-lead": 0.3},
-    "F11": {"remake-common": 0.95},
-    "F12": {"remake-common": 0.95},
-    "F13": {"remake-common": 0.93, "seat-connector": 0.15},
+    "F11": {"remake-common": 0.95, "second-common": 0.93},
+    "F12": {"remake-common": 0.95, "second-common": 0.93},
+    "F13": {"remake-common": 0.93, "second-common": 0.9, "seat-connector": 0.15},
     "F14": {"seat-connector": 0.96},
     "F15": {"multiplexer": 0.95},
     "F16": {"multiplexer": 0.95},
@@ -548,7 +548,7 @@ REMEDIES: Final[Mapping[str, Mapping[str, float]]] = {
     "F48": {"own-serial": 0.97},
     "F49": {"replace-control": 0.98},
     "F50": {"cc-resistors": 0.97, "other-lead": 0.9},
-    "F51": {"remake-common": 0.95},
+    "F51": {"remake-common": 0.95, "second-common": 0.93},
     "F52": {"pull-down": 0.96},
 }
 """Chance that a repair, done with care, makes the input work."""
