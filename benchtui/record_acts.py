@@ -27,6 +27,7 @@ _METER: Final = "benchtui record meter METER [DATE]"
 
 def decide(store: Store, words: list[str]) -> int:
     """What two benches disagree on of a unit, or the decision of one of them; 1 when some are open."""
+    from benchtui.jobs import run_decisions
     from benchtui.jobs.run_units import Units
 
     if words[:1] == [COPY]:
@@ -38,7 +39,7 @@ def decide(store: Store, words: list[str]) -> int:
     if len(words) not in (0, 2, 3):
         unit = known_unit(store, words[0])
         if len(words) > 1:
-            Units(store).decide(unit, words[1], by=words[2], reason=" ".join(words[3:]))
+            run_decisions.decide(Units(store), unit, words[1], by=words[2], reason=" ".join(words[3:]))
         view = Units(store).view(unit)
         conflicts = view.conflicts
         for conflict in conflicts:
@@ -55,13 +56,14 @@ def decide(store: Store, words: list[str]) -> int:
 
 def withdraw(store: Store, words: list[str]) -> int:
     """Withdraw a decision; what it was about is to be decided again."""
+    from benchtui.jobs import run_decisions
     from benchtui.jobs.run_units import Units
 
     if len(words) < _ANSWERED:
         hint = "type: benchtui record withdraw UNIT ENTRY NAME REASON; `benchtui record decide UNIT` lists each ENTRY"
         raise UsageError("say which decision of which unit, who withdraws it, and why", hint=hint)
     unit = known_unit(store, words[0])
-    Units(store).withdraw(unit, words[1], by=words[2], reason=" ".join(words[3:]))
+    run_decisions.withdraw(Units(store), unit, words[1], by=words[2], reason=" ".join(words[3:]))
     return decide(store, [unit])
 
 

@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING, Any, Final
 from benchtui.errors import JobError
 from benchtui.jobs.applies import UnitFacts, facts_of
 from benchtui.jobs.conflicts import evidence
-from benchtui.jobs.disagree import check_one_unit
 from benchtui.jobs.hold_points import unreached_hold
 from benchtui.jobs.knowing import Knowing
 from benchtui.jobs.left_open import LeftOpen, left_open
 from benchtui.jobs.left_out import left_out
-from benchtui.jobs.missing import Needs, lasting_lines, missing
+from benchtui.jobs.missing import Needs, missing
 from benchtui.jobs.mistakes import refuse_other_design
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
@@ -26,9 +25,6 @@ from benchtui.jobs.run_views import KeptViews
 from benchtui.jobs.serials import make as serial_of
 from benchtui.jobs.serials import next_number, prefix_of
 from benchtui.jobs.unit_events import (
-    ConcessionGiven,
-    ConflictDecided,
-    DecisionWithdrawn,
     UnitFixed,
     UnitMade,
     UnitStateSet,
@@ -42,7 +38,7 @@ from benchtui.record.of_design import known_designs
 from benchtui.record.store import local_now
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Container
+    from collections.abc import Callable
     from datetime import datetime
 
     from benchtui.content.library import Library
@@ -265,93 +261,6 @@ class Units:
         """Each thing that stands between the unit and its release."""
         view = self.view(unit)
         return missing(view, self.needs(view.design))
-
-    def may_concede(self, unit: str) -> tuple[str, ...]:
-        """Lines of what is missing that may be signed to stay as they are: what can hardly be made good."""
-        view = self.view(unit)
-        return tuple(line for line in lasting_lines(view, self.needs(view.design)) if line not in view.conceded)
-
-    def concede(self, unit: str, item: str, *, reason: str, by: str) -> Event:
-        """Sign that something missing stays as it is; it stands on the unit for life (ISO 9001:2015 8.7.1 d).
-
-        Args:
-            unit: Serial number.
-            item: The line, as `missing` gives it.
-            reason: Why that is right.
-            by: Who signs.
-
-        Raises:
-            JobError: It is not open, or has to be made good; or a reason or a name is missing.
-        """
-        if item not in self.may_concede(unit):
-            raise JobError(f"this cannot be signed to stay as it is: {item}", hint="make it good")
-        needed(reason, "a reason", "say why it can stay as it is")
-        needed(by, "a name", "type who signs")
-        signed = ConcessionGiven(item=item, reason=reason.strip(), by=by.strip())
-        return self.store.append(signed.KIND, unit=unit, data=signed.to_data())
-
-    def decide(self, unit: str, conflict: str, *, reason: str, by: str) -> Event:
-        """Decide what two benches disagree on; the reason stands on the unit for life.
-
-        Args:
-            unit: Serial number.
-            conflict: Id of the event that did not fit, as in `UnitView.conflicts`.
-            reason: What was found out, and why the work may go on.
-            by: Who decides.
-
-        Raises:
-            JobError: There is no such conflict, or it was decided already; or a reason or a name is missing; or two
-                units have one number, which no decision mends: the message says what to do.
-        """
-        found = next((each for each in self.view(unit).conflicts if each.id == conflict), None)
-        if found is None:
-            raise JobError(f"{unit} has no conflict {conflict!r} to decide", hint="its page names each of them")
-        needed(reason, "a reason", "say what was found out, and why the work may go on")
-        needed(by, "a name", "type who decides")
-        if found.kind == UnitMade.KIND:
-            check_one_unit(unit, reason)
-        decided = ConflictDecided(conflict=conflict, reason=reason.strip(), by=by.strip(), about=found.message)
-        return self.store.append(decided.KIND, unit=unit, job=found.job, data=decided.to_data())
-
-    def withdraw(self, unit: str, decision: str, *, reason: str, by: str) -> Event:
-        """Withdraw a decision: what it was about is to be decided again, and the decision stays to be seen.
-
-        Args:
-            unit: Serial number.
-            decision: Id of the decision, as in `UnitView.decided`, or of the conflict it was about.
-            reason: Why it was wrong.
-            by: Who withdraws it.
-
-        Raises:
-            JobError: There is no such decision, or it was withdrawn already; or a reason or a name is missing.
-        """
-        view = self.view(unit)
-        decision = self._decision_on(unit, decision, view.withdrawn) or decision
-        if decision not in view.decided:
-            raise JobError(
-                f"{unit} has no decision {decision!r}", hint="give the number of the decision, or of what it was about"
-            )
-        if decision in view.withdrawn:
-            raise JobError(f"this decision was withdrawn already: {view.withdrawn[decision]}")
-        needed(reason, "a reason", "say why it is not so")
-        needed(by, "a name", "type who withdraws it")
-        made = next(each for each in self.store.events(unit=unit, kinds=[ConflictDecided.KIND]) if each.id == decision)
-        withdrawn = DecisionWithdrawn(
-            decision=decision,
-            conflict=str(made.data.get("conflict", "")),
-            reason=reason.strip(),
-            by=by.strip(),
-            about=view.decided[decision],
-        )
-        draft = Draft(kind=withdrawn.KIND, unit=unit, job=made.job, data=withdrawn.to_data())
-        # A unit that was good to go by this decision is so no more (ISO 9001:2015 8.7.1).
-        return self.store.append_all([*self.found_bad(unit, "a decision was withdrawn"), draft])[-1]
-
-    def _decision_on(self, unit: str, conflict: str, withdrawn: Container[str]) -> str:
-        """Id of the last decision on a conflict that was not withdrawn; empty when there is none."""
-        made = self.store.events(unit=unit, kinds=[ConflictDecided.KIND])
-        found = [each.id for each in made if each.data.get("conflict") == conflict and each.id not in withdrawn]
-        return found[-1] if found else ""
 
     def rework_begun(self, unit: str, defect: str) -> bool:
         """Whether the rework of a defect of this unit was begun, and nobody has said that it has ended."""

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from benchtui.faults.events import HuntClosed
+from benchtui.jobs import run_decisions
 from benchtui.jobs.events import DispositionGiven, StepNotApplicable
 from benchtui.jobs.hold_points import unreached_hold
 from benchtui.jobs.named import NOTHING, unknown_words
@@ -207,7 +208,7 @@ async def _touched(ways: Ways, unit: str, text: str) -> tuple[str, ...] | None:
 
 async def leave_as_is(ways: Ways, unit: str) -> None:
     """Sign that something missing stays as it is; only what can hardly be made good is offered (ISO 9001:2015 8.7)."""
-    lines = ways.units.may_concede(unit)
+    lines = run_decisions.may_concede(ways.units, unit)
     if not lines:
         ways.report("nothing is missing here that may be signed to stay as it is")
         return
@@ -221,7 +222,7 @@ async def leave_as_is(ways: Ways, unit: str) -> None:
         return
     name = await ways.ask(item, "Signed by", needed="type who signs")
     if name is not None:
-        ways.units.concede(unit, item, reason=why, by=name)
+        run_decisions.concede(ways.units, unit, item, reason=why, by=name)
         ways.report("signed; it stands on the unit for life")
 
 
@@ -322,7 +323,7 @@ async def decide(ways: Ways, unit: str) -> None:
     name = await ways.ask(text, "Decided by", needed="type who decides")
     if name is not None:
         reason = f"one unit: {why}" if twice else why
-        ways.units.decide(unit, conflicts[int(picked)].id, reason=reason, by=name)
+        run_decisions.decide(ways.units, unit, conflicts[int(picked)].id, reason=reason, by=name)
         ways.report("decided; it stands on the page of the unit under Decisions")
 
 
@@ -333,7 +334,7 @@ async def _withdraw(ways: Ways, unit: str, decision: str, text: str) -> None:
         return
     name = await ways.ask(text, "Withdrawn by", needed="type who withdraws it")
     if name is not None:
-        ways.units.withdraw(unit, decision, reason=why, by=name)
+        run_decisions.withdraw(ways.units, unit, decision, reason=why, by=name)
         ways.report("withdrawn; what it was about is to be decided again")
 
 

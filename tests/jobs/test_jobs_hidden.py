@@ -11,6 +11,7 @@ from helpers.proven import RAIL, SHORT, begun, built, heated, through
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Choice
+from benchtui.jobs.run_decisions import concede, may_concede
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
@@ -57,7 +58,7 @@ def test_an_edit_between_two_jobs_makes_no_failed_test_go_away(bench: PlannedBen
     assert bench.units.missing(unit) == (line,)
     (left,) = bench.units.left_open(unit)
     assert [each.key for each in left.plan.steps] == ["bank"], "it can be measured once more"
-    bench.units.concede(unit, line, reason="the bank is measured under power now", by="the builder")
+    concede(bench.units, unit, line, reason="the bank is measured under power now", by="the builder")
     assert bench.units.missing(unit) == ()
 
 
@@ -153,7 +154,7 @@ def test_a_reading_that_failed_is_named_where_its_step_is_left_as_it_is(bench: P
     through(run).close(decision="show tonight")
     (line,) = bench.units.missing(unit)
     assert "; it had failed: reading 9, outside its limits" in line
-    assert bench.units.may_concede(unit) == (line,), "who signs for it signs for what was read"
+    assert may_concede(bench.units, unit) == (line,), "who signs for it signs for what was read"
 
 
 def test_a_failure_taken_back_and_then_taken_out_by_an_edit_is_decided(bench: PlannedBench) -> None:

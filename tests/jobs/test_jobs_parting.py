@@ -17,6 +17,7 @@ from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.missing import Needs
 from benchtui.jobs.passport import history, passport
+from benchtui.jobs.run_decisions import decide
 from benchtui.jobs.run_list import record_jobs
 from benchtui.jobs.run_parting import alike, part
 from benchtui.record import views
@@ -253,7 +254,7 @@ def test_two_benches_that_part_them_apart_agree_and_the_second_number_is_named(b
     assert f"two benches gave it a new number, {counts} and {other}" in conflict.message
     assert shop.store.events(unit=other) == ()
     assert [defect.text for defect in view.defects] == ["crack by F2"]
-    shop.units.decide(counts, conflict.id, reason="the plate says so", by="me")
+    decide(shop.units, counts, conflict.id, reason="the plate says so", by="me")
     assert shop.units.view(counts).conflicts == ()
 
 

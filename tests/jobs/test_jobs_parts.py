@@ -12,6 +12,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.missing import Needs
 from benchtui.jobs.parts import parts_of
 from benchtui.jobs.passport import passport
+from benchtui.jobs.run_decisions import concede, may_concede
 from benchtui.jobs.run_where import where_firmware
 from benchtui.record.store import Store
 
@@ -84,20 +85,20 @@ def test_what_was_signed_of_a_joint_of_one_part_says_nothing_of_the_next_part(be
     for defect in ("D1", "D2"):
         heat(run, defect)
     line = "F1 lug 2 was reworked 2 times, and its part bears 1"
-    assert bench.units.may_concede(run.unit) == (line,)
-    bench.units.concede(run.unit, line, reason="looks well", by="ann")
-    assert bench.units.may_concede(run.unit) == ()
+    assert may_concede(bench.units, run.unit) == (line,)
+    concede(bench.units, run.unit, line, reason="looks well", by="ann")
+    assert may_concede(bench.units, run.unit) == ()
     for lot, first in (("L2", "D3"), ("L3", "D5")):
         bench.clock.forward(minutes=1)  # type: ignore[attr-defined]
         run.act(ev.PartFitted(part="fader", place="F1", lot=lot, replaces="fader", reason="worn"))
-        assert bench.units.may_concede(run.unit) == ()
+        assert may_concede(bench.units, run.unit) == ()
         heat(run, first)
         heat(run, f"D{int(first[1]) + 1}")
         minute = int(first[1]) // 2
         again = line.replace(",", f" since its part was changed (2031-03-01 09:0{minute}:00, lot {lot}),")
-        assert bench.units.may_concede(run.unit) == (again,)
+        assert may_concede(bench.units, run.unit) == (again,)
         assert again in bench.units.missing(run.unit)
-        bench.units.concede(run.unit, again, reason="looks well", by="ann")
+        concede(bench.units, run.unit, again, reason="looks well", by="ann")
 
 
 @pytest.mark.parametrize(

@@ -18,6 +18,7 @@ from benchtui.jobs.named import joint_name, names_of, touched, unknown_words
 from benchtui.jobs.passport import passport
 from benchtui.jobs.readings import Meter, take
 from benchtui.jobs.run_batch import Batch
+from benchtui.jobs.run_decisions import concede, may_concede
 from benchtui.jobs.run_sitting import add_meter
 from benchtui.jobs.sitting import MeterKnown
 from benchtui.jobs.steps import Timer
@@ -186,8 +187,8 @@ def test_a_unit_that_no_procedure_asks_anything_of_leaves_only_by_a_name(
     assert bench.units.missing("X-1") == (line,)
     with pytest.raises(JobError, match="nothing says what it has to pass"):
         bench.units.release("X-1", by="ann")
-    assert bench.units.may_concede("X-1") == (line,)
-    bench.units.concede("X-1", line, reason="built and tested by hand, sheet in the folder", by="ann")
+    assert may_concede(bench.units, "X-1") == (line,)
+    concede(bench.units, "X-1", line, reason="built and tested by hand, sheet in the folder", by="ann")
     bench.units.release("X-1", by="ann")
     assert bench.units.view("X-1").state == "released"
     assert any(line in each for each in bench.units.view("X-1").concessions), "it stands on the unit for life"
@@ -320,7 +321,7 @@ def test_the_gate_names_a_job_that_is_open_and_what_a_job_was_closed_without(ben
     assert bench.units.missing(unit) == (f"step 4 open: measure rail (job {run.job})",)
     with pytest.raises(JobError, match="is not ready: step 4 open"):
         bench.units.release(unit, by="the builder")
-    assert bench.units.may_concede(unit) == (), "a required test is made, and not signed away"
+    assert may_concede(bench.units, unit) == (), "a required test is made, and not signed away"
     go_through(bench.start("hollin-assembly", unit))
     assert bench.units.missing(unit) == ()
 
@@ -384,8 +385,8 @@ def test_a_wait_cut_short_is_made_good_by_a_whole_one_or_signed_for(bench: Plann
         (line, "it is hard by now", "", "needs a name"),
     ):
         with pytest.raises(JobError, match=words):
-            bench.units.concede(unit, item, reason=reason, by=by)
-    bench.units.concede(unit, line, reason="it is hard by now", by="the builder")
+            concede(bench.units, unit, item, reason=reason, by=by)
+    concede(bench.units, unit, line, reason="it is hard by now", by="the builder")
     assert bench.units.missing(unit) == ()
     assert bench.units.view(unit).concessions == (f"left as it is: {line} (it is hard by now; signed the builder)",)
     again = soak(10, "the van is here")

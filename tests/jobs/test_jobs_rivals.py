@@ -10,6 +10,7 @@ from helpers.jobs import plan, step
 from helpers.proven import RAIL, SOLDERED, bench_on, built
 
 from benchtui.jobs import events as ev
+from benchtui.jobs.run_decisions import decide
 from benchtui.jobs.unit_events import FirmwareLoaded
 from benchtui.record.export import lines
 from benchtui.record.merge import merge
@@ -121,7 +122,7 @@ def test_two_states_are_named_until_somebody_says_which_is_so(two: tuple[Planned
     here.units.set_state(unit, "in work", reason="the fader came")
     assert told(here, unit) == [said]
     (conflict,) = here.units.view(unit).conflicts
-    here.units.decide(unit, conflict.id, reason="F3 is dead, looked at it", by="me")
+    decide(here.units, unit, conflict.id, reason="F3 is dead, looked at it", by="me")
     merged(here, there)
     assert told(here, unit) == told(there, unit) == []
     assert any("dead again at the get-in" in line for line in there.units.view(unit).decisions)

@@ -22,6 +22,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.missing import Needs
 from benchtui.jobs.passport import passport
+from benchtui.jobs.run_decisions import decide, withdraw
 from benchtui.jobs.run_list import record_job
 from benchtui.jobs.run_sitting import add_meter, sit_down
 from benchtui.jobs.run_units import Units
@@ -337,7 +338,7 @@ def test_a_state_that_does_not_follow_is_named_and_blocks_until_it_is_decided(tw
     assert [each.message for each in found] == [f"{held}; {accepted}: look at the unit, and say what is so"]
     bench.units.set_state(UNIT, "in work", reason="the crack is in the film only")
     assert any("because: panel cracked" in line for line in bench.units.missing(UNIT))
-    bench.units.decide(UNIT, found[0].id, reason="the crack is in the film only", by="me")
+    decide(bench.units, UNIT, found[0].id, reason="the crack is in the film only", by="me")
     assert bench.units.release(UNIT, by="me").data["state"] == "released"
 
 
@@ -355,16 +356,16 @@ def test_one_serial_number_given_at_two_benches_keeps_the_unit_until_it_is_decid
         conflict = units.view(UNIT).conflicts[0].id
         for reason, by, words in (("", "me", "a reason"), ("one", " ", "a name")):
             with pytest.raises(JobError, match=words):
-                units.decide(UNIT, conflict, reason=reason, by=by)
+                decide(units, UNIT, conflict, reason=reason, by=by)
         for reason in ("two desks", "They are two: one stands on each bench."):
             with pytest.raises(JobError, match=r"are parted, not decided on.*benchtui record part HCD-001-R"):
-                units.decide(UNIT, conflict, reason=reason, by="me")
+                decide(units, UNIT, conflict, reason=reason, by="me")
         with pytest.raises(JobError, match="one unit, or they are two"):
-            units.decide(UNIT, conflict, reason="entered again", by="me")
+            decide(units, UNIT, conflict, reason="entered again", by="me")
         assert [each.id for each in units.view(UNIT).conflicts] == [conflict], "it stands until it is one"
         with pytest.raises(JobError, match="no conflict 'x'"):
-            units.decide(UNIT, "x", reason="one", by="me")
-        units.decide(UNIT, conflict, reason="one desk, entered twice", by="me")
+            decide(units, UNIT, "x", reason="one", by="me")
+        decide(units, UNIT, conflict, reason="one desk, entered twice", by="me")
         assert units.missing(UNIT) == ()
         view = units.view(UNIT)
         assert "one desk, entered twice (decided by me)" in view.decisions[0]
@@ -391,16 +392,16 @@ def test_a_decision_that_was_wrong_is_withdrawn_and_stays_to_be_seen(two: Two) -
     units = bench.units
     conflict = units.view(UNIT).conflicts[0].id
     units.set_state(UNIT, "in work", reason="the crack is in the film only")
-    units.decide(UNIT, conflict, reason="the film only", by="me")
+    decide(units, UNIT, conflict, reason="the film only", by="me")
     units.release(UNIT, by="me")
     (decision,) = units.view(UNIT).decided
     for reason, by, words in (("", "me", "a reason"), ("cracked", " ", "a name")):
         with pytest.raises(JobError, match=words):
-            units.withdraw(UNIT, decision, reason=reason, by=by)
+            withdraw(units, UNIT, decision, reason=reason, by=by)
     with pytest.raises(JobError, match="no decision 'x'"):
-        units.withdraw(UNIT, "x", reason="cracked", by="me")
+        withdraw(units, UNIT, "x", reason="cracked", by="me")
     assert units.view(UNIT).state == "released"
-    units.withdraw(UNIT, decision, reason="the panel is cracked", by="you")
+    withdraw(units, UNIT, decision, reason="the panel is cracked", by="you")
     view = units.view(UNIT)
     assert view.state == "in work", "it is not good to go by what is no longer so"
     assert [each.id for each in view.conflicts] == [conflict]
@@ -408,8 +409,8 @@ def test_a_decision_that_was_wrong_is_withdrawn_and_stays_to_be_seen(two: Two) -
     assert view.decisions[0].endswith("the film only (decided by me); withdrawn: the panel is cracked (you)")
     assert view.decisions[0] in "\n".join(passport(view))
     with pytest.raises(JobError, match="withdrawn already: the panel is cracked"):
-        units.withdraw(UNIT, decision, reason="again", by="you")
-    units.decide(UNIT, conflict, reason="a new panel is in", by="you")
+        withdraw(units, UNIT, decision, reason="again", by="you")
+    decide(units, UNIT, conflict, reason="a new panel is in", by="you")
     assert units.view(UNIT).conflicts == ()
     assert len(units.view(UNIT).decisions) == 2
 
@@ -421,20 +422,20 @@ def test_a_decision_withdrawn_at_one_bench_is_withdrawn_at_the_other_and_one_mad
     held_here_accepted_there(two)
     two.merged()
     conflict = two.here.units.view(UNIT).conflicts[0].id
-    two.here.units.decide(UNIT, conflict, reason="the film only", by="me")
+    decide(two.here.units, UNIT, conflict, reason="the film only", by="me")
     merge(two.there.store, lines(two.here.store))
     (decision,) = two.there.units.view(UNIT).decided
     one, other = (two.here, two.there) if first == "here" else (two.there, two.here)
-    one.units.withdraw(UNIT, decision, reason="cracked through", by="me")
+    withdraw(one.units, UNIT, decision, reason="cracked through", by="me")
     other.store.append("note", unit=UNIT, data={"text": "meanwhile"})
     two.merged()
     assert [each.id for each in two.here.units.view(UNIT).conflicts] == [conflict]
     # Both decide it, each by itself, and one of them was wrong: the other decision still stands.
     for bench in (one, other):
-        bench.units.decide(UNIT, conflict, reason=f"seen by {bench is one}", by="me")
+        decide(bench.units, UNIT, conflict, reason=f"seen by {bench is one}", by="me")
     two.merged()
     newest = list(two.here.units.view(UNIT).decided)[-1]
-    one.units.withdraw(UNIT, newest, reason="a slip", by="me")
+    withdraw(one.units, UNIT, newest, reason="a slip", by="me")
     two.merged()
     assert two.here.units.view(UNIT).conflicts == ()
 
@@ -445,10 +446,10 @@ def test_a_decision_about_a_job_is_withdrawn_for_the_job_as_well(two: Two) -> No
     theirs.act(ev.StepFailed(step="label", reason="crooked"))
     bench = two.merged()
     (conflict,) = bench.units.view(UNIT).conflicts
-    bench.units.decide(UNIT, conflict.id, reason="it is straight", by="me")
+    decide(bench.units, UNIT, conflict.id, reason="it is straight", by="me")
     assert record_job(bench.store, two.job).conflicts == ()
     (decision,) = bench.units.view(UNIT).decided
-    bench.units.withdraw(UNIT, decision, reason="it is crooked", by="me")
+    withdraw(bench.units, UNIT, decision, reason="it is crooked", by="me")
     assert [each.id for each in record_job(bench.store, two.job).conflicts] == [conflict.id]
 
 
@@ -460,7 +461,7 @@ def test_a_release_that_did_not_know_of_the_other_bench_is_named(two: Two) -> No
     bench = two.merged()
     assert ["was let go (released)" in conflict.message for conflict in bench.units.view(UNIT).conflicts] == [True]
     released = bench.store.events(unit=UNIT, kinds=["unit-state"])[-1]
-    bench.units.decide(UNIT, released.id, reason="tried it: it does not stick", by="me")
+    decide(bench.units, UNIT, released.id, reason="tried it: it does not stick", by="me")
     assert bench.units.view(UNIT).conflicts == ()
 
 
@@ -593,12 +594,12 @@ def test_a_decision_is_withdrawn_by_what_it_was_about_as_well(two: Two) -> None:
     held_here_accepted_there(two)
     units = two.merged().units
     conflict = units.view(UNIT).conflicts[0].id
-    units.decide(UNIT, conflict, reason="the film only", by="me")
+    decide(units, UNIT, conflict, reason="the film only", by="me")
     assert not units.view(UNIT).conflicts
-    units.withdraw(UNIT, conflict, reason="the panel is cracked", by="you")
+    withdraw(units, UNIT, conflict, reason="the panel is cracked", by="you")
     assert [each.id for each in units.view(UNIT).conflicts] == [conflict]
     with pytest.raises(JobError, match="no decision"):
-        units.withdraw(UNIT, conflict, reason="again", by="you")
+        withdraw(units, UNIT, conflict, reason="again", by="you")
 
 
 def test_choosing_a_meter_leaves_the_bench_its_name(two: Two) -> None:

@@ -39,6 +39,7 @@ JOINS = {
     "jobs/run.py",
     "jobs/run_batch.py",
     "jobs/run_batches.py",
+    "jobs/run_decisions.py",
     "jobs/run_ending.py",
     "jobs/run_job.py",
     "jobs/run_list.py",

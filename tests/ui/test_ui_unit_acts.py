@@ -12,6 +12,7 @@ from helpers.screens import running, until
 
 from benchtui.jobs.conflicts import Conflict
 from benchtui.jobs.events import DefectFound, FileAttached, Suspended
+from benchtui.jobs.run_decisions import decide
 from benchtui.jobs.run_units import Units
 from benchtui.jobs.unit_events import UnitStateSet, WorkaroundSet, WorkaroundUndone
 from benchtui.record.export import lines
@@ -213,7 +214,7 @@ async def test_a_decision_is_withdrawn_on_the_page_of_the_unit(tmp_path: Path) -
         await page_of(app, pilot)
         made_elsewhere_too(app, tmp_path)
         for conflict in app.units.view(UNIT).conflicts:
-            app.units.decide(UNIT, conflict.id, reason="one unit", by="me")
+            decide(app.units, UNIT, conflict.id, reason="one unit", by="me")
         await press(pilot, "d")
         await until(pilot, "it was wrong: withdraw it")
         await press(pilot, "enter")
