@@ -85,7 +85,7 @@ def prove_the_strap(terminal: Terminal) -> str:
 def bags_without_a_number(terminal: Terminal) -> None:
     """Past the steps that ask for the lot of each kind of part: it is not marked."""
     asked = lambda text: "asks for the lot" in text  # noqa: E731
-    while asked(terminal.until(lambda text: asked(text) or "when you have read this" in text)):
+    while asked(terminal.until(lambda text: asked(text) or "▲!" in text)):
         here = place(terminal.text())
         terminal.pause(AGAIN)
         terminal.press("space")

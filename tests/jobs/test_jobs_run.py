@@ -331,4 +331,4 @@ def test_a_job_worked_on_at_two_benches_is_the_same_after_merging_either_way(tmp
         assert ours == theirs
         assert ours.state["wipe"].status is Status.DONE
         assert {conflict.kind for conflict in ours.conflicts} <= {"suspended", "resumed", "step-done"}
-        assert any("had marked this step done before" in conflict.message for conflict in ours.conflicts)
+        assert any("had marked this step done" in conflict.message for conflict in ours.conflicts)
