@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchtui.jobs import events as ev
-from benchtui.jobs.disturbed import NO_WORK
 
 if TYPE_CHECKING:
     from benchtui.jobs.jobstate import JobState
@@ -38,10 +37,7 @@ def serviced(state: JobState, event: ev.JobEvent) -> str:
     """
     if not isinstance(event, ev.StepDone) or state.plan.procedure_kind != "service":
         return ""
-    step = state.plan.step(event.step)
-    if step.act != "do" or step.begins or step.ends or step.about in NO_WORK:
-        return ""
-    return f"{state.plan.title} was begun"
+    return f"{state.plan.title} was begun" if state.plan.step(event.step).is_work else ""
 
 
 def fails(state: JobState, event: ev.JobEvent) -> str:

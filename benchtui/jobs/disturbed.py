@@ -186,7 +186,7 @@ def _worked(state: JobState, states: Mapping[str, JobState]) -> bool:
     """Whether something was done to the unit in a job, and not only tested, or switched on and off for a test."""
     return any(
         (step.act == "do" or (step.act == "call" and _works_for(state, step.key, states)))
-        and not (step.begins or step.ends or step.about in NO_WORK)
+        and step.touches_unit
         # One that was done once stays so, whatever mark it bears since.
         and (known.begun or known.status not in _NOT_TOUCHED)
         for step, known in state.every()
@@ -200,9 +200,6 @@ def _works_for(state: JobState, key: str, states: Mapping[str, JobState]) -> boo
         each.plan.procedure_kind not in ("rework", "service") and _worked(each, states) for each in called
     )
 
-
-NO_WORK: Final = ("papers", "nothing")
-"""What a do step says that it is about where it touches nothing of the unit."""
 
 _NOT_TOUCHED: Final = (Status.OPEN, Status.SKIPPED, Status.NOT_APPLICABLE)
 

@@ -143,6 +143,8 @@ class JobState:
     """Name that was given to a step, to its key; a newer text may have taken the step out."""
     trail: tuple[Act, ...] = ()
     """The last few acts, oldest first."""
+    handled: bool = False
+    """A step of rework or service with a hand or tool on the unit was done in it, whatever became of its mark."""
     worked: bool = False
     """Something was done in it, though it may have been taken back since."""
     closed: str = ""
@@ -164,14 +166,16 @@ class JobState:
         return bool(self.closed) and self.closed != NOTHING_DONE
 
     def unmarked_but(self, called: frozenset[str] = frozenset()) -> bool:
-        """No mark of work stands in it, though one may have been set and taken back: it can have been begun by a slip.
+        """No mark of work stands in it, and no hand was on the unit: it can have been begun by a slip.
+
+        A mark may have been set and taken back, as of a strap put on or a bench laid out.
 
         A page marks the step in hand as begun by itself, and where a step was left out nothing was touched.
 
         Args:
             called: Jobs it has called that do not count.
         """
-        return not (self.defects or self.joints) and all(
+        return not (self.defects or self.joints or self.handled) and all(
             known.status not in (Status.DONE, Status.FAILED)
             and not (known.failed or known.fitted or known.returned)
             and known.called in ("", *called)

@@ -83,6 +83,10 @@ def parts_of(events: Iterable[Recorded]) -> tuple[Fitted, ...]:
     for order, event in enumerate(events):
         if event.kind != PartFitted.KIND:
             continue
+        if event.data.get("corrects") and (mistyped := _last_like(parts, event.data)):
+            lot, serial = str(event.data.get("lot", "")), str(event.data.get("serial", ""))
+            parts = [replace(old, lot=lot, serial=serial) if old is mistyped else old for old in parts]
+            continue
         gone = taken_out(parts, event.data)
         new = Fitted(
             part=str(event.data.get("part", "")),
@@ -97,6 +101,12 @@ def parts_of(events: Iterable[Recorded]) -> tuple[Fitted, ...]:
         parts = [replace(old, removed=event.time, out=order) if old in gone else old for old in parts]
         parts.append(new)
     return tuple(parts)
+
+
+def _last_like(parts: Sequence[Fitted], data: Mapping[str, Any]) -> Fitted | None:
+    part = _plain(str(data.get("part", "")))
+    here = [old for old in _here(parts, str(data.get("place", ""))) if _plain(old.part) == part]
+    return here[-1] if here else None
 
 
 def taken_out(parts: Sequence[Fitted], data: Mapping[str, Any]) -> tuple[Fitted, ...]:

@@ -19,6 +19,9 @@ Order = Literal["strict", "free", "any"]
 SETTLING_ACTS: Final = frozenset({"observe", "measure", "choose", "sign"})
 """Acts that prove something about the unit; rework may make what they proved void."""
 
+_NO_WORK: Final = ("papers", "nothing")
+"""What a do step says that it is about where it touches nothing of the unit."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Subject:
@@ -181,6 +184,16 @@ class PlanStep:
     """(id of a procedure, key there) of the step that this one does again; empty ids where it does none again."""
     static: bool = False
     """The step handles loose parts that static can kill, so the wrist strap must have been tested in this sitting."""
+
+    @property
+    def is_work(self) -> bool:
+        """Something is done to the unit in it, and it is not only tested, or switched on and off for a test."""
+        return self.act == "do" and self.touches_unit
+
+    @property
+    def touches_unit(self) -> bool:
+        """It neither switches on or off for a test nor says that it is about nothing of the unit."""
+        return not (self.begins or self.ends or self.about in _NO_WORK)
 
     @property
     def proves(self) -> bool:

@@ -193,6 +193,8 @@ def _fitted(state: JobState, event: ev.PartFitted, _time: str) -> JobState:
     origin = event.serial or event.lot
     if event.step and origin:
         line, lines = _named(state, event, origin), state[event.step].fitted
+        if event.corrects:
+            lines = tuple(each for each in lines if each == line or " at " in each)
         # One bag for many places is one line.
         if line not in lines or line != origin:
             state = change(state, event.step, fitted=(*lines, line))

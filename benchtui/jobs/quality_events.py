@@ -27,6 +27,9 @@ class PartFitted(JobEvent):
     touched: tuple[str, ...] = ()
     """"none" where it was asked, and no lead, joint or plug was touched for it; empty for all that is at its place."""
 
+    corrects: bool = False
+    """The same step had written it down before, mistyped: it is the same piece, and nothing came out for it."""
+
     @property
     def untouched(self) -> bool:
         """Whether it is said that the change touched nothing that a test is about, as that of a knob or a screw."""

@@ -68,9 +68,8 @@ def end(bench: Bench, run: Run, *, decision: str, mistake: bool = False) -> str:
     """
     runs = with_called(bench, run)
     if mistake and (worked := [each for each in runs if not begun_by_slip(each.state, runs)]):
-        raise JobError(
-            f"{worked[0].plan.title} was worked in", hint="take each mark back first, or say that it ends here"
-        )
+        first = "" if any(each.state.handled for each in worked) else "take each mark back first, or "
+        raise JobError(f"{worked[0].plan.title} was worked in", hint=f"{first}say that it ends here")
     for each in runs:
         each.close(decision=decision, untouched=mistake)
         caller = next((one for one in runs if one.job == each.state.caller), None)

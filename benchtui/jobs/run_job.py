@@ -140,12 +140,18 @@ class Run:
             shared = bool(made) and made[0].unit != self.unit
             iron = iron_word(self.bench.look(event.called)) if made else ""
             return replace(event, shared=shared, nothing=event.result == ev.NOTHING_DONE, iron=iron)
-        if not isinstance(event, ev.PartFitted) or event.replaces or not self.unit:
+        if not isinstance(event, ev.PartFitted) or event.replaces or event.corrects or not self.unit:
             return event
         old = other_in_place(self.fitted(), event)
         if old is None:
             return event
         return replace(event, replaces=old.named, reason=event.reason or "another one was written down in its place")
+
+    def written_before(self, event: ev.PartFitted) -> bool:
+        """Whether the same step of this job has written down the same part at the same place already."""
+        told = self.bench.store.events(job=self.job, kinds=[ev.PartFitted.KIND])
+        same = (event.step, event.part, event.place)
+        return any(tuple(each.data.get(key, "") for key in ("step", "part", "place")) == same for each in told)
 
     def fitted(self) -> tuple[Fitted, ...]:
         """Every part ever fitted to the unit, in order; none where the job is about no unit."""

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     from benchtui.jobs.jobstate import DefectStatus
     from benchtui.jobs.moves import Move
-    from benchtui.jobs.plan import Plan
+    from benchtui.jobs.plan import Plan, PlanStep
 
 TRAIL: Final = 6
 """How many of the last acts a state remembers for the screen after a break."""
@@ -106,7 +106,8 @@ def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan |
         new = replace(new, over=new.over - {step})
     act = Act(time=time, kind=event.KIND, step=step)
     worked = state.worked or works(state.plan, event)
-    return replace(new, last=time, worked=worked, trail=(*state.trail, act)[-TRAIL:])
+    handled = state.handled or (isinstance(event, ev.StepDone) and handles(state.plan, state.plan.step(step)))
+    return replace(new, last=time, worked=worked, handled=handled, trail=(*state.trail, act)[-TRAIL:])
 
 
 def works(plan: Plan, event: ev.JobEvent) -> bool:
@@ -117,6 +118,12 @@ def works(plan: Plan, event: ev.JobEvent) -> bool:
     if isinstance(event, ev.StepBegun):
         return plan.procedure_kind == "rework" or bool(plan.touched)
     return not isinstance(event, _NO_WORK)
+
+
+def handles(plan: Plan, step: PlanStep) -> bool:
+    """Whether a step of rework or service has a hand or tool on the unit, which taking its mark back does not undo."""
+    kind = plan.procedure_kind == "rework" or bool(plan.touched)
+    return kind and step.is_work and bool(step.uses or step.subject)
 
 
 _NO_WORK: Final = (
@@ -211,7 +218,8 @@ def _said(state: JobState, event: ev.BenchSaid, _time: str) -> JobState:
     for step in state.plan.steps:
         if step.begins in event.off and step.begins in state.standing and _may_stand(state, step.key):
             # What comes after may need it on: the step that switches it on is done once more before that.
-            state = reopen(state, step.key, "it was switched off meanwhile", void=True)
+            if state[step.key].status not in (Status.HELD, Status.FAILED):  # those keep their mark, and its reason
+                state = reopen(state, step.key, "it was switched off meanwhile", void=True)
             state = replace(state, over=state.over | {step.key})
     return replace(state, left=event.bench)
 

@@ -22,8 +22,12 @@ if TYPE_CHECKING:
     from benchtui.record.event import Event
     from benchtui.record.store import Store
 
-FORMAT: Final = 1
-"""Version of the lines; a reader refuses a later one."""
+FORMAT: Final = 2
+"""Version of the lines; a reader refuses a later one, and reads the earlier ones.
+
+Raised when the texts of plans or the events hold what an older program cannot fold: it would take them in and then not
+open the unit. 2: steps that ask for a text, places kept, second readings out of sight of the first.
+"""
 
 _DIGEST: Final = re.compile(r'"([0-9a-f]{64})"')
 

@@ -80,6 +80,8 @@ def _hows(run: Run, runs: Sequence[Run]) -> list[Row]:
     if all(begun_by_slip(each.state, runs) for each in runs):
         nothing = "nothing of the unit was touched" if run.unit else "nothing was done"
         return [Row(id=MISTAKE, text="It was begun by mistake", under=nothing), here]
+    if any(each.state.handled for each in runs):
+        return [here, Row(text="It was worked in, so its tests are made again: it was no mistake only.")]
     return [here, Row(text="Begun by mistake? Take each mark back at its steps first.")]
 
 

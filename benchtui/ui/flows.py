@@ -155,6 +155,7 @@ async def work_on(app: BenchApp, run: Run, *, look_at: str = "") -> str:
         ready = await app.push_screen_wait(BeforeScreen(run)) or False
     if not ready:
         run.suspend()
+        app.report("put aside before its first step; e on its row ends it, where it was begun by mistake")
         return ""
     await ask_meter(app, run.plan)
     return await app.push_screen_wait(StepScreen(run, look_at=look_at)) or ""

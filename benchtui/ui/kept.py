@@ -95,7 +95,12 @@ def fitting(work: Work, origin: str) -> Sequence[ev.JobEvent]:
         )
         for place in step.fits or (place_of(work) or "unit",)
     ]
-    return [instead(event, work) for event in events] if work.run.plan.procedure_kind == "rework" else events
+    rework = work.run.plan.procedure_kind == "rework"
+    return [
+        # The mark was taken back, and the number is typed once more: it was mistyped.
+        replace(event, corrects=True) if work.run.written_before(event) else instead(event, work) if rework else event
+        for event in events
+    ]
 
 
 def instead(event: ev.PartFitted, work: Work) -> ev.PartFitted:

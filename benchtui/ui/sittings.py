@@ -56,7 +56,10 @@ async def choose_meter(ways: Ways) -> None:
     if said is None:
         return
     sit_down(ways.bench, meter=said)
-    ways.report(f"readings are kept with {ways.bench.meter.name if ways.bench.meter else said} from now on")
+    meter = ways.bench.meter
+    past = meter is not None and meter.past_due(ways.bench.clock().date().isoformat())
+    why = f", though its calibration ran out on {meter.due}: each job asks why it is used" if meter and past else ""
+    ways.report(f"readings are kept with {meter.name if meter else said} from now on{why}")
 
 
 async def _another(ways: Ways) -> str | None:
@@ -88,7 +91,7 @@ async def _dated(ways: Ways, meter: Meter) -> str | None:
     """The id of a meter that was picked; one past its calibration may be given its new date first."""
     if not meter.past_due(ways.bench.clock().date().isoformat()):
         return meter.id
-    question = "Its new date, as 2027-03-31 (nothing: it was not calibrated; each reading then asks why)"
+    question = "Its new date, as 2027-03-31 (nothing: it was not calibrated; each job then asks why)"
     told = f"The calibration of {meter.name or meter.id} ran out on {meter.due}."
     due = await ways.ask(TITLE, question, told=told, check=_date)
     if due is None:

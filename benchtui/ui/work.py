@@ -23,7 +23,7 @@ from benchtui.ui.strap import Strap
 from benchtui.ui.view.ages import countdown
 from benchtui.ui.view.signature import meaning
 from benchtui.ui.view.stopped import stopped
-from benchtui.ui.why_again import DEFECT_FIRST, SLIPPED, has_failed, why_asked, why_given
+from benchtui.ui.why_again import DEFECT_FIRST, SLIPPED, WHY_AGAIN, has_failed, why_asked, why_given
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -261,7 +261,12 @@ class Work(OtherMarks):
     @property
     def why_asked(self) -> str:
         """The question before another reading or answer at the step in sight is kept."""
-        return why_asked(self.known)
+        return WHY_AGAIN if self._of_the_bench else why_asked(self.known)
+
+    @property
+    def _of_the_bench(self) -> bool:
+        """The work is about the strap, the meter or the iron: another lead there is no work on the unit."""
+        return self.run.bench.once_a_sitting(self.state.plan.id)
 
     def reading_again(self, reason: str) -> Reply:
         """The reason for a second reading, after the reading itself."""
@@ -272,7 +277,7 @@ class Work(OtherMarks):
             return Reply(
                 f"{self._waits} is not kept yet: the number, or say in words why it is done again", problem=True
             )
-        if has_failed(self.known) and given != SLIPPED:
+        if has_failed(self.known) and given != SLIPPED and not self._of_the_bench:
             # What was done to the unit makes other proofs void too: the defect and its rework say which.
             first = self.state.written(self.key)
             then = (

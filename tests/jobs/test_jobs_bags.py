@@ -79,6 +79,31 @@ def test_one_lot_is_kept_for_every_place_and_found_by_each(bench: Bench) -> None
     assert "- F3: fader, lot 2407, fitted" in "\n".join(passport(bench.units.view(UNIT)))
 
 
+def test_a_lot_that_was_mistyped_is_put_right_and_nothing_came_out_for_it(bench: Bench) -> None:
+    run = bench.start("hollin-assembly", UNIT)
+    fit(at(run, "fader-bag"), "2470")
+    fit(at(run, "fader-bag"), "2407")
+    view = bench.units.view(UNIT)
+    faders = [part for part in view.parts if part.part == "fader"]
+    assert len(faders) == 8
+    assert not any(part.exchange or part.removed for part in faders)
+    assert where_used(bench.units, lot="2470") == ()
+    assert [use.place for use in where_used(bench.units, lot="2407")] == [f"F{n}" for n in range(1, 9)]
+    assert run.state["fader-bag"].fitted == ("2407",)
+    assert "came out" not in "\n".join(passport(view))
+
+
+def test_a_mistyped_lot_of_rework_leaves_the_old_part_out(bench: Bench) -> None:
+    build = bench.start("hollin-assembly", UNIT)
+    fit(at(build, "fader-bag"), "2407")
+    run = bench.start("replace-control", UNIT, subject="F3", design_id=DESIGN)
+    key = next(step.key for step in run.plan.steps if step.trace)
+    fit(at(run, key), "9")
+    fit(at(run, key), "2408")
+    there = [part for part in bench.units.view(UNIT).parts if part.place == "F3"]
+    assert [(part.lot, bool(part.removed)) for part in there] == [("2407", True), ("2408", False)]
+
+
 def test_not_marked_is_an_answer_and_nothing_is_none(bench: Bench) -> None:
     run = bench.start("hollin-assembly", UNIT)
     work = at(run, "ribbon-bag")

@@ -68,6 +68,20 @@ def test_a_mark_that_was_taken_back_is_no_work_and_one_that_stands_is(bench: Pla
     assert bench.units.missing(unit) == ()
 
 
+def test_a_hand_that_was_on_the_unit_is_not_undone_by_taking_the_mark_back(bench: PlannedBench) -> None:
+    unit = built(bench, SOLDERED)
+    hot = plan(
+        step("old-off@F1", uses=("iron",)), step("wipe"), id="fix", procedure_kind="rework", design_id="hollin-cue-desk"
+    )
+    bench.plans["fix"] = hot
+    run = bench.start("fix", unit, subject="F1")
+    run.act(ev.StepDone(step="old-off@F1"))
+    run.act(ev.StepReopened(step="old-off@F1", reason="taken back"))
+    assert not begun_by_slip(run.state)
+    with pytest.raises(JobError, match="was worked in"):
+        end(bench, run, decision=WHY, mistake=True)
+
+
 def test_work_that_ends_here_leaves_what_was_not_done_open_on_the_unit(bench: PlannedBench) -> None:
     unit, run = slipped(bench)
     run.act(ev.StepDone(step="strap-on"))

@@ -14,6 +14,7 @@ from helpers.proven import SOLDERED, built, through
 
 from benchtui.content.library import Library
 from benchtui.jobs import events as ev
+from benchtui.jobs.named import NOTHING
 from benchtui.jobs.plan_text import plan_text, read_plan
 from benchtui.jobs.plans import Plans
 
@@ -87,6 +88,27 @@ def test_what_was_taken_out_keeps_the_unit_here_until_it_is_back(bench: PlannedB
     assert len(bench.units.missing(unit)) == 1, "it is out once more"
 
 
+def test_what_goes_on_where_putting_back_was_left_off_puts_it_back_too(bench: PlannedBench) -> None:
+    two = replace(BACK, steps=(*BACK.steps, *plan(step("torque@F1")).steps))
+    unit = released(bench, OUT, two)
+    through(bench.start("free-from-panel", unit, subject="F1")).close()
+    back = bench.start("back-in-panel", unit, subject="F1")
+    back.act(ev.StepDone(step="set-in@F1"))
+    back.close(decision="curtain")
+    assert any("still out" in line for line in bench.units.missing(unit))
+    through(bench.open(bench.units.left_open(unit)[0].plan, unit)).close()
+    assert not any("still out" in line for line in bench.units.missing(unit))
+
+
+def test_a_photograph_takes_nothing_out(bench: PlannedBench) -> None:
+    only = replace(OUT, steps=(*plan(step("photo@F1", about="nothing")).steps, *OUT.steps))
+    unit = released(bench, only)
+    run = bench.start("free-from-panel", unit, subject="F1")
+    run.act(ev.StepDone(step="photo@F1"))
+    run.close(decision="wrong control")
+    assert not any("still out" in line for line in bench.units.missing(unit))
+
+
 def test_a_new_part_in_its_place_is_no_part_that_is_out(bench: PlannedBench) -> None:
     unit = released(bench, OUT)
     through(bench.start("free-from-panel", unit, subject="F1")).close()
@@ -94,6 +116,20 @@ def test_a_new_part_in_its_place_is_no_part_that_is_out(bench: PlannedBench) -> 
     bench.plans["fix"] = fix
     run = bench.start("fix", unit, subject="F1")
     run.act(ev.PartFitted(step="fit@F1", part="fader", place="F1", lot="22", replaces="fader", reason="worn"))
+    through(run).close()
+    assert not any("still out" in line for line in bench.units.missing(unit))
+
+
+def test_a_new_part_of_which_no_old_one_was_known_is_in_too(bench: PlannedBench) -> None:
+    # What rework puts in says itself what it touched, so that its part is no exchange by itself.
+    unit = released(bench, OUT)
+    through(bench.start("free-from-panel", unit, subject="F1")).close()
+    fix = plan(
+        step("fit@F1", trace="lot"), id="fix", procedure_kind="rework", design_id="hollin-cue-desk", subject="F1"
+    )
+    bench.plans["fix"] = fix
+    run = bench.start("fix", unit, subject="F1")
+    run.act(ev.PartFitted(step="fit@F1", part="fader", place="F1", lot="22", touched=NOTHING))
     through(run).close()
     assert not any("still out" in line for line in bench.units.missing(unit))
 

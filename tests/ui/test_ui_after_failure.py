@@ -70,6 +70,16 @@ def test_what_was_done_to_the_unit_after_a_failure_is_a_defect_first(work: Work,
     assert work.known.status is Status.FAILED
 
 
+def test_another_lead_of_the_meter_is_no_work_on_the_unit(work: Work, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(FakeBench, "once_a_sitting", lambda _self, _procedure: True)
+    go_to(work, "bank-ohms")
+    work.reading("8k")
+    assert work.reading("5k").ask == "why again"
+    assert "It failed" not in work.why_asked
+    assert not work.reading_again("new leads").problem
+    assert [reading.reason for reading in work.run.state["bank-ohms"].readings] == ["", "new leads"]
+
+
 @pytest.mark.parametrize("opened_before", [False, True])
 def test_after_the_rework_of_its_defect_a_test_is_a_first_one(work: Work, opened_before: bool) -> None:
     go_to(work, "bank-ohms")

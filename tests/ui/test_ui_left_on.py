@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import pytest
 from helpers.demo_plan import demo_plan
-from helpers.jobs import after, started
+from helpers.jobs import after, plan, started, step
 from helpers.screens import running, screen_text, until
 from test_ui_not_so import at, press
 
@@ -24,8 +25,6 @@ from benchtui.ui.view.spoken import limits_said
 if TYPE_CHECKING:
     from pathlib import Path
 
-    import pytest
-
 LEFT = ("power on", "iron hot")
 
 
@@ -34,6 +33,19 @@ def test_what_is_still_so_stands_on_after_the_work_was_taken_up() -> None:
     assert state.left == ("power on",)
     assert "power on" in summarise(state).left_on
     assert after(state, ev.BenchSaid(bench=())).left == ()
+
+
+@pytest.mark.parametrize("mark", ["held", "failed"])
+def test_a_lead_that_is_out_takes_no_hold_and_no_failure_back(mark: str) -> None:
+    power = plan(step("on", begins="power-on"), step("off", ends="power-on"))
+    marks = {
+        "held": ev.StepHeld(step="on", reason="it smells"),
+        "failed": ev.StepFailed(step="on", reason="400 mA"),
+    }
+    state = after(started(power), ev.StepBegun(step="on"), marks[mark])
+    state = after(state, ev.BenchSaid(bench=(), off=("power-on",)))
+    assert state["on"].status == mark
+    assert "power-on" not in state.standing
 
 
 def test_a_state_keeps_its_number_when_others_are_gone() -> None:

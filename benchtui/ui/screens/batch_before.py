@@ -34,7 +34,14 @@ class BatchBefore(BeforeScreen):
         rows = super().rows()
         if count < 2 or not self.run.plan.before.parts:
             return rows
-        return [replace(row, text=times) if row.text == HEADINGS["parts"] and not row.id else row for row in rows]
+        return [
+            replace(row, text=times)
+            if row.text == HEADINGS["parts"] and not row.id
+            else replace(row, right=f"times {count}  {row.right}".rstrip())
+            if row.id.startswith("parts:")
+            else row
+            for row in rows
+        ]
 
     def head(self, width: int) -> list[Line]:
         step = self.run.plan.steps[0]
