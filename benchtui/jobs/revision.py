@@ -119,6 +119,10 @@ def _substance(step: PlanStep) -> PlanStep:
         brief="",
         why="",
         loose=False,
+        # How long the called one takes stands in the words of a call; it may change with its own revision.
+        text="" if step.act == "call" else step.text,
+        tries=0,
+        source="",
         critical=False,
         witness=False,
         touches=(),

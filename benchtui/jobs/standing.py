@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from benchtui.jobs.jobstate import JobState
-    from benchtui.jobs.plan import Limits, PlanStep
+    from benchtui.jobs.plan import PlanStep
 
 POWER_ON: Final = "power on"
 """The state of the bench that a reading on a dead circuit must not meet: it gives nonsense, or harms the meter."""
@@ -62,11 +62,6 @@ def power_stands(state: JobState) -> bool:
 def power_was_said_on(state: JobState) -> bool:
     """Whether the builder said that the power is on, and has not said since that it is off."""
     return any(what.strip().lower() == POWER_ON for what in state.left)
-
-
-def wants_it_off(state: JobState, limits: Limits | None) -> bool:
-    """Whether a reading is taken with the power off, and the power is on by the steps or by what was said."""
-    return limits is not None and limits.power == "off" and power_stands(state)
 
 
 def without_power(state: JobState) -> tuple[str, ...]:

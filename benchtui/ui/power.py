@@ -9,6 +9,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.standing import POWER_HAZARD, power_by_steps, power_stands, without_power
 
 if TYPE_CHECKING:
+    from benchtui.jobs.plan import Limits
     from benchtui.jobs.run import Run
     from benchtui.ui.ways import Ways
 
@@ -32,6 +33,11 @@ def powered(run: Run) -> list[Run]:
         found += [calling] if power_stands(calling.state) else []
         caller = calling.state.caller
     return found
+
+
+def in_the_way(run: Run, limits: Limits | None) -> bool:
+    """Whether a reading is taken with the power off, and it is on by this job or one that it was called from."""
+    return limits is not None and limits.power == "off" and bool(powered(run))
 
 
 def lead_out(run: Run) -> str:

@@ -6,8 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from benchtui.jobs import events as ev
-from benchtui.jobs.standing import power_stands
 from benchtui.ui import kept
+from benchtui.ui.power import powered
 from benchtui.ui.reply import Reply
 from benchtui.ui.view.batch import held_rows
 from benchtui.ui.view.cautions import in_order
@@ -110,7 +110,7 @@ def power_off(runs: Sequence[Run], typed: str) -> Reply:
     """The power of the bench is off, for all units that were put aside with it on."""
     said = Reply()
     for run in runs:
-        if power_stands(run.state):
+        if powered(run):
             said = Work(run).power_off(typed)
             if said.problem:
                 return said

@@ -48,6 +48,9 @@ def temporary_question(lines: Sequence[str]) -> str:
 
 def cannot_go_out(units: Units, view: UnitView) -> str:
     """Why a unit goes out by no reason, as a sentence; empty where it may go out as temporary."""
+    if not {"accepted", "released", "temporary"} & set(MOVES[view.state]):
+        word = view.state or "not known to have been built or worked on here"
+        return f"it is {word}, and does not go out from there"
     unreached = unreached_hold(view, units.needs(view.design))
     return f"it cannot go out, not even as temporary: {unreached}" if unreached else ""
 

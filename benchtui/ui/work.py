@@ -16,7 +16,7 @@ from benchtui.jobs.steps import TO_DO, Status
 from benchtui.jobs.twice import apart_text
 from benchtui.ui.other_marks import UNREAD as UNREAD
 from benchtui.ui.other_marks import OtherMarks
-from benchtui.ui.power import NOT_OFF, lead_out, powered, said_off
+from benchtui.ui.power import NOT_OFF, in_the_way, lead_out, said_off
 from benchtui.ui.reply import Reply as Reply
 from benchtui.ui.reply import answered
 from benchtui.ui.strap import Strap
@@ -223,8 +223,7 @@ class Work(OtherMarks):
     @property
     def power_in_the_way(self) -> bool:
         """The reading of the step in sight is taken with the power off, and it is on."""
-        limits = self.step.limits if self.key else None
-        return limits is not None and limits.power == "off" and bool(powered(self.run))
+        return bool(self.key) and in_the_way(self.run, self.step.limits)
 
     @answered
     def power_off(self, typed: str) -> Reply:

@@ -142,6 +142,21 @@ def test_a_job_moves_to_a_newer_text_and_changed_done_steps_open_again(bench: Pl
     assert moved.data["reopened"] == ["wipe"]
 
 
+def test_how_long_a_called_procedure_takes_opens_nothing_again(bench: PlannedBench) -> None:
+    old = plan(step("go", "call", call="inner"), step("last"), id="hollin-assembly")
+    old = replace(old, steps=(replace(old.steps[0], text="Go to: Inner. It takes about 5 min."), old.steps[1]))
+    newer = replace(old, revision=2, steps=(replace(old.steps[0], text="It takes about 9 min.", tries=3), old.steps[1]))
+    bench.plans |= {"hollin-assembly": old, "inner": plan(step("look"), id="inner")}
+    run = bench.start("hollin-assembly", "HCD-001-A")
+    inner = bench.call(run, "go")
+    inner.act(ev.StepDone(step="look"))
+    inner.close()
+    run.act(ev.CallReturned(step="go", called=inner.job, result="complete"))
+    run.act(ev.StepDone(step="go"))
+    run.move_to(newer, reason="another revision of what it calls")
+    assert run.state["go"].status is Status.DONE
+
+
 def test_lists_show_each_job_in_one_line(bench: PlannedBench, clock: Clock) -> None:
     # Row C19 (NUREG-0700): several jobs, each with its state and age.
     first = bench.start("hollin-assembly", "HCD-001-A")

@@ -6,18 +6,23 @@ manuals, common practice).
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 from helpers.demo_plan import plain_plan
+from helpers.jobs import BANK, plan, step
 from helpers.screens import Clock, FakeBench, FakeLibrary, running, until
 
 from benchtui.content.library import Library
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.run import Bench
+from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.steps import Status
 from benchtui.record.store import Store
+from benchtui.ui import together
+from benchtui.ui.power import in_the_way
 from benchtui.ui.screens.defects import DefectScreen
 from benchtui.ui.work import Work
 
@@ -72,6 +77,24 @@ def test_a_reading_without_power_asks_for_the_lead_when_a_step_has_put_it_in(wor
     work.acknowledge()
     work.go_on()
     assert work.state.standing == ("power-on",)
+
+
+def test_a_pass_over_a_called_procedure_asks_for_the_lead_of_the_work_that_called_it(work: Work) -> None:
+    bench = work.run.bench
+    dead = replace(BANK, power="off")
+    inner = plan(step("ohms", "measure", limits=dead), id="inner", design_id="hollin-cue-desk")
+    outer = plan(step("go", "call", call="inner"), id="outer", design_id="hollin-cue-desk")
+    bench.plans = {"inner": inner, "outer": outer}  # type: ignore[attr-defined]
+    batch = Batch.make(bench, "hollin-cue-desk", 2)
+    batch.start("outer")
+    for run in batch.runs().values():
+        run.suspend(bench=("power on",))
+        run.act(ev.Resumed(answers=("still so",)))
+    called = batch.call("go")
+    runs = tuple(called.runs().values())
+    assert all(in_the_way(run, run.plan.steps[0].limits) for run in runs)
+    assert not together.power_off(runs, "off").problem
+    assert not any(in_the_way(run, run.plan.steps[0].limits) for run in runs)
 
 
 def test_what_was_said_of_the_power_is_the_same_after_a_restart(work: Work, tmp_path: Path) -> None:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
 from benchtui.jobs import events as ev
-from benchtui.jobs.standing import wants_it_off
 from benchtui.ui import kept, together
 from benchtui.ui.lines.batch_acts import Acts
 from benchtui.ui.lines.before import how_it_is, prepare
@@ -15,7 +14,7 @@ from benchtui.ui.lines.end import put_aside
 from benchtui.ui.lines.talk import Left
 from benchtui.ui.lines.words import in_words
 from benchtui.ui.past import around
-from benchtui.ui.power import POWER_ASKED
+from benchtui.ui.power import POWER_ASKED, in_the_way
 from benchtui.ui.reply import refused
 from benchtui.ui.sittings import ask_meter
 from benchtui.ui.view import signature
@@ -319,7 +318,7 @@ class BatchTalk:
         work = self._work(unit)
         if work.strap.due(step):
             return self.acts.strap(work)
-        if step.limits and wants_it_off(work.state, step.limits):
+        if in_the_way(work.run, step.limits):
             said = self.talk.ask(f"{POWER_ASKED} (nothing: go back)")
             off = together.power_off(list(self.batch.runs().values()), said) if said else Reply()
             return off if off.problem or not said else Reply(f"{off.text}; type the reading of {unit}")

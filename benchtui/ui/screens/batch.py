@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from benchtui.errors import BenchError
-from benchtui.jobs.standing import wants_it_off
 from benchtui.ui import batches, kept, strap, together
-from benchtui.ui.power import POWER_ASKED
+from benchtui.ui.power import POWER_ASKED, in_the_way
 from benchtui.ui.reply import refused
 from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
@@ -245,7 +244,7 @@ class BatchScreen(BatchView):
         if self.strap.due(step):
             self._ask(strap.ASKED, self.strap.keep)
             return
-        if wants_it_off(self.group.runs()[unit].state, step.limits):
+        if in_the_way(self.group.runs()[unit], step.limits):
             self._ask(POWER_ASKED, lambda typed: together.power_off(self.runs, typed))
             return
         elsewhere = self._now is None or step.key != self._now.key

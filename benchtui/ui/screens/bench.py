@@ -62,6 +62,9 @@ class BenchHome(BenchScreen[None]):
         self._place = ""
         """What this bench is called."""
 
+    def on_screen_suspend(self) -> None:
+        self._said = ("", "")  # what was said of one act is not to be read as the end of the next
+
     def compose_body(self) -> ComposeResult:
         yield Rows(id="rows", shapes=self.host.shapes)
 
