@@ -24,13 +24,16 @@ MOVES: Final[Mapping[str, frozenset[str]]] = {
 """State of a unit to those it may go to (ISO 9001:2015 8.5.2, 8.6, 8.7); the empty state is a unit not yet known."""
 
 
-def following(before: str, wanted: str) -> tuple[str, bool]:
+def following(before: str, wanted: str, *, decided: bool = False) -> tuple[str, bool]:
     """The state after an event that sets `wanted`, and whether that event fits the state before.
 
-    Where two benches disagree the more careful state stands: scrapped, then held, then what was there before.
+    Where two benches disagree the more careful state stands: scrapped, then held, then what was there before. A unit
+    that only one of them had scrapped is held once somebody has looked at it and decided.
     """
     if wanted not in MOVES:
         return before, False
+    if decided and wanted == "held":
+        return wanted, True
     # A record that holds only a part of what happened may begin with any state.
     if not before or wanted == before or wanted in MOVES[before]:
         return wanted, True

@@ -195,7 +195,7 @@ def _readings(jobs: Iterable[JobState], beside: Beside) -> Iterator[str]:
 def part_lines(view: UnitView) -> Iterator[str]:
     """Each part with where it is, where it came from, and when it went in and out."""
     for part in view.parts:
-        came = f", fitted {when(part.time)}{_after(part.order, view.released)}"
+        came = f", written down {when(part.time)}{_after(part.order, view.released)}"
         gone = f", taken out {when(part.removed)}{_after(part.out, view.released)}" if part.out is not None else ""
         yield f"{part.place}: {part.part}{', ' if part.origin else ''}{part.origin}{came}{gone}"
 
@@ -256,7 +256,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "disposition": "defect {defect}: {disposition}, {reason}",
     "rework-started": "rework of defect {defect} began",
     "rework-done": "rework of defect {defect} is done",
-    "part-fitted": "fitted {part} at {place}, {lot} {serial}",
+    "part-fitted": "part for {place}: {part}, {lot} {serial}",
     "condition-answered": "{condition}: {answer}",
     "started-short": "begun without {missing}: {reason}",
     "redline": "text of {step} changed by hand: {text} ({reason})",

@@ -49,6 +49,8 @@ def _states(states: Sequence[Recorded], knowing: Knowing) -> Iterator[Conflict]:
             if any(left != right or (left and state not in _BY_ITSELF) for left, right, state in both):
                 continue
             look = "look at the unit, and say what is so"
+            if "scrapped" in (_state(one), _state(other)):
+                look = f"{look}; decided, it is held, and is scrapped or taken into work from there"
             told = f"{_told(one)}; another bench, not knowing of it, {_told(other)}"
             yield _conflict(other, f"one bench {told}: {look}")
 

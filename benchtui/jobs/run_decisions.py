@@ -8,7 +8,7 @@ from benchtui.errors import JobError
 from benchtui.jobs.disagree import check_one_unit
 from benchtui.jobs.missing import lasting_lines
 from benchtui.jobs.moves import needed
-from benchtui.jobs.unit_events import ConcessionGiven, ConflictDecided, DecisionWithdrawn, UnitMade
+from benchtui.jobs.unit_events import ConcessionGiven, ConflictDecided, DecisionWithdrawn, UnitMade, UnitStateSet
 from benchtui.record.event import Draft
 
 if TYPE_CHECKING:
@@ -49,6 +49,8 @@ def concede(units: Units, unit: str, item: str, *, reason: str, by: str) -> Even
 def decide(units: Units, unit: str, conflict: str, *, reason: str, by: str) -> Event:
     """Decide what two benches disagree on; the reason stands on the unit for life.
 
+    A unit that only one of them had scrapped is held by it: from there it is scrapped, or goes back into work.
+
     Args:
         units: The units of the record.
         unit: Serial number.
@@ -60,7 +62,8 @@ def decide(units: Units, unit: str, conflict: str, *, reason: str, by: str) -> E
         JobError: There is no such conflict, or it was decided already; or a reason or a name is missing; or two
             units have one number, which no decision mends: the message says what to do.
     """
-    found = next((each for each in units.view(unit).conflicts if each.id == conflict), None)
+    view = units.view(unit)
+    found = next((each for each in view.conflicts if each.id == conflict), None)
     if found is None:
         raise JobError(f"{unit} has no conflict {conflict!r} to decide", hint="its page names each of them")
     needed(reason, "a reason", "say what was found out, and why the work may go on")
@@ -68,7 +71,11 @@ def decide(units: Units, unit: str, conflict: str, *, reason: str, by: str) -> E
     if found.kind == UnitMade.KIND:
         check_one_unit(unit, reason)
     decided = ConflictDecided(conflict=conflict, reason=reason.strip(), by=by.strip(), about=found.message)
-    return units.store.append(decided.KIND, unit=unit, job=found.job, data=decided.to_data())
+    drafts = [Draft(kind=decided.KIND, unit=unit, job=found.job, data=decided.to_data())]
+    if found.kind == UnitStateSet.KIND and view.state == "scrapped":
+        held = UnitStateSet(state="held", reason=f"decided: {reason.strip()}", by=by.strip(), decided=conflict)
+        drafts.append(Draft(kind=held.KIND, unit=unit, data=held.to_data()))
+    return units.store.append_all(drafts)[0]
 
 
 def withdraw(units: Units, unit: str, decision: str, *, reason: str, by: str) -> Event:

@@ -54,6 +54,8 @@ class UnitStateSet(JobEvent):
     """Digest over the events that the release rests on."""
     missing: tuple[str, ...] = ()
     """What was still open when it was let go under conditions."""
+    decided: str = ""
+    """Id of the conflict of states that was decided, by which a unit that one bench had scrapped is held instead."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

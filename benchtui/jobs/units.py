@@ -298,7 +298,7 @@ def _numbered_twice(unit: str, events: Sequence[Recorded]) -> Iterator[Conflict]
 
 def _state_set(view: UnitView, recorded: Recorded, event: UnitStateSet) -> UnitView:
     """A state that does not follow from the one before was set at a bench that did not know of it."""
-    state, fits = following(view.state, event.state)
+    state, fits = following(view.state, event.state, decided=bool(event.decided))
     if not fits:
         word = view.state or "not known yet"
         view = _disputed(view, recorded, f"{view.unit} was {word} and became {event.state}; it counts as {state}")

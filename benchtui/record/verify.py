@@ -222,7 +222,8 @@ def _count_unit(units: dict[str, dict[str, object]], event: Event) -> None:
     known = units.setdefault(event.unit, {"state": "", "first_time": event.time, "events": 0})
     _last(known, event)
     if event.kind == UNIT_STATE:
-        known["state"], _ = following(str(known["state"]), str(event.data.get("state", "")))
+        wanted, decided = str(event.data.get("state", "")), bool(event.data.get("decided"))
+        known["state"], _ = following(str(known["state"]), wanted, decided=decided)
 
 
 def _last(known: dict[str, object], event: Event) -> None:

@@ -80,7 +80,8 @@ def add(db: sqlite3.Connection, event: Event, *, glance: str = "") -> None:
         state = ""
         if event.kind == UNIT_STATE:
             before = db.execute("SELECT state FROM unit WHERE unit = ?", (event.unit,)).fetchone()
-            state, _ = following(before[0] if before else "", str(event.data.get("state", "")))
+            wanted, decided = str(event.data.get("state", "")), bool(event.data.get("decided"))
+            state, _ = following(before[0] if before else "", wanted, decided=decided)
         db.execute(
             """
             INSERT INTO unit VALUES (?, ?, ?, ?, ?, 1)
@@ -164,14 +165,14 @@ def _state(db: sqlite3.Connection, unit: str) -> str:
     """The state that the events of a unit lead to."""
     state = ""
     of_unit = OF_UNIT if unit in _parted(db) else _OF_UNIT
-    for (wanted,) in db.execute(
+    for wanted, decided in db.execute(
         f"""
-        SELECT coalesce(json_extract(data, '$.state'), '')
+        SELECT coalesce(json_extract(data, '$.state'), ''), coalesce(json_extract(data, '$.decided'), '')
         {of_unit} AND +kind = :kind ORDER BY {ORDER}
         """,
         {"unit": unit, "kind": UNIT_STATE},
     ):
-        state, _ = following(state, str(wanted))
+        state, _ = following(state, str(wanted), decided=bool(decided))
     return state
 
 

@@ -76,7 +76,7 @@ def test_one_lot_is_kept_for_every_place_and_found_by_each(bench: Bench) -> None
     fit(work, "2407")
     assert [use.place for use in where_used(bench.units, lot="2407")] == [f"F{n}" for n in range(1, 9)]
     assert run.state["fader-bag"].fitted == ("2407",), "one bag is one line"
-    assert "- F3: fader, lot 2407, fitted" in "\n".join(passport(bench.units.view(UNIT)))
+    assert "- F3: fader, lot 2407, written down" in "\n".join(passport(bench.units.view(UNIT)))
 
 
 def test_a_lot_that_was_mistyped_is_put_right_and_nothing_came_out_for_it(bench: Bench) -> None:

@@ -212,8 +212,8 @@ def test_what_was_in_a_unit_at_its_release_does_not_hang_on_the_clock(bench: Pla
     assert [part.lot for part in view.parts_now()] == ["L2"]
     page = [line for line in passport(view) if line.startswith("- F1")]
     assert page == [
-        "- F1: fader, lot L1, fitted 2031-03-01 09:00, taken out 2031-03-01 06:00 (after its release)",
-        "- F1: fader, lot L2, fitted 2031-03-01 06:00 (after its release)",
+        "- F1: fader, lot L1, written down 2031-03-01 09:00, taken out 2031-03-01 06:00 (after its release)",
+        "- F1: fader, lot L2, written down 2031-03-01 06:00 (after its release)",
     ]
 
 

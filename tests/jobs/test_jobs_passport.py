@@ -67,7 +67,7 @@ def test_a_reading_stands_with_its_meter_the_date_of_it_and_why_it_was_used_past
     assert "| m-7 (calibrated until 2001-01-01), past that because: borrowed, ours is on tour |" in row
     assert "first 3.9 kΩ, fail, 2031-" in row and "again because: probe slipped" in row
     assert "| pass on reading 2 | 2031-" in row
-    assert "- F1: fader, lot 2407, fitted 2031-" in page_of(bench)
+    assert "- F1: fader, lot 2407, written down 2031-" in page_of(bench)
     assert "- readings: 1 inside the limits" in page_of(bench)
 
 

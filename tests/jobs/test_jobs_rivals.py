@@ -15,6 +15,7 @@ from benchtui.jobs.unit_events import FirmwareLoaded
 from benchtui.record.export import lines
 from benchtui.record.merge import merge
 from benchtui.record.store import Store
+from benchtui.record.verify import verify
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -154,3 +155,25 @@ def test_one_state_after_the_other_or_the_same_at_both_is_no_conflict(
     there.units.set_state(unit, "held", reason="waits")
     merged(here, there)
     assert told(here, unit) == told(there, unit) == []
+
+
+def test_a_unit_that_only_one_bench_scrapped_is_held_once_it_was_looked_at(
+    two: tuple[PlannedBench, PlannedBench, str],
+) -> None:
+    # ISO 9001:2015 8.7: what is done with a unit is decided by somebody who has looked at it, not by a clock.
+    here, there, unit = two
+    here.units.set_state(unit, "scrapped", reason="dropped")
+    there.units.set_state(unit, "held", reason="waits for a knob")
+    merged(here, there)
+    (conflict,) = here.units.view(unit).conflicts
+    assert "decided, it is held" in conflict.message
+    assert here.units.view(unit).state == "scrapped"
+    decide(here.units, unit, conflict.id, reason="it was another desk that fell", by="Ann")
+    merged(here, there)
+    for bench in (here, there):
+        view = bench.units.view(unit)
+        assert (view.state, told(bench, unit)) == ("held", [])
+        assert [row.state for row in bench.store.units([unit])] == ["held"]
+        assert verify(bench.store) == ()
+    here.units.set_state(unit, "in work", reason="the knob is here")
+    assert here.units.view(unit).state == "in work"

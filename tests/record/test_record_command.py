@@ -65,7 +65,7 @@ def test_a_unit_is_found_by_the_end_of_its_number(file: Path, capsys: pytest.Cap
     page = said(capsys, file, "passport", "HCD-001-R")
     assert page.startswith("# Unit HCD-001-R")
     assert "| rail |  | 3.3 V | 3.14 V to 3.47 V | pass |" in page
-    assert "- E1: encoder, lot L7, fitted 2031-03-01 09:00" in page
+    assert "- E1: encoder, lot L7, written down 2031-03-01 09:00" in page
     assert said(capsys, file, "export", "001-R", "markdown") == page
     with pytest.raises(UsageError, match="there is no unit '007-X'"):
         main(["unit", "007-X", "--record", str(file)])

@@ -88,7 +88,7 @@ def passport_lines(
         lines.append(line(("  nothing yet", "quiet")))
     parts = unit.parts_now()
     if parts:
-        lines += [BLANK, line(("In it now, with what is known of where it came from", "title"))]
+        lines += [BLANK, line(("Parts, with what is known of where they came from", "title"))]
         for part in parts:
             origin = ", ".join(text for text in (f"lot {part.lot}" if part.lot else "", part.serial) if text)
             lines += wrap(f"{part.place}: {part.part} {origin}", width, first="  ", rest="    ")
