@@ -10,6 +10,7 @@ from benchtui.faults.deepen import Ranking, deepen
 from benchtui.faults.hunt import HuntState, time_left
 from benchtui.faults.huntstate import workaround_now
 from benchtui.faults.layout import giving_up
+from benchtui.faults.untried import supposing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 def position_now(state: HuntState, elapsed: float | None = None) -> Position:
     """The position with everything masked out that may not be done now: too long, shut before curtain, unsafe."""
+    state = supposing(state)
     position = replace(state.position, left=time_left(state, elapsed))
     looks, cures = position.looks, position.cures
     shut = kept_shut(state, elapsed)

@@ -57,6 +57,7 @@ from benchtui.faults.table import normal
 from benchtui.faults.table import start as opening_position
 from benchtui.faults.target import Target, target_of
 from benchtui.faults.trying import dropped, neighbours_tried, require, tried_again, without_tools, worked_around
+from benchtui.faults.untried import put_off
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -154,7 +155,7 @@ def advance(state: HuntState, event: HuntEvent) -> HuntState:
         return _withdraw(state, event)
     if state.phase == "closed":
         raise JobError("this hunt is closed", hint="start a new one")
-    after = _apply(state, event)
+    after = put_off(_apply(state, event), event)
     return _with_time(replace(after, events=(*state.events, event)))
 
 
@@ -179,7 +180,7 @@ def _withdraw(state: HuntState, event: Withdrawn) -> HuntState:
     for standing_number, earlier in enumerate(state.events):
         if standing_number in withdrawn or isinstance(earlier, HuntStarted | Withdrawn):
             continue
-        rebuilt = _apply(rebuilt, earlier)
+        rebuilt = put_off(_apply(rebuilt, earlier), earlier)
     return _with_time(replace(rebuilt, events=events))
 
 

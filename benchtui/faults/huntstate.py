@@ -57,6 +57,7 @@ class HuntState:
             reason of its own.
         powered: Whether the unit is plugged in, as far as the moves made so far say.
         no_power: Whether there is no power where the unit is, as was said.
+        untried: Repairs made without power whose trial waits for it, in order.
         overturned: Measurements that read healthy after a repair, with what they said before it.
         beside: The neighbour that does not work after a repair.
         result: How it ended.
@@ -80,6 +81,7 @@ class HuntState:
     lent: tuple[str, ...] = ()
     powered: bool = True
     no_power: bool = False
+    untried: tuple[str, ...] = ()
     overturned: tuple[tuple[str, str], ...] = ()
     beside: str = ""
     result: HuntClosed | None = None

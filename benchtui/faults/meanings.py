@@ -35,11 +35,24 @@ CAN: Final = 0.06
 """Chance of an answer under a fault from which that fault can give it: under "seldom" (0.1), and over what is left of
 "never" with the slips of a reading. Our own choice."""
 
+IDLE: Final = 0.5
+"""Chance of telling little from which a test is not made for its gentleness. Our own choice."""
+
 WORTH_NAMING: Final = 0.02
 """Share from which a suspect that can give an answer is named though another one leads. Our own choice."""
 
 PLAIN: Final = 0.15
 """Share from which it is named without asking for another look: "perhaps" in words. Our own choice."""
+
+
+def chance_of_little(state: HuntState, index: int) -> float:
+    """Chance that a test leaves the suspects as they are."""
+    now = groups(state)
+    found = 0.0
+    for number, share in enumerate(engine.forecast(state.layout.table, state.position, index)):
+        then = groups(replace(state, position=engine.answer(state.layout.table, state.position, index, number)))
+        found += share if moved(now, then) < LITTLE else 0.0
+    return found
 
 
 def outcomes_of(state: HuntState, index: int) -> tuple[OutcomeView, ...]:

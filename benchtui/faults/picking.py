@@ -87,12 +87,22 @@ def tempered(table: Table, position: Position, ranked: Sequence[Option], *, slac
     """
     option = engine.choose(ranked, slack=slack)
     if option.kind == "cure" and table.cures[option.index].place >= 0:
-        return _test_before(table, position, option, ranked) or option
+        return test_before(table, position, option, ranked) or option
     return option
 
 
-def _test_before(table: Table, position: Position, repair: Option, ranked: Sequence[Option]) -> Option | None:
-    """A test to make before work inside that would be a guess; None when it is none, or no test tells enough."""
+def test_before(
+    table: Table, position: Position, repair: Option, ranked: Sequence[Option], *, dearer: float = DEARER
+) -> Option | None:
+    """A test to make before work inside that would be a guess; None when it is none, or no test tells enough.
+
+    Args:
+        table: The numbers.
+        position: Where the hunt stands.
+        repair: The work inside.
+        ranked: Moves that fit now, best first.
+        dearer: Expected minutes more that the test may cost.
+    """
     known = 1.0 - position.weights[-1] / sum(position.weights)
     now = engine.chance_of_cure(table, position, repair.index)
     if now >= SURE_ENOUGH * known:
@@ -100,7 +110,7 @@ def _test_before(table: Table, position: Position, repair: Option, ranked: Seque
     found = [
         (chance_of_right_repair(table, position, option.index) - now, option)
         for option in ranked
-        if option.kind == "look" and option.minutes <= ranked[0].minutes + DEARER
+        if option.kind == "look" and option.minutes <= ranked[0].minutes + dearer
     ]
     telling = [(gain / max(option.spends, 0.1), option) for gain, option in found if gain >= TELLING]
     return max(telling, key=lambda each: (each[0], -each[1].index))[1] if telling else None

@@ -39,11 +39,19 @@ def pending_proofs(state: HuntState) -> tuple[Test, ...]:
     What was measured since the repair is not among it, and nothing is where the unit is on already: a test that mended
     it has plugged it in.
     """
-    repair = state.repair
-    if state.powered or repair is None:
+    if state.powered or state.repair is None:
         return ()
     measured = {id for id, _ in state.overturned}
-    return tuple(each for each in cold(repair, state.layout.tests) if each.id not in measured)
+    made = dict.fromkeys((*state.untried, state.pending))  # with it, what waited for power to be tried
+    found = dict.fromkeys(test for id in made for test in proofs_of(state, id))
+    tests = {test.id: test for test in state.layout.tests}
+    return tuple(tests[id] for id in found if id not in measured)
+
+
+def proofs_of(state: HuntState, repair: str) -> tuple[str, ...]:
+    """Ids of the tests that prove a repair before any power, by its id."""
+    known = state.layout.repair(repair)
+    return tuple(test.id for test in cold(known, state.layout.tests)) if known else ()
 
 
 def pending_minutes(state: HuntState) -> float:

@@ -15,17 +15,18 @@ from benchtui.errors import JobError
 from benchtui.faults import engine
 from benchtui.faults.after_repair import after_a_repair
 from benchtui.faults.allowed import due_option, position_now, rank, safety_first
-from benchtui.faults.belief import contradiction, group_words, groups, leading, suspects
+from benchtui.faults.belief import contradiction, group_words, leading, suspects
 from benchtui.faults.events import TestAnswered
 from benchtui.faults.hunt import HuntState, time_left
 from benchtui.faults.huntstate import in_haste, no_time_to_shut, shutting, too_late, workaround_now
-from benchtui.faults.meanings import LITTLE, moved, outcomes_of
+from benchtui.faults.meanings import IDLE, chance_of_little, outcomes_of
 from benchtui.faults.moves import all_moves, clock_minutes, move_view, opened_by, own_minutes
 from benchtui.faults.picking import WORTH_A_TRY, pick
 from benchtui.faults.points import points_of
 from benchtui.faults.power import around, before_move, shut_words, uses_of
+from benchtui.faults.untried import supposing, untried_words
 from benchtui.faults.views import OutcomeView, Proposal
-from benchtui.faults.without_power import instead_of_stopping, without_power
+from benchtui.faults.without_power import without_a_trial, without_power
 from benchtui.faults.words import in_words, minutes_text, percent
 
 if TYPE_CHECKING:
@@ -33,9 +34,6 @@ if TYPE_CHECKING:
 
     from benchtui.faults.deepen import Ranking
     from benchtui.faults.engine import Option
-
-IDLE = 0.5
-"""Chance of telling little from which a test is not made for its gentleness. Our own choice."""
 
 MOST_PLACES = 3
 """How many places to look at first are named in a repair."""
@@ -56,13 +54,14 @@ def propose(
         JobError: That move is not on offer now.
     """
     if state.phase != "look":
-        return without_power(state, after_a_repair(state, elapsed))
+        return without_power(state, after_a_repair(state, elapsed), elapsed=elapsed)
+    told, state = state, supposing(state)
     position = position_now(state, elapsed)
     ranking = ranking or rank(state, elapsed)
     first = safety_first(state, elapsed)
     option = first or _worth_it(state, pick(state, ranking, elapsed), ranking.options, elapsed)
     if not first:
-        option = instead_of_stopping(state, option, ranking.options, elapsed)
+        option = without_a_trial(state, position, option, ranking.options, waits=bool(told.untried), elapsed=elapsed)
     if move:
         option = _asked_for(state, ranking.options, move, elapsed)
         first = first if first == option else None
@@ -87,7 +86,11 @@ def propose(
         contradiction=contradiction(state),
         depth=ranking.depth,
     )
-    return found if move or first else without_power(state, found)
+    if not move and not first:
+        some = any(each.kind != "stop" for each in ranking.options)
+        found = without_power(told, found, some=some, elapsed=elapsed)
+    waiting = untried_words(told)
+    return replace(found, detail=(waiting, *found.detail)) if waiting and waiting not in found.detail else found
 
 
 def _worth_it(state: HuntState, option: Option, ranked: Sequence[Option], elapsed: float | None) -> Option:
@@ -98,22 +101,12 @@ def _worth_it(state: HuntState, option: Option, ranked: Sequence[Option], elapse
     """
     best = min(ranked, key=engine.option_order)
     if option.kind == "look":
-        idles = best.kind == "look" and best != option and _chance_of_little(state, option.index) >= IDLE
+        idles = best.kind == "look" and best != option and chance_of_little(state, option.index) >= IDLE
         return best if idles else option
     if option.kind != "cure" or not too_late(state, elapsed):
         return option
     hope = engine.chance_of_cure(state.layout.table, state.position, option.index)
     return next((each for each in ranked if each.kind == "stop"), option) if hope < WORTH_A_TRY else option
-
-
-def _chance_of_little(state: HuntState, index: int) -> float:
-    """Chance that a test leaves the suspects as they are."""
-    now = groups(state)
-    found = 0.0
-    for number, share in enumerate(engine.forecast(state.layout.table, state.position, index)):
-        then = groups(replace(state, position=engine.answer(state.layout.table, state.position, index, number)))
-        found += share if moved(now, then) < LITTLE else 0.0
-    return found
 
 
 def _asked_for(state: HuntState, ranked: Sequence[Option], move: str, elapsed: float | None) -> Option:
@@ -188,11 +181,7 @@ def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, mor
             title=repair.title,
             do=_joined(before_move(state, repair, opens=option.opens), in_words(repair.do, it, kinds)),
             detail=(*_where_first(state, option.index), *_lines(repair.detail, it, kinds)),
-            outcomes=(
-                OutcomeView(
-                    key="done", text="done: measure before any power" if state.locks else "done: try the symptom again"
-                ),
-            ),
+            outcomes=(OutcomeView(key="done", text=_then(state)),),
             uses=uses_of(state, repair, opens=option.opens),
             hazards=repair.hazards,
             tools=repair.tools,
@@ -212,6 +201,13 @@ def _proposal_of(state: HuntState, option: Option, elapsed: float | None, *, mor
         outcomes=(OutcomeView(key="done", text="done" if state.locks else "done: try it"),),
         hazards=workaround.hazards,
     )
+
+
+def _then(state: HuntState) -> str:
+    """The answer that a repair is done, with what comes next."""
+    if state.locks:
+        return "done: measure before any power"
+    return "done: to be tried when there is power" if state.no_power else "done: try the symptom again"
 
 
 def _nothing_left(state: HuntState, elapsed: float | None, *, some: bool) -> Proposal:

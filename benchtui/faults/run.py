@@ -42,6 +42,7 @@ from benchtui.faults.run_beside import drafts_beside, forbidden, glance, meant_f
 from benchtui.faults.soaked import doubt_left
 from benchtui.faults.standing_fault import close_with_way, trouble
 from benchtui.faults.target import Target, target_of
+from benchtui.faults.untried import refuse_trial
 from benchtui.record.event import Draft, text_digest
 from benchtui.record.of_design import refuse_unit_of_other
 from benchtui.record.store import local_now
@@ -319,6 +320,7 @@ class HuntRun:
                 "another hunt on this unit has found that a short may be inside, so nothing was kept",
                 hint="pull the plug; this hunt goes on with the measurement",
             )
+        refuse_trial(self.state, event)
         if isinstance(event, TIMED) and event.minute is None and self.state.deadline is not None:
             event = replace(event, minute=round(self.elapsed, 2))
         if isinstance(event, DeadlineSet) and event.minute is None:

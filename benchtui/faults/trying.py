@@ -10,8 +10,9 @@ from benchtui.faults import engine
 from benchtui.faults.events import NeighboursTried, TriedAgain, WorkaroundDone
 from benchtui.faults.huntstate import HuntState, Phase
 from benchtui.faults.locks import clock, counted_instead, shut_again
-from benchtui.faults.proofs import locked_through, pending_minutes, pending_proofs
+from benchtui.faults.proofs import locked_through, pending_minutes, pending_proofs, proofs_of
 from benchtui.faults.soaked import try_minutes
+from benchtui.faults.untried import not_helped, taken_up
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,13 +26,15 @@ def tried_again(state: HuntState, event: TriedAgain) -> HuntState:
     Raises:
         JobError: Nothing waits to be tried, or that is no proof of the repair.
     """
+    state = taken_up(state)  # as it was kept before a trial waited for power
     require(state, "again")
     if event.unhealthy:
         return _unproven(state, event)
     # The soak is for clean tries: trouble that is still there shows at the first look, and nobody waits for more of it.
     tried = try_minutes(state, event.tries) if event.gone else state.model.try_again
     elapsed = clock(state, event.minute, pending_minutes(state) + tried)
-    state = replace(state, powered=True)
+    others = tuple(each for each in state.untried if each != state.pending)
+    state = replace(state, powered=True, untried=())
     repair = state.pending in state.repaired
     if event.gone:
         return replace(state, phase="neighbours" if repair else "close", elapsed=elapsed)
@@ -40,7 +43,7 @@ def tried_again(state: HuntState, event: TriedAgain) -> HuntState:
     index = state.layout.repair_index(state.pending)
     position = replace(state.position, cures=state.position.cures & ~(1 << index))
     if event.gone is False:
-        position = engine.failed(state.layout.table, state.position, index)
+        position = not_helped(state, engine.failed(state.layout.table, state.position, index), others)
     after = replace(state, position=position, phase="look", pending="", elapsed=elapsed, overturned=())
     for test, old in state.overturned:  # the unit reads healthy now, so what it read before the repair counts no more
         after = counted_instead(after, test, old)
@@ -56,13 +59,15 @@ def _unproven(state: HuntState, event: TriedAgain) -> HuntState:
     proofs = [test.id for test in pending_proofs(state)]
     if event.unhealthy not in proofs:
         raise JobError(f"{event.unhealthy!r} is no proof of this repair", hint=f"one of {', '.join(proofs) or 'none'}")
-    index = state.layout.repair_index(state.pending)
+    made = state.untried or (state.pending,)
+    bad = next((id for id in reversed(made) if event.unhealthy in proofs_of(state, id)), state.pending)
+    index = state.layout.repair_index(bad)
     locks = locked_through(state.layout, event.unhealthy)
     elapsed = clock(state, event.minute, pending_minutes(state))
-    after = replace(state, phase="look", pending="", powered=False, elapsed=elapsed, overturned=())
+    after = replace(state, phase="look", pending="", powered=False, elapsed=elapsed, overturned=(), untried=())
     if not locks:
         position = replace(state.position, cures=state.position.cures | 1 << index)
-        return replace(after, position=position, repaired=tuple(id for id in state.repaired if id != state.pending))
+        return replace(after, position=position, repaired=tuple(id for id in state.repaired if id != bad))
     position = engine.failed(state.layout.table, state.position, index)
     return replace(after, position=replace(position, opened=state.position.opened), locks=locks, due=locks)
 

@@ -158,6 +158,8 @@ class Hunting:
         """An example of a line about many controls, where one would tell most now; else empty."""
         if not self.settled or self.proposal.kind not in ("test", "repair", "work-around", "close"):
             return ""
+        if self.run.state.no_power and self.run.state.phase != "look":  # what is to be tried waits
+            return ""
         return line_to_say(self.run.state, getattr(self.proposal.move, "measures", ""))
 
     @property
@@ -348,13 +350,13 @@ class Hunting:
         way = self.proposal.workaround
         if way is None:
             return Reply("there is no work-around for this", problem=True)
-        if self.run.state.phase != "look":
-            return Reply("try the symptom first", problem=True)
         return self.pick(way.id)
 
     @_replied
     def pick(self, id: str) -> Reply:
         """Make any move on offer the one in sight."""
+        if self.run.state.phase != "look":
+            return Reply(f"first: {self.proposal.title}", problem=True)
         self.proposal = self.run.propose(move=id)
         self.picked = self.settled = True
         return Reply()

@@ -153,6 +153,52 @@ async def test_no_power_is_one_key_and_power_again_the_same_one(tmp_path: Path) 
         assert not run.state.no_power
 
 
+async def test_without_power_nothing_is_asked_that_needs_it_and_the_ways_out_stay_open(tmp_path: Path) -> None:
+    async with running(tmp_path, size=(80, 24)) as (app, pilot):
+        app.library = app.hunts.library = Library.open()
+        design, _ = demo()
+        run = app.hunts.start(
+            design,
+            model=shipped_model(),
+            unit=UNIT,
+            scope="control",
+            subject="F3",
+            symptom="control-dead",
+            deadline_minutes=20.0,
+        )
+        run.act(ev.PowerSaid(there=False))
+        screen = HuntScreen(run)
+        app.push_screen(screen)
+        await pilot.pause()
+        screen.hunting.settle()
+        assert screen.hunting.proposal.kind == "test"
+        run.act(ev.RepairDone(repair="sweep-clean"))
+        for _ in range(40):
+            screen.hunting.afresh()
+            screen.hunting.settle()
+            if screen.hunting.proposal.kind == "close":
+                break
+            assert screen.hunting.proposal.kind == "test"
+            run.act(ev.NotPossible(move=screen.hunting.move))
+        screen.redraw()
+        text = " ".join((await until(pilot, "Wait for power, then try the symptom")).split())
+        assert "it is gone" not in text
+        assert "is done and not tried yet: that waits for power." in text
+        for key in ("b there is power", "q put it aside", "l all moves", "w way out", "? keys"):
+            assert key in text
+        await pilot.press("l")
+        await until(pilot, "Every move")
+        await pilot.press("escape")
+        await until(pilot, "Wait for power, then try the symptom")
+        await pilot.press("w")
+        await until(pilot, "Work-around: ")
+        await pilot.press("b")
+        await until(pilot, "Try the original symptom again")
+        assert run.state.phase == "again"
+        await pilot.press("b", "l")
+        await until(pilot, "Every move")
+
+
 async def test_no_power_can_be_said_before_the_first_move(tmp_path: Path) -> None:
     async with running(tmp_path) as (app, pilot):
         app.library = app.hunts.library = Library.open()
@@ -219,6 +265,19 @@ def test_by_lines_the_last_hunt_is_said_and_no_power_is_an_answer_before_and_a_w
     assert "There is no power here, as you said. The word power says that there is again." in text
     assert "that is known already" in text
     assert kinds.count("hunt-power") == 3
+
+
+def test_by_lines_a_repair_made_without_power_is_tried_once_there_is_some(tmp_path: Path) -> None:
+    said = ["F3", "1", "no power", "20", "moves", "Sweep or press", "", "power", "quit"]
+    text, kinds = talked(tmp_path, said)
+    assert kinds.count("hunt-again") == 0
+    first, done = text.split("done: to be tried when there is power", 1)
+    assert "Test: " in first
+    assert "Repair: Sweep or press it twenty times" in first
+    meanwhile, back = done.split("there is power again", 1)
+    assert '"Sweep or press it twenty times" is done and not tried yet: that waits for power.' in meanwhile
+    assert "it is gone" not in meanwhile
+    assert "Now: Try the original symptom again." in back
 
 
 def test_by_lines_the_end_is_said_and_nothing_is_asked_as_found(tmp_path: Path) -> None:

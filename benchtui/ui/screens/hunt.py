@@ -167,9 +167,13 @@ class HuntScreen(CautiousScreen[str]):
             return (*read, Key("r", "another move", "runner_up"), last)
         count = len(self.hunting.proposal.outcomes)
         if self.hunting.proposal.kind in ("close", "closed"):
-            early = self.hunting.proposal.kind == "close" and self.run.state.phase == "look"
-            again = Key("b", "there is power", "power") if self.run.state.no_power else Key("l", "all moves", "moves")
-            aside = (Key("q", "put it aside", "leave"), again) if early else ()
+            phase = self.run.state.phase
+            early = self.hunting.proposal.kind == "close" and phase not in ("close", "closed")
+            power = (Key("b", "there is power", "power"),) if self.run.state.no_power else ()
+            every = (Key("l", "all moves", "moves"),) if phase == "look" else ()
+            aside = (*power, Key("q", "put it aside", "leave"), *every) if early else ()
+            if early and power:  # five keys with their words are as many as fit a narrow screen
+                return (*aside, Key("space", "close it", "go_on"), last)
             return (*aside, Key("space", "write it down", "go_on"), Key("u", "undo", "undo"), last)
         first: tuple[Key, ...] = (Key(f"1-{count}", "answer"),) if count > 1 else (Key("space", "done", "go_on"),)
         if self.hunting.proposal.procedure:
