@@ -18,7 +18,7 @@ from benchtui.paper.document import TICK, Blanks, Document, GuardedTable, Headin
 from benchtui.paper.steps import NOTHING, VERDICTS, warnings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Container, Iterator, Mapping, Sequence
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.passport import Beside
@@ -70,6 +70,7 @@ def test_sheet(
     procedures = source.ids("procedure", "assembly")[:1]
     gone = [each for id in procedures for each in passages(source, id, jobs)]
     meters = {reading.meter: reading.due for job in jobs for reading in _readings(job) if reading.meter}
+    past = {reading.meter for job in jobs for reading in _readings(job) if reading.override}
     last = (f"the {len(missing)} open by the record, listed above, are seen to",) if missing else ("nothing is open",)
     blocks: list[Block] = [
         Blanks(
@@ -78,7 +79,7 @@ def test_sheet(
                 ("Date", ""),
                 ("Tested by", ""),
                 ("Meter", ", ".join(meters)),
-                ("Meter checked until", _until(meters)),
+                ("Meter checked until", _until(meters, past)),
             )
         ),
         *_broken(beside),
@@ -95,11 +96,14 @@ def test_sheet(
     return Document("Test sheet", f"{source.design.title}, revision {source.design.revision}", tuple(blocks))
 
 
-def _until(meters: Mapping[str, str]) -> str:
-    """Until when the calibration of each meter runs, as it was known at its last reading."""
+def _until(meters: Mapping[str, str], past: Container[str]) -> str:
+    """Until when the calibration of each meter runs, as it was known at its last reading, and which had run out."""
+    said = {
+        meter: f"{due}{', run out when it was used' if meter in past else ''}" for meter, due in meters.items() if due
+    }
     if len(meters) == 1:
-        return next(iter(meters.values()))
-    return ", ".join(f"{meter}: {due}" for meter, due in meters.items() if due)
+        return next(iter(said.values()), "")
+    return ", ".join(f"{meter}: {due}" for meter, due in said.items())
 
 
 def _broken(beside: Beside | None) -> Iterator[Block]:

@@ -51,7 +51,9 @@ class HeedScreen(CautiousScreen[bool]):
             place = f"{number} of {len(self.left)}" if len(self.left) > 1 else ""
             lines += in_full(caution, width, self.shapes, place=place)
         armed = self.gate.open() and not self.drawn(shown)
-        return [*lines, BLANK, acknowledge_line("work", armed=armed, count=len(shown))]
+        more = len(self.left) - len(shown)
+        then = f"{more} more come{'' if more > 1 else 's'}" if more else "the work opens"
+        return [*lines, BLANK, acknowledge_line(then, armed=armed, count=len(shown))]
 
     def keys(self) -> Sequence[Key]:
         read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()

@@ -67,7 +67,7 @@ class NoticeScreen(CautiousScreen[bool]):
         lines += wrap(f"about the step: {about}", width, first="  ", rest="  ") if about else []
         unit = f" at unit {note.unit}" if note.unit else ""
         lines += wrap(f"written{unit} on {clock_time(note.time)}", width, first="  ", rest="  ", role="quiet")
-        return [*lines, BLANK, acknowledge_line("work", armed=self.gate.open())]
+        return [*lines, BLANK, acknowledge_line("the work opens", armed=self.gate.open())]
 
     def keys(self) -> Sequence[Key]:
         read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()

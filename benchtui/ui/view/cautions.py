@@ -79,16 +79,14 @@ def acknowledge_line(what: str, *, armed: bool, count: int = 1) -> Line:
     """How to say that the cautions in sight were read; the key is named only once it counts.
 
     Args:
-        what: What opens then.
+        what: What comes then: "the step opens", "the next ones come".
         armed: They have been in sight long enough.
         count: Cautions that the key acknowledges.
     """
     these = {1: "this", 2: "both"}.get(count, f"all {count}")
     if not armed:
         return line("  ", (f"read {these}; after a moment the key for it is named here", "quiet"))
-    return line(
-        "  ", ("press ", "strong"), (" a ", "key"), (f" when you have read {these}; the {what} opens then", "strong")
-    )
+    return line("  ", ("press ", "strong"), (" a ", "key"), (f" when you have read {these}; {what} then", "strong"))
 
 
 def named(hazard: str) -> str:

@@ -31,7 +31,9 @@ def far_page(state: JobState, sight: Sight, *, width: int, height: int, shapes: 
     step = state.plan.step(sight.key)
     unread = in_order(state.unread(sight.key)) if sight.key == state.current else []
     if unread:
-        return _fitting([*in_full(unread[0], width, shapes), acknowledge_line("step", armed=sight.armed)], height)
+        return _fitting(
+            [*in_full(unread[0], width, shapes), acknowledge_line("the step opens", armed=sight.armed)], height
+        )
     lines = [line(signal(caution, shapes), " ", caution.hazard) for caution in in_order(step.cautions)[:2]]
     where = step.subject.title if step.subject else step.section
     lines += [line((f"{step.number}", "strong"), f"  {where}", (f"  {duty(step)}".rstrip(), "strong")), BLANK]

@@ -171,7 +171,7 @@ def _move(proposal: Proposal, sight: HuntSight, width: int, shapes: Shapes) -> l
         total = sum(caution.person for caution in sight.cautions)
         for number, caution in enumerate(sight.page, total - len(sight.unread) + 1):
             lines += in_full(caution, width, shapes, place=f"{number} of {total}" if total > 1 else "")
-        what = "move" if len(sight.page) == len(sight.unread) else "next page"
+        what = "the move opens" if len(sight.page) == len(sight.unread) else "the next page opens"
         return [*lines, acknowledge_line(what, armed=sight.armed)]
     if sight.walk_minutes:  # beside the title, so that its minutes and those of the procedure are read together
         lines += together(walk_words(proposal, sight.walk_minutes), width, first="time".ljust(LABEL))

@@ -160,7 +160,7 @@ def _middle(
         total = len(unread) + sum(1 for caution in read if caution.person)
         for number, caution in enumerate(page, total - len(unread) + 1):
             lines += in_full(caution, width, shapes, place=f"{number} of {total}" if total > 1 else "")
-        what = "step" if len(page) == len(unread) else "next caution"
+        what = "the step opens" if len(page) == len(unread) else "the next caution opens"
         lines += [acknowledge_line(what, armed=sight.armed, count=len(page)), BLANK]
         body = _step(state, step, sight, width, shapes)
         if len(lines) + len(body) > height:
