@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.faults import engine
-from benchtui.faults.events import NeighboursTried, PowerSaid, ShortBeside, TestAnswered, TriedAgain
+from benchtui.faults.events import HuntClosed, NeighboursTried, PowerSaid, ShortBeside, TestAnswered, TriedAgain
 
 if TYPE_CHECKING:
     from benchtui.faults.events import HuntEvent
@@ -57,8 +57,10 @@ def refuse_trial(state: HuntState, event: HuntEvent) -> None:
     Raises:
         JobError: There is no power where the unit is, as was said.
     """
-    tried = (isinstance(event, TriedAgain) and not event.unhealthy) or (
-        isinstance(event, NeighboursTried) and not event.left
+    tried = (
+        (isinstance(event, TriedAgain) and not event.unhealthy)
+        or (isinstance(event, NeighboursTried) and not event.left)
+        or (isinstance(event, HuntClosed) and event.result in ("fixed", "not reproduced"))
     )
     if tried and state.no_power:
         raise JobError("there is no power here, as you said, so this cannot be tried", hint="say first that there is")

@@ -12,6 +12,7 @@ from benchtui.content.library import Library
 from benchtui.errors import JobError
 from benchtui.faults import engine, hunt
 from benchtui.faults.events import (
+    HuntClosed,
     NeighboursTried,
     NotPossible,
     PowerSaid,
@@ -27,8 +28,9 @@ from benchtui.faults.picking import WORTH_A_TRY
 from benchtui.faults.proofs import pending_proofs, proofs_of
 from benchtui.faults.proposal import propose
 from benchtui.faults.run import Hunts
-from benchtui.faults.untried import supposing
+from benchtui.faults.untried import refuse_trial, supposing
 from benchtui.record.store import Store
+from benchtui.ui.view.hunt_ends import end_rows
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -242,3 +244,12 @@ def test_a_move_that_is_not_on_offer_is_refused_by_its_name_and_its_reason() -> 
 def test_no_note_in_the_list_of_moves_is_a_code() -> None:
     for each in all_moves(dark()):
         assert not each.note.startswith("T"), each.note
+
+
+@pytest.mark.parametrize("result", ["fixed", "not reproduced"])
+def test_without_power_nobody_has_seen_it_work(result: str) -> None:
+    state = dark()
+    assert [row.id for row in end_rows(state)] == ["open", "work-around"]
+    with pytest.raises(JobError, match="there is no power"):
+        refuse_trial(state, HuntClosed(result=result))
+    refuse_trial(state, HuntClosed(result="open"))

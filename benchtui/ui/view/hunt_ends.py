@@ -23,6 +23,8 @@ def end_rows(state: HuntState) -> list[Row]:
         Row(id="work-around", text="A work-around serves for now", under="an open item of the unit until undone"),
         Row(id="fixed", text="It works again"),
     ]
-    if state.locks:  # a short may be inside: it is neither gone nor mended before it was measured
+    if (
+        state.no_power or state.locks
+    ):  # nobody has seen it work; and a short may be inside: it is neither gone nor mended before it was measured
         rows = [row for row in rows if row.id in ("open", "work-around")]
     return rows
