@@ -108,6 +108,21 @@ def digest_of(
     return hashlib.sha256(content.encode()).hexdigest()
 
 
+def digest_by(event: Event, data: str) -> str:
+    """The digest that an event has by what it says; `data` is its data as canonical JSON text."""
+    return digest_of(
+        previous=event.previous,
+        origin=event.origin,
+        number=event.number,
+        clock=event.clock,
+        time=event.time,
+        kind=event.kind,
+        unit=event.unit,
+        job=event.job,
+        data=data,
+    )
+
+
 def root_of(origin: str) -> str:
     """The name a record gave itself, without that of a branch (see `record.branches`)."""
     return origin.partition("~")[0]

@@ -15,7 +15,7 @@ from unicodedata import category
 
 from benchtui.errors import JobError, NewerRecordError, RecordDamagedError, RecordError
 from benchtui.record import heads, known, search, views
-from benchtui.record.event import Event, canonical, digest_of, root_of, text_digest
+from benchtui.record.event import Event, canonical, digest_by, root_of, text_digest
 from benchtui.record.export import FORMAT
 from benchtui.record.incoming import Incoming
 from benchtui.record.rows import insert
@@ -245,17 +245,7 @@ def _checked_event(value: dict[str, Any]) -> Event:
     if (counts["number"] == 1) == bool(words["previous"]):
         raise ValueError("it does not name the event before it" if counts["number"] > 1 else "nothing is before it")
     event = Event(seq=0, **words, **counts, data=dict(value["data"]))
-    again = digest_of(
-        previous=event.previous,
-        origin=event.origin,
-        number=event.number,
-        clock=event.clock,
-        time=event.time,
-        kind=event.kind,
-        unit=event.unit,
-        job=event.job,
-        data=canonical(event.data),
-    )
+    again = digest_by(event, canonical(event.data))
     if again != event.digest:
         raise _ChangedError
     return event

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.record import heads
 from benchtui.record import origin as origin_of
 from benchtui.record.branches import branch
-from benchtui.record.event import CLOSING, UNIT_STATE, digest_of, root_of, text_digest
+from benchtui.record.event import CLOSING, UNIT_STATE, digest_by, root_of, text_digest
 from benchtui.record.rows import COLUMNS, ORDER, event_of
 from benchtui.unit_states import following
 
@@ -65,7 +65,7 @@ def _chain(db: sqlite3.Connection) -> Iterator[Finding]:
             # A branch begins where it left its root; how it hangs on is looked at below.
             branched = event.origin != root_of(event.origin)
             origin, number, digest = event.origin, event.number - 1 if branched else 0, ""
-        again = _digest(event, str(row[8]))
+        again = digest_by(event, str(row[8]))
         where = f"event {event.seq} ({event.id}, {event.kind})"
         if again != event.digest:
             yield Finding(where=where, message="was changed after it was written")
@@ -143,7 +143,7 @@ def changed_of(store: Store, unit: str) -> tuple[str, ...]:
         except ValueError:
             found.append(f"event {row[0]} ({row[5]}) cannot be read")
             continue
-        if _digest(event, str(row[8])) != event.digest:
+        if digest_by(event, str(row[8])) != event.digest:
             found.append(f"event {event.seq} ({event.kind}, {event.time[:16].replace('T', ' ')}) was changed")
         plans.add(str(event.data.get("plan", "")))
     for digest in sorted(plans - {""}):
@@ -151,21 +151,6 @@ def changed_of(store: Store, unit: str) -> tuple[str, ...]:
         if body is not None and text_digest(body[0]) != digest:
             found.append(f"the text {digest[:12]} that a job went by was changed")
     return tuple(found)
-
-
-def _digest(event: Event, data: str) -> str:
-    """The digest that an event has by what it says; `data` as it stands in the file."""
-    return digest_of(
-        previous=event.previous,
-        origin=event.origin,
-        number=event.number,
-        clock=event.clock,
-        time=event.time,
-        kind=event.kind,
-        unit=event.unit,
-        job=event.job,
-        data=data,
-    )
 
 
 def ends(store: Store) -> tuple[str, ...]:
