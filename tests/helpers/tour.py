@@ -43,6 +43,7 @@ def start_the_hollin_desk(terminal: Terminal) -> None:
 def answer_and_begin(terminal: Terminal) -> None:
     """Through the page before the work: each question answered, all that is listed in sight."""
     terminal.until("to be answered")
+    terminal.pause(AGAIN)  # the key that led here is none of the answers
     keys = itertools.cycle(("space", "enter"))  # the same again at once would be taken for a key that is held
     while "to be answered" in terminal.text():
         before = terminal.text()
