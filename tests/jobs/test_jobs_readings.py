@@ -240,6 +240,9 @@ def test_over_range_passes_only_where_a_meter_shows_it_for_more_than_it_can_read
     with pytest.raises(UnitError, match="over range"):
         read_typed(rail, "OL")
     assert verdict(OPEN, read_typed(OPEN, "OL")) == "pass"
+    # Common practice: on the diode range a diode the wrong way round, or none, reads OL.
+    blocked = Limits(what="diode", kind="voltage", low=2.0, text="2 V or more, or OL")
+    assert verdict(blocked, read_typed(blocked, "OL")) == "pass"
 
 
 def test_what_was_counted_is_near_no_limit() -> None:
