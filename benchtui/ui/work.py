@@ -58,7 +58,7 @@ class Work(OtherMarks):
         """A reading that waits for the reason why it is taken again, or why its meter may be used."""
         self._picked = 0
         """Number of an answer that waits for the reason why it is another one than before."""
-        self._override = override
+        self.overridden = override
         """Why a meter past its calibration is used, once said for this sitting."""
 
     @answered
@@ -197,13 +197,13 @@ class Work(OtherMarks):
             quick = "That was too quick to have been read. " if self._asked == (typed, question) else ""
             self._asked = (typed, question)
             return Reply(f"{quick}{question} Enter again keeps it as typed.", problem=True, ask="reading")
-        if self._meter_expired() and not self._override:
+        if self._meter_expired() and not self.overridden:
             self._typed = typed
             return Reply(ask="override")
         if self.known.asks_why and not reason:
             self._typed = typed
             return Reply(ask="why again")
-        self.run.read(typed, step=key, reason=reason, override=self._override, asked=question)
+        self.run.read(typed, step=key, reason=reason, override=self.overridden, asked=question)
         self._asked, self._typed = ("", ""), ""
         known = self.state[key]
         if known.first is not None:
@@ -254,7 +254,7 @@ class Work(OtherMarks):
             return Reply("say why this meter may be used, or choose another at the bench", problem=True)
         if is_reading(self.step.limits, why):
             return Reply(f"{self._waits} is not kept yet: say in words why this meter may be used", problem=True)
-        self._override = why.strip()
+        self.overridden = why.strip()
         return self.reading(self._typed)
 
     @property

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.demo_plan import demo_plan, make_step, plain_plan
 from helpers.jobs import IRON, plan, step
-from helpers.screens import Clock, FakeBench, FakeLibrary, running
+from helpers.screens import Clock, FakeBench, FakeLibrary, running, until
 from helpers.script import Script
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.batch import Cell
 from benchtui.jobs.run_batch import Batch
+from benchtui.jobs.run_sitting import add_meter, sit_down
+from benchtui.jobs.sitting import MeterKnown
 from benchtui.jobs.steps import Status
 from benchtui.record.store import Store
 from benchtui.ui.lines.batch_pass import BatchTalk
@@ -101,6 +103,38 @@ def test_the_caution_of_a_step_is_said_once_and_kept_for_each_unit(bench: FakeBe
     read = bench.store.events(kinds=["caution-acknowledged"])
     assert sorted(event.unit for event in read) == sorted(batch.units)
     assert {run.state["s"].status for run in batch.runs().values()} == {Status.DONE}
+
+
+def test_a_number_is_no_reason_to_use_a_meter_past_its_calibration_at_any_unit(bench: FakeBench) -> None:
+    # ISO 9001:2015 7.1.5: what is measured with it is kept with the reason, and a reading typed ahead is none.
+    add_meter(bench.store, MeterKnown(id="blue", name="blue", due="2026-01-01"))
+    sit_down(bench, meter="blue")
+    batch = started(bench, 2)
+    script = go_over(bench, batch, *TO_THE_READING, "5k", "6k", "5k", "it agrees with ours", "5.1k", "quit", "", "")
+    assert "5 kΩ is read. The meter's calibration has run out. It is used because" in script.text
+    assert "5 kΩ is not kept yet: say in words why this meter may be used" in script.text
+    kept = [
+        (event.unit, event.data["typed"], event.data["override"]) for event in bench.store.events(kinds=["reading"])
+    ]
+    assert kept == [
+        (unit, typed, "it agrees with ours") for unit, typed in zip(batch.units, ("5k", "5.1k"), strict=True)
+    ]
+
+
+async def test_nor_on_the_page_of_the_batch(tmp_path: Path) -> None:
+    async with running(tmp_path, plans={"hollin-wiring": plain_plan()}) as (app, pilot):
+        add_meter(app.store, MeterKnown(id="blue", name="blue", due="2026-01-01"))
+        sit_down(app.bench, meter="blue")
+        batch = started(app.bench, 2)  # type: ignore[arg-type]
+        app.push_screen(BatchScreen(batch, "hollin-wiring", "Wire the fader bank"))
+        await pilot.pause()
+        await pilot.press("space", "space", "a", "space", "space", "space", *"5k", "enter")
+        await until(pilot, "5 kΩ is read. The meter's calibration has run out")
+        await pilot.press(*"6k", "enter")
+        await until(pilot, "5 kΩ is not kept yet: say in words")
+        await pilot.press("escape", *"5k", "enter")
+        await until(pilot, "5 kΩ is read. The meter's calibration has run out")
+        assert not app.store.events(kinds=["reading"])
 
 
 def test_a_held_unit_drops_out_and_comes_back(bench: FakeBench) -> None:

@@ -23,7 +23,7 @@ from benchtui.ui.view.resume import needs_page
 from benchtui.ui.view.spoken import caution_said, step_said, working_said
 from benchtui.ui.view.step import outcome
 from benchtui.ui.why_again import DEFECT_FIRST
-from benchtui.ui.work import OVERRIDE_ASKED, UNREAD, Reply, Work, to_go
+from benchtui.ui.work import UNREAD, Reply, Work, to_go
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -348,11 +348,11 @@ class BatchTalk:
         reply = act()
         while reply.ask in ("why again", "override"):
             again = reply.ask == "why again"
-            typed = self.talk.ask(f"{unit}: {work.why_asked if again else OVERRIDE_ASKED}")
+            typed = self.talk.ask(f"{unit}: {work.why_asked if again else work.override_asked}")
             if not typed:
                 return Reply("nothing was kept")
-            self._override = self._override if again else typed
             reply = work.reading_again(typed) if again else work.override(typed)
+            self._override = work.overridden  # a number is no reason: it is the next reading, typed too early
         if reply.ask == "strap":
             return self.acts.strap(work)
         if reply.problem and work.state is not before:  # it was kept, and it is a failure

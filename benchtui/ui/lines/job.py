@@ -64,7 +64,6 @@ ASKED: Final[Mapping[str, tuple[str, Callable[[Work, str], Reply]]]] = {
         f"{POWER_ASKED} (Enter: go back)",
         lambda work, typed: work.power_off(typed) if typed else Reply(),
     ),
-    "override": ("the meter's calibration has run out; it is used because", Work.override),
 }
 """Name of what is asked for next, to the question and the act it answers."""
 
@@ -139,6 +138,8 @@ class JobTalk:
                 return work.acknowledge()
         elif self._asking == "why again":
             return work.reading_again(self.talk.ask(work.why_asked))
+        elif self._asking == "override":
+            return work.override(self.talk.ask(work.override_asked))
         elif self._asking in ASKED:
             label, act = ASKED[self._asking]
             return act(work, self.talk.ask(label))

@@ -280,8 +280,9 @@ class BatchScreen(BatchView):
         return reply
 
     def _overridden(self, work: Work, why: str) -> Reply:
-        self._override = why.strip()
-        return self._of_one(work, lambda: work.override(why))
+        reply = self._of_one(work, lambda: work.override(why))
+        self._override = work.overridden  # a number is no reason: it is the next reading, typed too early
+        return reply
 
     def _ask(self, label: str, act: Callable[[str], Reply], *, unit: str = "", value: str = "") -> None:
         """Ask for a text; what comes of it is said, or asked about further."""
