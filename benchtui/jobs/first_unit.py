@@ -15,14 +15,12 @@ from typing import TYPE_CHECKING, Final
 from benchtui.jobs.lineage import step_of
 from benchtui.jobs.passages import Passage, with_called
 from benchtui.jobs.readings import shown
-from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from benchtui.jobs.jobstate import JobState
     from benchtui.jobs.plan import Plan, PlanStep
-    from benchtui.jobs.steps import StepState
     from benchtui.jobs.unit_events import FirstUnitSigned
     from benchtui.jobs.units import UnitView
 
@@ -203,7 +201,7 @@ def _line(
 ) -> Characteristic:
     limits = step.limits
     known = job.known(key) if job else None
-    result, verdict, stands, meter, time = "", _left_out(known) or NOT_MEASURED, "", "", ""
+    result, verdict, stands, meter, time = "", (known.left_out if known else "") or NOT_MEASURED, "", "", ""
     if known is not None:
         reading = known.reading
         if limits is not None and reading is not None and not known.to_read:
@@ -228,13 +226,6 @@ def _line(
         meter=meter,
         time=time,
     )
-
-
-def _left_out(known: StepState | None) -> str:
-    """Why there is no result; empty where one is still to come."""
-    if known is None or known.status not in (Status.SKIPPED, Status.NOT_APPLICABLE):
-        return ""
-    return f"{known.status}: {known.reason}"
 
 
 def summed_up(lines: Sequence[Characteristic]) -> str:

@@ -160,6 +160,11 @@ class StepState:
         return self.status in SETTLED
 
     @property
+    def left_out(self) -> str:
+        """That it was left out, and why; empty where it was not."""
+        return f"{self.status}: {self.reason}" if self.status in (Status.SKIPPED, Status.NOT_APPLICABLE) else ""
+
+    @property
     def asks_why(self) -> bool:
         """A reading taken now is a second one and needs a reason; so does another answer."""
         if self.first is not None or self.differ:

@@ -13,7 +13,7 @@ from benchtui.jobs.passport import defect_lines, part_lines, text_lines, when
 from benchtui.jobs.passport_rows import meter_text
 from benchtui.jobs.plan import UNPROVEN
 from benchtui.jobs.readings import shown
-from benchtui.jobs.steps import Status
+from benchtui.jobs.twice import apart_text
 from benchtui.paper.document import TICK, Blanks, Document, GuardedTable, Heading, Lines, Paragraph, Table
 from benchtui.paper.steps import NOTHING, VERDICTS, warnings
 
@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     from benchtui.paper.source import Source
 
 NO_VERDICT = f"{TICK} pass  {TICK} fail"
+
+_AGAIN = "void since, again:"
+"""Behind what a step was proven by before it was opened again; the new value goes there."""
 
 
 def passages(source: Source, id: str, jobs: Sequence[JobState] = ()) -> tuple[Passage, ...]:
@@ -201,33 +204,29 @@ def _table(passage: Passage, steps: Sequence[PlanStep], benches: Mapping[At, str
 
 def _row(step: PlanStep, known: StepState | None, job: str, benches: Mapping[At, str]) -> tuple[str, ...]:
     about = step.subject.id if step.subject else NOTHING
+    left_out = known.left_out if known else ""
     if step.limits is None:
+        test = str(step.number), about, step.text, step.choices[0].text
         answer = next((choice for choice in step.choices if known and choice.text == known.choice), None)
-        said = (
-            f"{answer.text} ({when(known.done)})" if answer and known and known.done else answer.text if answer else ""
-        )
-        verdict = answer.verdict if answer else NO_VERDICT
-        return str(step.number), about, step.text, step.choices[0].text, said or _left_out(known), verdict
+        if known is None or answer is None:
+            return *test, left_out, NO_VERDICT
+        said = f"{answer.text} ({when(known.done)})" if known.done else answer.text
+        return (*test, f"{said}; {left_out or _AGAIN}", NO_VERDICT) if known.fresh else (*test, said, answer.verdict)
     limits = step.limits
     what = f"{limits.what}: {limits.where}" if limits.where else limits.what
     what += f" (power {limits.power})" if limits.power else ""
+    test = str(step.number), about, what, limits.text
     if known is None or not known.readings:
-        return str(step.number), about, what, limits.text, _left_out(known), VERDICTS
+        return *test, left_out, VERDICTS
     several = len(known.readings) > 1
     every = [
         _said(step, reading, first=several, bench=benches.get((job, step.key, reading.time), ""))
         for reading in known.readings
     ]
-    if known.status is Status.REOPENED:
-        return str(step.number), about, what, limits.text, "; ".join((*every, "void since, again:")), VERDICTS
-    return str(step.number), about, what, limits.text, "; ".join(every), known.verdict_text
-
-
-def _left_out(known: StepState | None) -> str:
-    """Why there is no value; empty where one is still to come."""
-    if known is None or known.status not in (Status.SKIPPED, Status.NOT_APPLICABLE):
-        return ""
-    return f"{known.status}: {known.reason}"
+    if known.to_read:
+        why = f"{apart_text(step)}, again:" if known.differ else _AGAIN
+        return *test, "; ".join((*every, left_out or why)), VERDICTS
+    return *test, "; ".join(every), known.verdict_text
 
 
 def _said(step: PlanStep, reading: Reading, *, first: bool, bench: str) -> str:

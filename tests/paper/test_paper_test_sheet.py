@@ -8,10 +8,13 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.bench_of_plans import Clock
 from helpers.builder import Builder
+from helpers.jobs import BANK, after, plan, read, started, step
 
 from benchtui import cli
 from benchtui.content.library import Library
 from benchtui.jobs import events as ev
+from benchtui.jobs.passages import Passage
+from benchtui.jobs.plan import Choice
 from benchtui.jobs.run import Bench
 from benchtui.jobs.run_list import unit_jobs
 from benchtui.paper.document import TICK, GuardedTable, Heading, Lines, Table
@@ -19,7 +22,8 @@ from benchtui.paper.html import html
 from benchtui.paper.markdown import markdown
 from benchtui.paper.sheets import called_from, procedure_sheet
 from benchtui.paper.source import Source
-from benchtui.paper.tested import passages
+from benchtui.paper.steps import VERDICTS
+from benchtui.paper.tested import NO_VERDICT, passage_blocks, passages
 from benchtui.paper.tested import test_sheet as sheet
 from benchtui.paths import shipped
 from benchtui.print_command import main
@@ -114,6 +118,41 @@ def test_meter_first_reading_and_the_one_that_counts_are_told_apart(at: AtBench)
     assert good.typed in row[4]
     assert row[5] == "pass on reading 2"
     assert "- Meter: DM1" in markdown(at.sheet())
+
+
+def printed(state: JobState) -> tuple[str, ...]:
+    """Reading and verdict of the first test of a job, as its table has them."""
+    found = [*passage_blocks([Passage(plan=state.plan, job=state)], level=2)]
+    (table,) = [block.table for block in found if isinstance(block, GuardedTable)]
+    return table.rows[0][4:]
+
+
+def test_what_was_opened_again_has_its_blank_also_once_it_was_begun_anew() -> None:
+    state = after(started(plan(step("bank", "measure", limits=BANK))), read("bank", "2.5k", 2500.0, "pass"))
+    state = after(state, ev.StepDone(step="bank"))
+    assert printed(state) == ("2.5 kΩ (2031-03-01 09:01)", "pass")
+    state = after(state, ev.StepReopened(step="bank"))
+    assert printed(state) == ("2.5 kΩ (2031-03-01 09:01); void since, again:", VERDICTS)
+    state = after(state, ev.StepBegun(step="bank"))
+    assert printed(state) == ("2.5 kΩ (2031-03-01 09:01); void since, again:", VERDICTS)
+    state = after(state, ev.StepSkipped(step="bank", reason="no time"))
+    assert printed(state) == ("2.5 kΩ (2031-03-01 09:01); skipped: no time", VERDICTS)
+
+
+def test_an_answer_that_was_opened_again_has_its_blank_too() -> None:
+    choices = (Choice(text="clean"), Choice(text="bridged", verdict="fail"))
+    look = step("look", "choose", required=True, choices=choices)
+    state = after(started(plan(look)), ev.ChoiceMade(step="look", choice="clean"), ev.StepDone(step="look"))
+    assert printed(state) == ("clean (2031-03-01 09:01)", "pass")
+    state = after(state, ev.StepReopened(step="look"), ev.StepBegun(step="look"))
+    assert printed(state) == ("clean; void since, again:", NO_VERDICT)
+
+
+def test_two_readings_too_far_apart_prove_nothing() -> None:
+    bank = step("bank", "measure", limits=BANK, twice="2 %", apart=0.02)
+    state = after(started(plan(bank)), read("bank", "2.4k", 2400.0, "pass"), read("bank", "2.5k", 2500.0, "pass"))
+    reading, verdict = printed(state)
+    assert reading.endswith("; the two readings are more than 2 % apart, again:") and verdict == VERDICTS
 
 
 def test_what_was_begun_short_and_other_work_is_on_the_sheet(at: AtBench) -> None:
