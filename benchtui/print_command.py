@@ -266,32 +266,25 @@ def _serial(store: Store | None, typed: str) -> tuple[str, bool]:
     Raises:
         UsageError: It could be one of several.
     """
-    from benchtui.jobs.serials import same_unit
+    from benchtui.jobs.serials import meant
 
-    known = [row.unit for row in store.units()] if store else []
-    same = [each for each in known if each == typed] or [each for each in known if same_unit(typed, each)]
+    same = meant(typed, (row.unit for row in store.units())) if store else []
     if len(same) > 1:
         raise UsageError(f"{typed!r} could be {' or '.join(same)}", hint="type the whole serial number")
     return (same[0], True) if same else (typed, False)
 
 
 def _design_of_unit(options: dict[str, str]) -> str:
-    """The design that a unit was made by, as the record has it; empty where it does not know."""
-    from benchtui.jobs.run_list import unit_jobs
-    from benchtui.jobs.serials import same_unit
+    """The one design that a unit is of, as the record has it; empty where it knows of none, or of several."""
+    from benchtui.record.of_design import known_designs
 
     unit = options.get("--unit", "")
     if not unit:
         return ""
     with _record(options) as store:
-        if store is None:
-            return ""
-        made = (event for event in store.events(kinds=["unit-made"]) if same_unit(unit, event.unit))
-        found = {str(event.data.get("design", "")) for event in made}
-        if not found:  # it was never given a number here, but worked on
-            same = [row.unit for row in store.units() if same_unit(unit, row.unit)]
-            found = {job.plan.design_id for each in same for job in unit_jobs(store, each)}
-    return found.pop() if len(found) == 1 else ""
+        serial, known = _serial(store, unit)
+        designs = known_designs(store, serial) if store and known else ()
+    return designs[0] if len(designs) == 1 else ""
 
 
 def _plain(unit: str) -> str:

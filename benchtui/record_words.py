@@ -27,9 +27,9 @@ def known_unit(store: Store, typed: str) -> str:
 
 def named_unit(store: Store, typed: str) -> list[str]:
     """The units that can be meant."""
-    from benchtui.jobs.serials import same_unit
+    from benchtui.jobs.serials import meant
 
-    return [row.unit for row in store.units() if same_unit(typed, row.unit)]
+    return meant(typed, (row.unit for row in store.units()))
 
 
 def exactly(words: list[str], count: int, usage: str) -> None:

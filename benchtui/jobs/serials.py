@@ -105,6 +105,12 @@ _ENOUGH: Final = 4
 """Characters that tell a unit: three digits and a letter."""
 
 
+def meant(typed: str, known: Iterable[str]) -> list[str]:
+    """The units that can be meant by what was typed: the one that is called just so, else all that it names."""
+    units = list(known)
+    return [unit for unit in units if unit == typed] or [unit for unit in units if same_unit(typed, unit)]
+
+
 def _check_letter(body: str) -> str:
     total = 0
     for character in body:

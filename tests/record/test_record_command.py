@@ -67,6 +67,10 @@ def test_a_unit_is_found_by_the_end_of_its_number(file: Path, capsys: pytest.Cap
     assert "| rail |  | 3.3 V | 3.14 V to 3.47 V | pass |" in page
     assert "- E1: encoder, lot L7, written down 2031-03-01 09:00" in page
     assert said(capsys, file, "export", "001-R", "markdown") == page
+    with Store.open(file, clock=Clock()) as store:
+        for made in ("A-1234", "1234"):
+            store.append("note", unit=made, data={"text": f"of {made}"})
+    assert "of 1234" in said(capsys, file, "unit", "1234"), "a unit that is called just so"
     with pytest.raises(UsageError, match="there is no unit '007-X'"):
         main(["unit", "007-X", "--record", str(file)])
 
