@@ -247,6 +247,11 @@ class JobState:
     # -- before the work -------------------------------------------------------------------------------------------
 
     @property
+    def not_begun(self) -> bool:
+        """No step was begun or left out: what comes before the work is still to be gone through."""
+        return not any(known.begun or known.reason for known in self.steps.values())
+
+    @property
     def gate(self) -> tuple[str, ...]:
         """Conditions of the preliminary page that have no answer yet; no step can be marked until it is empty."""
         return tuple(line for line in self.plan.before.conditions if line not in self.conditions)

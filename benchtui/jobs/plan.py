@@ -226,6 +226,11 @@ class Before:
     parts: tuple[str, ...] = ()
     materials: tuple[str, ...] = ()
 
+    @property
+    def empty(self) -> bool:
+        """Nothing stands on it, so nobody has to go through it."""
+        return not (self.conditions or self.tools or self.parts or self.materials)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hidden:

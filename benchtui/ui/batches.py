@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import TYPE_CHECKING
 
 from benchtui.errors import UsageError
@@ -10,6 +9,7 @@ from benchtui.ui import together
 from benchtui.ui.fixed import fixed_of_it
 from benchtui.ui.flows import pick_design
 from benchtui.ui.sittings import ask_meter
+from benchtui.ui.taking_up import time_away
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -116,63 +116,29 @@ def _no_build(design_id: str) -> UsageError:
 async def pass_over(app: BenchApp, batch: Batch, procedure: str) -> None:
     """Take up the jobs of a batch, by way of the page after a break and the preliminary page, and go over them."""
     from benchtui.ui.screens.batch import BatchScreen
+    from benchtui.ui.screens.batch_before import BatchBefore
+    from benchtui.ui.screens.notice import read_notices
+    from benchtui.ui.screens.resume import ResumeScreen
+
+    async def how_it_is(run: Run) -> Sequence[str] | None:
+        page = ResumeScreen(run, gone=time_away(run), identify=False)
+        return page.back.answers if await app.push_screen_wait(page) else None
+
+    async def notices(run: Run) -> bool:
+        return await read_notices(app, run)
+
+    async def before(alike: Sequence[Run]) -> bool | None:
+        return await app.push_screen_wait(BatchBefore(batch.name, alike))
 
     out = batch.left_out()
     runs = [run for unit, run in batch.runs().items() if unit not in out]
-    if await _taken_up(app, runs) and await _prepared(app, batch, runs):
+    if await together.taken_up(runs, how_it_is) and await together.prepared(runs, notices, before):
         if runs:
             await ask_meter(app, runs[0].plan)
         await app.push_screen_wait(BatchScreen(batch, procedure, app.title_of(procedure)))
     else:
         for run in runs:
             run.suspend()
-
-
-async def _taken_up(app: BenchApp, runs: Sequence[Run]) -> bool:
-    """The page after a break: once for all units that were left alike, and for each that was left otherwise."""
-    from benchtui.jobs.events import Resumed
-    from benchtui.ui.screens.resume import ResumeScreen
-    from benchtui.ui.view.resume import needs_page
-
-    answered: dict[tuple[str, ...], tuple[str, ...]] = {}
-    for run in runs:
-        left = run.state.suspended
-        if left is None:
-            continue
-        if left.bench not in answered:
-            gone = run.away if left.forced else app.bench.clock() - datetime.fromisoformat(run.state.last)
-            if needs_page(run.state, gone, run.conflicts) and not run.state.gate:
-                page = ResumeScreen(run, gone=gone, identify=False)
-                if not await app.push_screen_wait(page):
-                    return False
-                answered[left.bench] = page.back.answers
-                continue
-            answered[left.bench] = ()
-        if run.state.suspended is not None:
-            run.act(Resumed(answers=answered[left.bench]))
-    return True
-
-
-async def _prepared(app: BenchApp, batch: Batch, runs: Sequence[Run]) -> bool:
-    """The preliminary page, gone through once for all units; whether the work may begin.
-
-    Units begun by another revision may have another page. Each page is gone through once, and what it has in common
-    with one before it is not asked twice.
-    """
-    from benchtui.ui.screens.batch_before import BatchBefore
-    from benchtui.ui.screens.notice import read_notices
-
-    fresh = [run for run in runs if not any(known.begun or known.reason for known in run.state.steps.values())]
-    if fresh and not await read_notices(app, fresh[0]):
-        return False
-    answers: dict[str, str] = {}
-    for alike in together.pages(runs):
-        asked = together.answer_as_before(alike[0], answers)
-        if asked and not await app.push_screen_wait(BatchBefore(batch.name, alike)):
-            return False
-        together.begin_alike(alike)
-        answers |= alike[0].state.conditions
-    return True
 
 
 async def take_in_hand(app: BenchApp, batch: Batch) -> None:

@@ -147,11 +147,9 @@ async def work_on(app: BenchApp, run: Run, *, look_at: str = "") -> str:
     from benchtui.ui.screens.notice import read_notices
     from benchtui.ui.screens.step import StepScreen
 
-    before = run.plan.before
-    fresh = not any(known.begun or known.reason for known in run.state.steps.values())
-    asks = any((before.conditions, before.tools, before.parts, before.materials))
+    fresh = run.state.not_begun
     ready = not fresh or await read_notices(app, run)
-    if ready and fresh and asks:
+    if ready and fresh and not run.plan.before.empty:
         ready = await app.push_screen_wait(BeforeScreen(run)) or False
     if not ready:
         run.suspend()

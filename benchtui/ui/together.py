@@ -9,12 +9,14 @@ from benchtui.jobs import events as ev
 from benchtui.ui import kept
 from benchtui.ui.power import powered
 from benchtui.ui.reply import Reply
+from benchtui.ui.taking_up import take_up, time_away
 from benchtui.ui.view.batch import held_rows
 from benchtui.ui.view.cautions import in_order
+from benchtui.ui.view.resume import needs_page
 from benchtui.ui.work import NO_WITNESS, Work
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Awaitable, Callable, Mapping, Sequence
 
     from benchtui.jobs.plan import Caution, PlanStep
     from benchtui.jobs.run import Run
@@ -25,20 +27,72 @@ if TYPE_CHECKING:
 # -- before the steps ------------------------------------------------------------------------------------------------
 
 
-def pages(runs: Sequence[Run]) -> list[list[Run]]:
-    """Jobs that have not begun, put together where they have the same preliminary page: it is gone through once.
+async def taken_up(runs: Sequence[Run], ask: Callable[[Run], Awaitable[Sequence[str] | None]]) -> bool:
+    """Take up jobs that were put aside: asked once for all units that were left alike, and for each left otherwise.
 
-    Units begun by another revision may have another page.
+    Args:
+        runs: The jobs.
+        ask: Asks how it is now what was left on a unit, and takes its job up; gives back the answers, None when that
+            was given up.
+
+    Returns:
+        Whether the work may go on.
+
+    Raises:
+        BenchError: It cannot be written.
     """
-    fresh = [run for run in runs if not any(known.begun or known.reason for known in run.state.steps.values())]
-    return [
-        [run for run in fresh if run.plan.before == before]
-        for before in dict.fromkeys(run.plan.before for run in fresh)
-        if any((before.conditions, before.tools, before.parts, before.materials))
-    ]
+    answered: dict[tuple[str, ...], Sequence[str]] = {}
+    for run in runs:
+        left = run.state.suspended
+        if left is None:
+            continue
+        if left.bench in answered:
+            take_up(run, answered[left.bench])
+        elif left.bench or (needs_page(run.state, time_away(run), run.conflicts) and not run.state.gate):
+            answers = await ask(run)
+            if answers is None:
+                return False
+            answered[left.bench] = answers
+        else:
+            take_up(run, ())
+            answered[left.bench] = ()
+    return True
 
 
-def answer_as_before(run: Run, answers: Mapping[str, str]) -> bool:
+async def prepared(
+    runs: Sequence[Run],
+    notices: Callable[[Run], Awaitable[bool]],
+    page: Callable[[Sequence[Run]], Awaitable[bool | None]],
+) -> bool:
+    """The preliminary page, gone through once for all units; whether the work may begin.
+
+    Units begun by another revision may have another page. Each page is gone through once, and what it has in common
+    with one before it is not asked twice.
+
+    Args:
+        runs: The jobs.
+        notices: Has the urgent notes read, in the job of the first unit; whether all of them were.
+        page: Goes through the page of several jobs, and writes for the first of them; whether the work may begin.
+
+    Raises:
+        BenchError: It cannot be written.
+    """
+    fresh = [run for run in runs if run.state.not_begun]
+    if fresh and not await notices(fresh[0]):
+        return False
+    answers: dict[str, str] = {}
+    for before in dict.fromkeys(run.plan.before for run in fresh):
+        alike = [run for run in fresh if run.plan.before == before]
+        if before.empty:
+            continue
+        if _answer_as_before(alike[0], answers) and not await page(alike):
+            return False
+        _begin_alike(alike)
+        answers |= alike[0].state.conditions
+    return True
+
+
+def _answer_as_before(run: Run, answers: Mapping[str, str]) -> bool:
     """Give the answers of a page before this one; whether something is left to answer on this one."""
     for condition in run.state.gate:
         if answers.get(condition, ev.NO) != ev.NO:
@@ -47,7 +101,7 @@ def answer_as_before(run: Run, answers: Mapping[str, str]) -> bool:
     return bool(run.state.gate) or not run.state.kit
 
 
-def begin_alike(runs: Sequence[Run]) -> None:
+def _begin_alike(runs: Sequence[Run]) -> None:
     """What was answered on the page of the first unit holds for the others."""
     lead = runs[0].state
     for run in runs[1:]:
@@ -117,6 +171,16 @@ def power_off(runs: Sequence[Run], typed: str) -> Reply:
     return replace(said, ask="")
 
 
+def witness(batch: Batch, step: PlanStep, name: str) -> Reply:
+    """Somebody looks on at a witness point: for all units that are at it, or for the one whose turn it is."""
+    if not step.witness:
+        return Reply(NO_WITNESS, problem=True)
+    units = batch.at(step.key)
+    turn = units[:1] if step.limits or step.choices else units
+    batch.act(step.key, lambda _: ev.Witnessed(step=step.key, name=name), units=turn)
+    return Reply(f"{' '.join(name.split())} looks on, at {turn[0] if len(turn) == 1 else f'{len(turn)} units'}")
+
+
 def said_of(units: Sequence[str]) -> str:
     """Several units as their number, one by its own."""
     return f"{len(units)} units" if len(units) != 1 else units[0]
@@ -180,13 +244,3 @@ def ready(ways: Ways, batch: Batch) -> tuple[list[str], Mapping[str, tuple[str, 
     there = [unit for unit, state in batch.states().items() if state in ("in work", "accepted")]
     missing = {unit: tuple(ways.units.missing(unit)) for unit in there}
     return [unit for unit in there if not missing[unit]], missing
-
-
-def witness(batch: Batch, step: PlanStep, name: str) -> Reply:
-    """Somebody looks on at a witness point: for all units that are at it, or for the one whose turn it is."""
-    if not step.witness:
-        return Reply(NO_WITNESS, problem=True)
-    units = batch.at(step.key)
-    turn = units[:1] if step.limits or step.choices else units
-    batch.act(step.key, lambda _: ev.Witnessed(step=step.key, name=name), units=turn)
-    return Reply(f"{' '.join(name.split())} looks on, at {turn[0] if len(turn) == 1 else f'{len(turn)} units'}")

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import BenchError
-from benchtui.jobs import events as ev
 from benchtui.ui import kept, together
 from benchtui.ui.lines.batch_acts import Acts
 from benchtui.ui.lines.before import how_it_is, prepare
@@ -17,9 +15,9 @@ from benchtui.ui.past import around
 from benchtui.ui.power import POWER_ASKED, in_the_way
 from benchtui.ui.reply import refused
 from benchtui.ui.sittings import ask_meter
+from benchtui.ui.taking_up import take_up
 from benchtui.ui.view import signature
 from benchtui.ui.view.batch import counted
-from benchtui.ui.view.resume import needs_page
 from benchtui.ui.view.spoken import caution_said, step_said, working_said
 from benchtui.ui.view.step import outcome
 from benchtui.ui.why_again import DEFECT_FIRST
@@ -85,7 +83,7 @@ class BatchTalk:
         self.acts.say_out()
         try:
             self._around = around(runs[0])
-            if not (self._taken_up(runs) and self._prepared(runs)):
+            if not self.here.ways.go(self._begun(runs)):
                 for run in runs:
                     run.suspend()
                 return
@@ -99,37 +97,22 @@ class BatchTalk:
 
     # -- before the steps --------------------------------------------------------------------------------------------
 
-    def _taken_up(self, runs: Sequence[Run]) -> bool:
-        """What was left on is asked once for all units that were left alike, and for each that was left otherwise."""
-        answered: dict[tuple[str, ...], tuple[str, ...]] = {}
-        for run in runs:
-            left = run.state.suspended
-            if left is None:
-                continue
-            if left.bench not in answered:
-                answers: Sequence[str] | None = ()
-                gone = run.away if left.forced else self.here.bench.clock() - datetime.fromisoformat(run.state.last)
-                if left.bench or (needs_page(run.state, gone, run.conflicts) and not run.state.gate):
-                    answers = how_it_is(self.talk, run)
-                if answers is None:
-                    return False
-                answered[left.bench] = tuple(answers)
-            run.act(ev.Resumed(answers=answered[left.bench]))
-        return True
+    async def _begun(self, runs: Sequence[Run]) -> bool:
+        """What comes before the steps, asked once for all units that are alike; whether the work may begin."""
 
-    def _prepared(self, runs: Sequence[Run]) -> bool:
-        """The page before the work, gone through once for all units; whether it may begin."""
-        fresh = [run for run in runs if not any(known.begun or known.reason for known in run.state.steps.values())]
-        if fresh and not self.acts.notices(fresh[0]):
-            return False
-        answers: dict[str, str] = {}
-        for alike in together.pages(runs):
-            asked = together.answer_as_before(alike[0], answers)
-            if asked and not prepare(self.talk, alike[0], units=len(alike)):
-                return False
-            together.begin_alike(alike)
-            answers |= alike[0].state.conditions
-        return True
+        async def how(run: Run) -> Sequence[str] | None:
+            answers = how_it_is(self.talk, run)
+            if answers is not None:
+                take_up(run, answers)
+            return answers
+
+        async def notices(run: Run) -> bool:
+            return self.acts.notices(run)
+
+        async def before(alike: Sequence[Run]) -> bool:
+            return prepare(self.talk, alike[0], units=len(alike))
+
+        return await together.taken_up(runs, how) and await together.prepared(runs, notices, before)
 
     # -- the steps ---------------------------------------------------------------------------------------------------
 

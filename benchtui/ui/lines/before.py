@@ -80,7 +80,7 @@ def prepare(talk: Talk, run: Run, *, units: int = 1) -> bool:
         units: How many are begun together: the parts are listed for one of them.
     """
     state = run.state
-    if any(known.begun or known.reason for known in state.steps.values()):
+    if not state.not_begun:
         return True
     if first := before_said((run,)):
         talk.say(f"{first}.")

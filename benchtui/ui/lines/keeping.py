@@ -64,7 +64,7 @@ class Keeping:
         called = called_from(self.work.run)
         if called:
             self.talk.say(called)
-        if any(known.begun or known.reason for known in self.work.state.steps.values()):
+        if not self.work.state.not_begun:
             return True
         for note in self.background.urgent:
             unit = f" at unit {note.unit}" if note.unit else ""
