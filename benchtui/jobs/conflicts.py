@@ -19,7 +19,7 @@ from benchtui.jobs.benches import ABOUT_THE_SITTING
 from benchtui.jobs.disagree import disagreement
 from benchtui.jobs.jobstate import Defect, JobState
 from benchtui.jobs.moves import change, failing, unsigned
-from benchtui.jobs.state import advance, works
+from benchtui.jobs.state import advance, with_work
 from benchtui.jobs.steps import Reading, Status
 from benchtui.jobs.unit_events import ConflictDecided, DecisionWithdrawn
 
@@ -171,8 +171,7 @@ def settle(
             new = _by_hand(eased, event, recorded.time)
             message = disagreement(eased, event, error.message, after=new)
             matters = not _agreed(eased, event)
-    worked = (new or eased).worked or works(state.plan, event)
-    new = replace(new or eased, acknowledged=state.acknowledged, worked=worked)
+    new = replace(with_work(new or eased, state, event), acknowledged=state.acknowledged)
     if asleep:
         new = replace(new, suspended=state.suspended)
     if state.closed and not (new.closed and isinstance(event, ev.JobClosed)):

@@ -105,9 +105,23 @@ def advance(state: JobState, event: ev.JobEvent, *, time: str = "", plan: Plan |
     if step in state.over and isinstance(event, ev.StepBegun | ev.StepDone):
         new = replace(new, over=new.over - {step})
     act = Act(time=time, kind=event.KIND, step=step)
-    worked = state.worked or works(state.plan, event)
-    handled = state.handled or (isinstance(event, ev.StepDone) and handles(state.plan, state.plan.step(step)))
-    return replace(new, last=time, worked=worked, handled=handled, trail=(*state.trail, act)[-TRAIL:])
+    return replace(with_work(new, state, event), last=time, trail=(*state.trail, act)[-TRAIL:])
+
+
+def with_work(state: JobState, before: JobState, event: ev.JobEvent) -> JobState:
+    """The state after an act with what it tells of work, whether its mark fits there or not.
+
+    Args:
+        state: The state after it.
+        before: The one it was done in, of which the plan counts.
+        event: The act.
+    """
+    step = before.step(event.step) if isinstance(event, ev.StepDone) else None
+    return replace(
+        state,
+        worked=state.worked or works(before.plan, event),
+        handled=state.handled or (step is not None and _handles(before.plan, step)),
+    )
 
 
 def works(plan: Plan, event: ev.JobEvent) -> bool:
@@ -116,14 +130,18 @@ def works(plan: Plan, event: ev.JobEvent) -> bool:
     A page marks the step in hand as begun by itself. In rework that counts: hands are on the joint before any mark.
     """
     if isinstance(event, ev.StepBegun):
-        return plan.procedure_kind == "rework" or bool(plan.touched)
+        return _says_touched(plan)
     return not isinstance(event, _NO_WORK)
 
 
-def handles(plan: Plan, step: PlanStep) -> bool:
+def _handles(plan: Plan, step: PlanStep) -> bool:
     """Whether a step of rework or service has a hand or tool on the unit, which taking its mark back does not undo."""
-    kind = plan.procedure_kind == "rework" or bool(plan.touched)
-    return kind and step.is_work and bool(step.uses or step.subject)
+    return _says_touched(plan) and step.is_work and bool(step.uses or step.subject)
+
+
+def _says_touched(plan: Plan) -> bool:
+    """Whether it is rework, or a service that says what of the unit it touches."""
+    return plan.procedure_kind == "rework" or bool(plan.touched)
 
 
 _NO_WORK: Final = (

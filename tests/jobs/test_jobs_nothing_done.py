@@ -100,3 +100,26 @@ def test_work_of_another_bench_is_not_closed_with_nothing_done(bench: PlannedBen
         merge(bench.store, lines(store))
         (job,) = bench.units.view(unit).jobs
         assert job.closed == "closed with open items"
+
+
+def test_a_hand_that_was_on_the_unit_at_another_bench_is_no_slip_of_this_one(
+    bench: PlannedBench, tmp_path: Path
+) -> None:
+    # What the other bench did does not fit here, where the step was skipped; the iron was on the joint all the same.
+    unit = built(bench, SOLDERED)
+    run = bench.start("swap", unit, subject="F1")
+    with Store.open(tmp_path / "other.sqlite", clock=bench.clock) as store:
+        merge(store, lines(bench.store))
+        there = type(bench)(bench.plans, store, bench.clock)
+        other = there.resume(run.job)
+        run.act(ev.StepSkipped(step="swap@F1", reason="not this one"))
+        for _ in range(5):
+            run.act(ev.NoteAdded(text="looked for the right one"))
+        if other.state.suspended is not None:
+            other.act(ev.Resumed())
+        other.act(ev.StepDone(step="swap@F1"))
+        run.close(decision=WHY, untouched=True)
+        assert run.state.closed == ev.NOTHING_DONE
+        merge(bench.store, lines(store))
+        job = bench.look(run.job)
+        assert (job.handled, job.closed) == (True, "closed with open items")
