@@ -117,7 +117,7 @@ def summarise(state: JobState) -> JobSummary:
         number=step.number if step else 0,
         text=state.text(step.key) if step else "",
         suspended=state.suspended is not None,
-        left_on=_left_on(state),
+        left_on=left_at_bench(state),
         waits=_waits(state),
         next_act=state.suspended.next_act if state.suspended else "",
         failed=sum(known.status == "failed" for known in state.steps.values()),
@@ -137,8 +137,8 @@ def hazard_words(hazard: str) -> str:
     return _HAZARDS.get(hazard, hazard.replace("-", " "))
 
 
-def _left_on(state: JobState) -> tuple[str, ...]:
-    """What still stands at the bench, each once, whichever of the two has told it."""
+def left_at_bench(state: JobState) -> tuple[str, ...]:
+    """What a job that is open has left on, hot or loose at the bench, each once: by its steps, or by what was said."""
     standing = [hazard_words(hazard) for hazard in state.standing]
     said = [what for what in state.left if what not in standing]
     return () if state.closed else tuple(dict.fromkeys((*standing, *said)))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
-from benchtui.jobs.glance import glance_text
+from benchtui.jobs.glance import glance_text, left_at_bench
 from benchtui.jobs.state import advance
 from benchtui.record.event import Draft
 
@@ -31,12 +31,7 @@ def with_called(bench: Bench, run: Run) -> tuple[Run, ...]:
 
 def left_on(runs: Iterable[Run]) -> tuple[str, ...]:
     """What some jobs have left on, hot or loose at the bench, in words."""
-    said = (what for run in runs for what in (*run.state.left, *map(_in_words, run.state.standing)))
-    return tuple(dict.fromkeys(said))
-
-
-def _in_words(hazard: str) -> str:
-    return hazard.replace("-", " ")
+    return tuple(dict.fromkeys(what for run in runs for what in left_at_bench(run.state)))
 
 
 def made_safe(runs: Iterable[Run]) -> None:
