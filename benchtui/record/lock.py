@@ -66,10 +66,9 @@ class WriterLock:
     def _is(self, handle: int) -> bool:
         """Whether the lock file that others see is the one of this handle."""
         try:
-            there, ours = self.path.stat(), os.fstat(handle)
+            return os.path.samestat(self.path.stat(), os.fstat(handle))
         except FileNotFoundError:
             return False
-        return (there.st_dev, there.st_ino) == (ours.st_dev, ours.st_ino)
 
     def holder(self) -> str:
         """Who holds it, in words."""
