@@ -8,9 +8,13 @@ from textual.binding import Binding
 
 from benchtui.ui.gate import READ_FIRST, READING_TIME, Gate
 from benchtui.ui.screens.base import BenchScreen
+from benchtui.ui.view.keys import HELP, Key
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from textual import events
+    from textual.binding import BindingType
 
     from benchtui.jobs.plan import Caution
     from benchtui.ui.gate import Press
@@ -154,3 +158,24 @@ class CautiousScreen(BenchScreen[R]):
         """Draw again once the caution may be acknowledged."""
         wait = self.gate.wait()
         self.set_timer(wait + 0.02, self._arm if wait > 0 else self.redraw)
+
+
+class ReadBefore(CautiousScreen[bool]):
+    """Base of the pages of which nothing is done but to read them before work begins; leaves with whether it was."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        CautiousScreen.ACKNOWLEDGE,
+        Binding("q,escape,left", "leave", "not now", key_display="q or Esc"),
+        *CautiousScreen.COMMON,
+    ]
+
+    def keys(self) -> Sequence[Key]:
+        read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
+        return (*read, Key("q", "not now", "leave"), HELP)
+
+    def on_mount(self) -> None:
+        self.mind_caution()
+        self.redraw()
+
+    def action_leave(self) -> None:
+        self.dismiss(False)

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
-from textual.binding import Binding
-
-from benchtui.ui.screens.base import Key
-from benchtui.ui.screens.cautious import CautiousScreen
+from benchtui.ui.screens.cautious import ReadBefore
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, on_page
 from benchtui.ui.view.head import plain_head
 from benchtui.ui.view.text import BLANK
@@ -15,13 +12,11 @@ from benchtui.ui.view.text import BLANK
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from textual.binding import BindingType
-
     from benchtui.jobs.plan import Caution
     from benchtui.ui.view.text import Line
 
 
-class HeedScreen(CautiousScreen[bool]):
+class HeedScreen(ReadBefore):
     """Leaves with whether all of them were read.
 
     Args:
@@ -30,11 +25,6 @@ class HeedScreen(CautiousScreen[bool]):
     """
 
     HELP = "What is to be read before this work begins. The key for it is named once it could be read."
-    BINDINGS: ClassVar[list[BindingType]] = [
-        CautiousScreen.ACKNOWLEDGE,
-        Binding("q,escape,left", "leave", "not now", key_display="q or Esc"),
-        *CautiousScreen.COMMON,
-    ]
 
     def __init__(self, title: str, cautions: Sequence[Caution]) -> None:
         super().__init__()
@@ -55,14 +45,6 @@ class HeedScreen(CautiousScreen[bool]):
         then = f"{more} more come{'' if more > 1 else 's'}" if more else "the work opens"
         return [*lines, BLANK, acknowledge_line(then, armed=armed, count=len(shown))]
 
-    def keys(self) -> Sequence[Key]:
-        read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
-        return (*read, Key("q", "not now", "leave"), Key("?", "keys", "app.help"))
-
-    def on_mount(self) -> None:
-        self.mind_caution()
-        self.redraw()
-
     @property
     def caution(self) -> Caution | None:
         return self.left[0] if self.left else None
@@ -75,6 +57,3 @@ class HeedScreen(CautiousScreen[bool]):
             return
         self.mind_caution()
         self.redraw()
-
-    def action_leave(self) -> None:
-        self.dismiss(False)

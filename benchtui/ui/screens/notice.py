@@ -2,32 +2,25 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
-
-from textual.binding import Binding
+from typing import TYPE_CHECKING
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan import Caution
 from benchtui.ui.past import around
-from benchtui.ui.screens.base import Key
-from benchtui.ui.screens.cautious import CautiousScreen
+from benchtui.ui.screens.cautious import ReadBefore
 from benchtui.ui.view.ages import clock_time
 from benchtui.ui.view.cautions import acknowledge_line
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.text import BLANK, line, wrap
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from textual.binding import BindingType
-
     from benchtui.jobs.past import PastNote
     from benchtui.jobs.run import Run
     from benchtui.ui.app import BenchApp
     from benchtui.ui.view.text import Line
 
 
-class NoticeScreen(CautiousScreen[bool]):
+class NoticeScreen(ReadBefore):
     """Leaves with whether it was read.
 
     Args:
@@ -40,11 +33,6 @@ class NoticeScreen(CautiousScreen[bool]):
         "Somebody has marked this note as urgent: it is read before any run of the procedure begins. "
         "That it was read is kept with the job."
     )
-    BINDINGS: ClassVar[list[BindingType]] = [
-        CautiousScreen.ACKNOWLEDGE,
-        Binding("q,escape,left", "leave", "not now", key_display="q or Esc"),
-        *CautiousScreen.COMMON,
-    ]
 
     def __init__(self, run: Run, note: PastNote, *, place: str = "") -> None:
         super().__init__()
@@ -69,14 +57,6 @@ class NoticeScreen(CautiousScreen[bool]):
         lines += wrap(f"written{unit} on {clock_time(note.time)}", width, first="  ", rest="  ", role="quiet")
         return [*lines, BLANK, acknowledge_line("the work opens", armed=self.gate.open())]
 
-    def keys(self) -> Sequence[Key]:
-        read = (Key("a", "I have read this", "acknowledge"),) if self.gate.open() else ()
-        return (*read, Key("q", "not now", "leave"), Key("?", "keys", "app.help"))
-
-    def on_mount(self) -> None:
-        self.mind_caution()
-        self.redraw()
-
     @property
     def caution(self) -> Caution | None:
         return Caution(id=self.note.id, signal="NOTICE", hazard=self.note.text)
@@ -84,9 +64,6 @@ class NoticeScreen(CautiousScreen[bool]):
     def caution_read(self, caution: Caution) -> None:
         self.run.act(ev.NoticeRead(note=self.note.id))
         self.dismiss(True)
-
-    def action_leave(self) -> None:
-        self.dismiss(False)
 
 
 async def read_notices(app: BenchApp, run: Run) -> bool:
