@@ -30,6 +30,7 @@ from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.run_units import Units
 from benchtui.paths import content_roots
 from benchtui.record import views
+from benchtui.record.end import End
 from benchtui.record.event import Draft, text_digest
 from benchtui.record.rows import insert
 from benchtui.record.search import find, index
@@ -55,7 +56,7 @@ def fill(store: Store, events: int) -> None:
     begun = ev.JobStarted(plan=text_digest(plan_text(plan)), procedure=plan.id, title=plan.title).to_data()
     with store.writing() as db:
         db.execute("INSERT OR IGNORE INTO text VALUES (?, ?)", (text_digest(plan_text(plan)), plan_text(plan)))
-        head = store._head()
+        head = End.of(db, store.origin)
         for number in range(events):
             job, place = divmod(number, PER_JOB)
             unit = f"HCD-{job // 4:05}-A"
@@ -72,7 +73,7 @@ def fill(store: Store, events: int) -> None:
             insert(db, event)
             if store.indexed:
                 index(db, event)
-            head = type(head).after(event)
+            head = End.after(event)
         views.rebuild(db)
 
 

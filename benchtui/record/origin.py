@@ -30,7 +30,7 @@ class Found:
 
     origin: str
     told: str = ""
-    """A sentence for the builder; empty when all is as it was left."""
+    """A sentence for the builder; empty when all is as it was left, and where `lacking.standing` says it."""
     lacks: Mapping[str, Any] = field(default_factory=dict)
     """What was written here and is not in the file; empty when nothing is."""
 
@@ -67,7 +67,9 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
     db.execute("DELETE FROM meta WHERE key = ?", (BACKUP,))
     origin = renew(db)
     if last is not None and behind:
-        return _put_back(db, origin, last, path)
+        told, lacks = lacking.words(db, last)
+        lacking.note(db, last, told)
+        return Found(origin=origin, lacks=lacks)
     told = ""
     if gone:
         told = f"{path.name}.head was gone and is made anew; it shows when an older copy of the record is put back"
@@ -105,12 +107,6 @@ def renew(db: sqlite3.Connection) -> str:
     db.execute("INSERT OR REPLACE INTO meta VALUES ('origin', ?)", (origin,))
     known.learn(db)
     return origin
-
-
-def _put_back(db: sqlite3.Connection, origin: str, last: Head, path: Path) -> Found:
-    told, data = lacking.words(db, last)
-    lacking.note(db, last, told)
-    return Found(origin=origin, told="; ".join(lacking.standing(db, path)), lacks=data)
 
 
 def _at_its_end(db: sqlite3.Connection, last: Head | None) -> bool:

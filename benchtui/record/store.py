@@ -78,10 +78,7 @@ class Store:
             self._place = Place(path)
         elif (last := self.head_file.read()) is not None and not heads.holds(db, last):
             self.told = lacking.words(db, last)[0]
-        lacks = lacking.standing(db, path)
-        said = "; ".join(lacks)
-        self.told = said if self.told in (*lacks, said) else "; ".join(filter(None, (*lacks, self.told)))
-        self.told = "; ".join(filter(None, (self.told, way.told)))
+        self.told = "; ".join(filter(None, (*lacking.standing(db, path), self.told, way.told)))
 
     @classmethod
     def open(cls, path: Path, *, clock: Callable[[], datetime] = local_now, read_only: bool = False) -> Store:
@@ -201,7 +198,7 @@ class Store:
         with self.writing() as db:
             for body in texts:
                 db.execute("INSERT OR IGNORE INTO text VALUES (?, ?)", (text_digest(body), body))
-            head = self._head()
+            head = End.of(db, self._origin)
             now = self._now()
             if head.time and now < datetime.fromisoformat(head.time) - SET_BACK:
                 note = Draft(kind=CLOCK_SET, data={"from": head.time, "to": now.isoformat(timespec="seconds")})
@@ -283,9 +280,6 @@ class Store:
             if self._db.in_transaction:
                 self._db.execute("ROLLBACK")
             raise
-
-    def _head(self) -> End:
-        return End.of(self._db, self._origin)
 
     def _settle_origin(self, before: Stamp | None) -> None:
         """Find the name for events written here, and write down what an older copy that was put back lacks."""
