@@ -27,7 +27,7 @@ OF_OTHERS: Sequence[FaultyDesk] = (
         symptom="It reports presses that nobody makes",
         changes=(Short("B6.diode"),),
         seen={"Three corners": "another one reports itself"},  # its own diode makes the corner opposite show
-        cures=frozenset({"Replace the matrix diode"}),
+        cures=frozenset({"Replace the matrix diode of B6"}),
         cause="",
     ),
     FaultyDesk(

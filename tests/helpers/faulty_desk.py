@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from helpers.fault_worlds import demo
 
+from benchtui.design.circuit.elements import Short
 from benchtui.design.parts import DIVIDERS
 from benchtui.design.testpoints import POINTS, expected
 from benchtui.errors import DesignError
@@ -132,6 +133,8 @@ class FaultyDesk:
         design, bench = demo()
         assert where in places(), f"no such place: {where}"
         name, subject = places()[where]
+        if name == "diode-reverse" and not mended and Short(f"{subject}.diode") in self.changes:
+            name = "diode-forward"  # what is shorted reads alike both ways
         spot = None if mended else self.spot
         limits = bench.limits(name, subject)
         if name in ("sent-lowest", "sent-highest"):  # its ends were taught again, so it sends those of its message
