@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.jobs.missing import Needs, missing
-from benchtui.jobs.passport_rows import READING_COLUMNS, At, reading_rows
+from benchtui.jobs.passport_rows import NOT_AGAIN, READING_COLUMNS, At, reading_rows
 from benchtui.jobs.passport_rows import when as when
 from benchtui.jobs.plan import UNPROVEN
 from benchtui.jobs.tally import tally
@@ -51,8 +51,8 @@ def passport(view: UnitView, beside: Beside | None = None) -> list[str]:
         *_section("Verdict", _verdict(view, beside)),
         *_section("How it was built and tested", _jobs(view)),
         *_section("Readings", _readings(view.jobs, beside)),
-        *_texts(view.jobs),
-        *_witnesses(view.jobs),
+        *_section_of("Written down", text_lines(view.jobs)),
+        *_section_of("Witness points", witness_lines(view.jobs)),
         *_section("Faults that were hunted", hunt_lines(beside.hunts)),
         *_section("Defects and what became of them", (f"- {line}" for line in defect_lines(view.jobs))),
         *_section("Parts with a lot or serial number", (f"- {line}" for line in part_lines(view))),
@@ -73,19 +73,18 @@ def _broken(lines: Sequence[str]) -> Iterator[str]:
 
 
 def _verdict(view: UnitView, beside: Beside) -> Iterator[str]:
-    """The unit in a few lines: its state, its readings, texts that are not proven, what is open."""
-    counted = Counter(
-        "not taken again yet" if known.to_read else known.reading.verdict
+    """The unit in a few lines: its readings, texts that are not proven, faults that still stand, what is open."""
+    read = [
+        (known, reading)
         for job in view.jobs
         for step, known in job.every()
-        if step.limits and known.reading
-    )
-    words = (("pass", "inside the limits"), ("near limit", "near a limit"), ("fail", "outside the limits"))
-    told = [f"{counted[word]} {means}" for word, means in words if counted[word]]
-    told += [f"{counted[word]} {word}" for word in ("not taken again yet",) if counted[word]]
+        if step.limits and (reading := known.reading)
+    ]
+    counted = Counter(NOT_AGAIN if known.to_read else reading.verdict for known, reading in read)
+    words = {"pass": "inside the limits", "near limit": "near a limit", "fail": "outside the limits"}
+    told = [f"{counted[word]} {means}" for word, means in {**words, NOT_AGAIN: NOT_AGAIN}.items() if counted[word]]
     yield f"- readings: {', '.join(told) or 'none'}"
-    nameless = sum(1 for row in reading_rows(view.jobs, {}) if row[METER] == "not named")
-    if nameless:
+    if nameless := sum(not reading.meter for _, reading in read):
         yield f"- readings without the name of a meter: {nameless}"
     unproven = dict.fromkeys(f"{job.plan.title}, {job.edition}" for job in view.jobs if UNPROVEN[job.plan.proven])
     for title in unproven:
@@ -152,12 +151,6 @@ def _jobs(view: UnitView) -> Iterator[str]:
         yield f"- {job.plan.title}, {job.edition}, job {job.job}: {state}, begun {when(job.started)}"
 
 
-def _texts(jobs: Iterable[JobState]) -> list[str]:
-    """What was written down in words; no section where no procedure asks for any."""
-    lines = [f"- {line}" for line in text_lines(jobs)]
-    return _section("Written down", lines) if lines else []
-
-
 def text_lines(jobs: Iterable[JobState]) -> Iterator[str]:
     """Each text that a step asked for, with what it is of; the last one is the one that counts."""
     for job in jobs:
@@ -166,12 +159,6 @@ def text_lines(jobs: Iterable[JobState]) -> Iterator[str]:
                 again = f"; first {known.fitted[0]}" if len(known.fitted) > 1 else ""
                 where = f"{job.plan.title}, step {step.number}{f', {when(known.done)}' if known.done else ''}"
                 yield f"{step.part}: {known.fitted[-1]}{again} ({where})"
-
-
-def _witnesses(jobs: Iterable[JobState]) -> list[str]:
-    """Witness points and who looked on; no section where no procedure has one."""
-    lines = [f"- {line}" for line in witness_lines(jobs)]
-    return _section("Witness points", lines) if lines else []
 
 
 def witness_lines(jobs: Iterable[JobState]) -> Iterator[str]:
@@ -197,7 +184,7 @@ def part_lines(view: UnitView) -> Iterator[str]:
     for part in view.parts:
         came = f", written down {when(part.time)}{_after(part.order, view.released)}"
         gone = f", taken out {when(part.removed)}{_after(part.out, view.released)}" if part.out is not None else ""
-        yield f"{part.place}: {part.part}{', ' if part.origin else ''}{part.origin}{came}{gone}"
+        yield f"{part.place}: {part.named}{came}{gone}"
 
 
 def _after(order: int | None, released: int | None) -> str:
@@ -224,12 +211,15 @@ def _open(view: UnitView) -> Iterator[str]:
         yield "- whether each assembly procedure of its design was gone through is not looked at here"
 
 
-METER: Final = READING_COLUMNS.index("meter")
-
-
 def _section(title: str, lines: Iterable[str]) -> list[str]:
     """A section with its heading; "none" is an answer, an empty section is not."""
     return ["", f"## {title}", "", *(list(lines) or ["none"])]
+
+
+def _section_of(title: str, told: Iterable[str]) -> list[str]:
+    """A section of what only some procedures ask for; none where it was not asked for."""
+    lines = [f"- {line}" for line in told]
+    return _section(title, lines) if lines else []
 
 
 def _cell(text: str) -> str:

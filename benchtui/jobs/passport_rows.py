@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 READING_COLUMNS: Final = ("what", "where", "reading", "limits", "verdict", "taken", "meter", "before it")
 
+NOT_AGAIN: Final = "not taken again yet"
+"""Said of a reading whose step was opened again: it stays to be seen, and proves nothing."""
+
 At = tuple[str, str, str]
 """(job, key of the step, time) of a reading."""
 
@@ -37,8 +40,7 @@ def reading_rows(jobs: Iterable[JobState], benches: Mapping[At, str]) -> Iterato
 def _row(job: JobState, step: PlanStep, known: StepState, benches: Mapping[At, str]) -> tuple[str, ...]:
     assert step.limits is not None
     *before, last = known.readings
-    # Its step was opened again: the reading stays to be seen, and proves nothing.
-    verdict = f"{known.verdict_text}; not taken again yet" if known.to_read else known.verdict_text
+    verdict = f"{known.verdict_text}; {NOT_AGAIN}" if known.to_read else known.verdict_text
     again = f"again because: {last.reason}" if last.reason and before else ""
     earlier = [
         ", ".join(

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 
     from benchtui.jobs.events import Recorded
     from benchtui.jobs.knowing import Knowing
-    from benchtui.jobs.parts import Fitted
 
 
 def rivals(events: Sequence[Recorded], knowing: Knowing) -> Iterator[Conflict]:
@@ -96,7 +95,7 @@ def _parts(events: Sequence[Recorded], knowing: Knowing) -> Iterator[Conflict]:
             continue
         if not any(_settles(event, one, other, knowing) for event in events[new.order + 1 :]):
             look = "look which one is in it, and write that one down again"
-            yield _conflict(other, f"at {new.place} one bench fitted {_named(old)}, another {_named(new)}: {look}")
+            yield _conflict(other, f"at {new.place} one bench fitted {old.named}, another {new.named}: {look}")
 
 
 def _settles(event: Recorded, one: Recorded, other: Recorded, knowing: Knowing) -> bool:
@@ -104,10 +103,6 @@ def _settles(event: Recorded, one: Recorded, other: Recorded, knowing: Knowing) 
     if event.kind != PartFitted.KIND or event.data.get("place") not in (one.data.get("place"), other.data.get("place")):
         return False
     return knowing.knew(event, one) and knowing.knew(event, other)
-
-
-def _named(part: Fitted) -> str:
-    return ", ".join(filter(None, (part.part, part.origin)))
 
 
 def _conflict(event: Recorded, message: str) -> Conflict:
