@@ -10,7 +10,7 @@ from benchtui.jobs.look_through import look_through_lines
 from benchtui.jobs.serials import same_unit
 from benchtui.ui.first_units import before_said
 from benchtui.ui.lines.talk import WIDTH
-from benchtui.ui.lines.yes import answered_so, ticked
+from benchtui.ui.lines.yes import answered_so, each_ticked
 from benchtui.ui.past import other_bench
 from benchtui.ui.taking_up import take_up, time_away, to_identify
 from benchtui.ui.view.before import HEADINGS, begin_text
@@ -98,12 +98,7 @@ def prepare(talk: Talk, run: Run, *, units: int = 1) -> bool:
             talk.say(f"{title}: {'; '.join(open_ones)}.")
         if heading == "parts" and open_ones and units > 1:
             talk.say(f"They are listed for one unit: count out {units} times as many.")
-        all_here = False
-        for number, item in enumerate(open_ones):
-            more = ", all: this and the rest of them" if number + 1 < len(open_ones) else ""
-            question = f"{title}: {item}. Enter: here, x: missing{more}"
-            found, every = (True, True) if all_here else ticked(talk, question, every=bool(more))
-            all_here = every
+        for item, found in each_ticked(talk, open_ones, f"{title}: {{}}. Enter: here, x: missing".format):
             run.act(ev.KitTicked(heading=heading, item=item, found=found))
     missing = run.state.shortage
     if missing or run.state.not_so:

@@ -9,7 +9,7 @@ from benchtui.jobs import events as ev
 from benchtui.jobs.kit import lacking
 from benchtui.ui.closing import hand_on, staying
 from benchtui.ui.lines.talk import kept_said
-from benchtui.ui.lines.yes import answered_so, seen_to, ticked
+from benchtui.ui.lines.yes import answered_so, each_ticked, seen_to
 from benchtui.ui.view.before import heading_of
 from benchtui.ui.view.owed import owed_rows
 
@@ -70,12 +70,7 @@ def _count_back(talk: Talk, run: Run) -> None:
     out = run.state.not_back
     if len(out) > 1:
         talk.say(f"Tools to count back in: {'; '.join(out)}.")
-    all_back = False
-    for number, item in enumerate(out):
-        more = ", all: this and the rest of them" if number + 1 < len(out) else ""
-        question = f"Back in its place: {item}. Enter: yes, x: not found{more}"
-        back, every = (True, True) if all_back else ticked(talk, question, every=bool(more))
-        all_back = every
+    for item, back in each_ticked(talk, out, "Back in its place: {}. Enter: yes, x: not found".format):
         if back:
             run.act(ev.KitTicked(heading="tools", item=item, back=True))
 

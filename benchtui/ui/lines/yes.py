@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
     from benchtui.ui.lines.talk import Talk
 
 YES: Final = frozenset({"y", "yes", "here", "h", "it is here", "back", "done", "so", "ok"})
@@ -39,6 +41,25 @@ def ticked(talk: Talk, question: str, *, every: bool = False) -> tuple[bool, boo
         if so is not None:
             return so, False
         talk.say(f"{typed!r} is neither: Enter for yes, x for no.")
+
+
+def each_ticked(talk: Talk, items: Sequence[str], question: Callable[[str], str]) -> Iterator[tuple[str, bool]]:
+    """Go through the lines of a list one by one, or say of one that it and the rest of them are here.
+
+    Args:
+        talk: The conversation.
+        items: The lines.
+        question: What is asked of one, with its answers.
+
+    Yields:
+        Each line, and whether it is here, as it is said.
+    """
+    rest = False
+    for number, item in enumerate(items, 1):
+        more = number < len(items)
+        asked = f"{question(item)}{', all: this and the rest of them' if more else ''}"
+        here, rest = (True, True) if rest else ticked(talk, asked, every=more)
+        yield item, here
 
 
 def seen_to(talk: Talk, question: str) -> bool:
