@@ -20,7 +20,7 @@ _EXPORT = "benchtui record export [UNIT] [markdown] [FILE]"
 
 def verify(store: Store, words: list[str]) -> int:
     """Check the whole record; 3 when something does not add up."""
-    from benchtui.record.verify import ends
+    from benchtui.record.verify import counted, ends
     from benchtui.record.verify import verify as check
 
     at_most(words, 0, "benchtui record verify")
@@ -30,8 +30,7 @@ def verify(store: Store, words: list[str]) -> int:
     if findings:
         print(f"{len(findings)} things do not add up in {store.path}", file=sys.stderr)
         return 3
-    count = store.connection.execute("SELECT count(*) FROM event").fetchone()[0]
-    print(f"{count} events, every digest in order")
+    print(f"{counted(store)} events, every digest in order")
     for end in ends(store):
         print(f"last: {end}")
     return 0

@@ -13,6 +13,7 @@ from benchtui.record import origin as origin_of
 from benchtui.record.branches import branch
 from benchtui.record.event import CLOSING, UNIT_STATE, digest_by, root_of, text_digest
 from benchtui.record.rows import COLUMNS, ORDER, event_of
+from benchtui.record.whole import lacking_texts
 from benchtui.unit_states import following
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def _chain(db: sqlite3.Connection) -> Iterator[Finding]:
             branched = event.origin != root_of(event.origin)
             origin, number, digest = event.origin, event.number - 1 if branched else 0, ""
         again = digest_by(event, str(row[8]))
-        where = f"event {event.seq} ({event.id}, {event.kind})"
+        where = _where(event)
         if again != event.digest:
             yield Finding(where=where, message="was changed after it was written")
         elif new and number:
@@ -119,15 +120,12 @@ def _texts(db: sqlite3.Connection) -> Iterator[Finding]:
     for digest, body in db.execute("SELECT digest, body FROM text"):
         if text_digest(body) != digest:
             yield Finding(where=f"text {digest[:12]}", message="was changed")
-    for seq, origin, number, kind, digest in db.execute(
-        """
-        SELECT seq, origin, number, kind, json_extract(data, '$.plan') FROM event
-        WHERE kind IN ('job-started', 'revision-moved') AND json_extract(data, '$.plan') IS NOT NULL
-            AND json_extract(data, '$.plan') NOT IN (SELECT digest FROM text)
-        """
-    ):
-        where = f"event {seq} ({origin}:{number}, {kind})"
-        yield Finding(where=where, message=f"the text it went by is missing (digest {str(digest)[:12]})")
+    for digest, event in lacking_texts(db):
+        yield Finding(where=_where(event), message=f"the text it went by is missing (digest {digest[:12]})")
+
+
+def _where(event: Event) -> str:
+    return f"event {event.seq} ({event.id}, {event.kind})"
 
 
 def changed_of(store: Store, unit: str) -> tuple[str, ...]:
@@ -152,6 +150,11 @@ def changed_of(store: Store, unit: str) -> tuple[str, ...]:
         if body is not None and text_digest(body[0]) != digest:
             found.append(f"the text {digest[:12]} that a job went by was changed")
     return tuple(found)
+
+
+def counted(store: Store) -> int:
+    """How many events a record holds."""
+    return int(store.connection.execute("SELECT count(*) FROM event").fetchone()[0])
 
 
 def ends(store: Store) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.errors import RecordDamagedError
 from benchtui.record.event import BEGINNINGS
+from benchtui.record.rows import COLUMNS, event_of
 
 if TYPE_CHECKING:
     import sqlite3
@@ -57,17 +58,18 @@ def check_totals(head: Mapping[str, Any], lines: Iterable[str]) -> str:
     return ""
 
 
-def lacking_texts(db: sqlite3.Connection, *, after: int = 0) -> Iterator[tuple[str, str]]:
-    """(digest of the text, id of the event) of each event above a `seq` that goes by a text which is not here."""
-    for digest, origin, number in db.execute(
-        """
-        SELECT json_extract(data, '$.plan'), origin, number FROM event
+def lacking_texts(db: sqlite3.Connection, *, after: int = 0) -> Iterator[tuple[str, Event]]:
+    """Each event above a `seq` that goes by a text which is not here, behind the digest of that text."""
+    for row in db.execute(
+        f"""
+        SELECT {COLUMNS} FROM event
         WHERE seq > ? AND kind IN (?, ?) AND json_extract(data, '$.plan') IS NOT NULL
             AND json_extract(data, '$.plan') NOT IN (SELECT digest FROM text)
         """,
         (after, *GOING_BY_A_TEXT),
     ):
-        yield str(digest), f"{origin}:{number}"
+        event = event_of(row)
+        yield str(event.data["plan"]), event
 
 
 def lacking_beginnings(db: sqlite3.Connection, jobs: Collection[str]) -> Iterator[str]:
@@ -100,7 +102,7 @@ def check_ends(db: sqlite3.Connection, *, jobs: Collection[str], after: int, kno
     for digest, event in lacking_texts(db, after=after):
         if digest not in known:
             raise RecordDamagedError(
-                f"the text that event {event} goes by is not in the file: nothing was taken in", hint=AGAIN
+                f"the text that event {event.id} goes by is not in the file: nothing was taken in", hint=AGAIN
             )
     for job in lacking_beginnings(db, jobs):
         if job not in known:
