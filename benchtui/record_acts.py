@@ -37,10 +37,10 @@ def decide(store: Store, words: list[str]) -> int:
         print("kept; it is said no more")
         return 0
     if len(words) not in (0, 2, 3):
-        unit = known_unit(store, words[0])
+        unit, units = known_unit(store, words[0]), Units(store)
         if len(words) > 1:
-            run_decisions.decide(Units(store), unit, words[1], by=words[2], reason=" ".join(words[3:]))
-        view = Units(store).view(unit)
+            run_decisions.decide(units, unit, words[1], by=words[2], reason=" ".join(words[3:]))
+        view = units.view(unit)
         conflicts = view.conflicts
         for conflict in conflicts:
             print(f"{conflict.id}  {conflict.text}")
@@ -48,7 +48,7 @@ def decide(store: Store, words: list[str]) -> int:
             print(f"{id}  decided: {line}")
         if conflicts:
             print("A decision closes the question and changes no mark: where a step stands wrong, do it again first.")
-        if not conflicts:
+        else:
             print(f"nothing is left to decide on {unit}" if view.decisions else f"no two benches disagree on {unit}")
         return 1 if conflicts else 0
     raise UsageError("name a unit", hint="type: benchtui record decide UNIT [ENTRY NAME REASON]")
@@ -80,9 +80,10 @@ def part(store: Store, words: list[str]) -> int:
         number = give(units, unit, words[1], by=words[2], reason=" ".join(words[3:]))
         print(f"it is {number} from now on: put {number} on it; all that its bench wrote went with it")
         return 0
-    for one in alike(units, unit):
+    found = alike(units, unit)
+    for one in found:
         print(f"{one.id}  {one.text}: {one.work}")
-    if not alike(units, unit):
+    if not found:
         print(f"only one unit is {unit}")
     return 0
 
