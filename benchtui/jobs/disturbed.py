@@ -217,7 +217,7 @@ def _worked_on(plan: Plan, names: Names) -> frozenset[str]:
 
 def _reworked(state: JobState | None, data: Mapping[str, Any], names: Names) -> frozenset[str]:
     defect = state.defects.get(str(data.get("defect", ""))) if state is not None else None
-    return touched(map(str, data.get("touched", ())), names, own=defect.subject if defect else "")
+    return touched(_said(data), names, own=defect.subject if defect else "")
 
 
 def _family(job: str, states: Mapping[str, JobState]) -> frozenset[str]:

@@ -22,6 +22,8 @@ _WITHDRAWN: Final = "hunt-withdrawn"
 _WITHOUT: Final = {"not reproduced": "could not be reproduced", "open": "left open"}
 """Results without a finding, as words."""
 
+_STILL: Final = "still there"
+
 
 def taken_back(events: Sequence[Recorded]) -> frozenset[int]:
     """Places of the events of hunts that were taken back, and of those that say so.
@@ -88,6 +90,11 @@ class HuntTold:
     lines: tuple[str, ...]
     """What was measured, done and found, in the order it was."""
 
+    @property
+    def still_there(self) -> bool:
+        """The trouble stands: nothing has mended it, or only a work-around stands in for it."""
+        return self.stands.startswith(_STILL)
+
 
 FOUND_IN: Final = frozenset(
     {"hunt-test", "hunt-reading", "hunt-repair", "hunt-workaround", "hunt-again", "hunt-neighbours", CLOSED}
@@ -133,11 +140,11 @@ def hunts_told(
 def _stands(end: Recorded | None, standing: Collection[str], left: Collection[str], title: str) -> str:
     """Whether the trouble of a hunt stands, by how it ended."""
     if end is None:
-        return "still there: the hunt has not come to an end"
+        return f"{_STILL}: the hunt has not come to an end"
     result = str(end.data.get("result"))
     if result == "work-around":
         if end.id in standing:
-            return "still there: a work-around stands in for it"
+            return f"{_STILL}: a work-around stands in for it"
         return "the work-around was put right since"
     if result == "fixed":
         return "mended"

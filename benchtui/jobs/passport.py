@@ -89,9 +89,7 @@ def _verdict(view: UnitView, beside: Beside) -> Iterator[str]:
     unproven = dict.fromkeys(f"{job.plan.title}, {job.edition}" for job in view.jobs if UNPROVEN[job.plan.proven])
     for title in unproven:
         yield f"- worked by a text that is not released: {title}"
-    standing = [hunt.title for hunt in beside.hunts if hunt.stands.startswith("still there")]
-    for title in standing:
-        yield f"- a fault still stands: {title}"
+    yield from (f"- a fault still stands: {hunt.title}" for hunt in beside.hunts if hunt.still_there)
     open_items = len(missing(view, Needs()))
     yield f"- open: {open_items or 'nothing by this record'}" + (", listed below" if open_items else "")
 

@@ -37,11 +37,12 @@ NOTHING: Final = "–"
 """Fills a cell that is not to be written in."""
 
 TRACED: Final = {
-    "lot": "Lot of the part",
-    "serial": "Serial number of the part",
-    "firmware": "Version of the firmware",
+    "lot": "lot of the {part}",
+    "serial": "serial number of the {part}",
+    "firmware": "version of the firmware",
+    "text": "{part}",
 }
-"""What a step asks to be written down of what goes in."""
+"""What a step asks to be written down: of what goes in, or in words."""
 
 VERDICTS: Final = f"{TICK} pass  {TICK} near  {TICK} fail"
 
@@ -316,15 +317,8 @@ def _blanks(step: PlanStep) -> tuple[tuple[str, str], ...]:
     if step.act == "sign":
         blanks += [("Name", ""), ("Date", "")]
     if step.trace:
-        named = f"{step.part[:1].upper()}{step.part[1:]}"
-        traced = (
-            named
-            if step.trace == "text"
-            else TRACED[step.trace].replace("the part", f"the {step.part}")
-            if step.part
-            else TRACED[step.trace]
-        )
-        blanks.append((traced, spans(step.fits)))
+        asked = TRACED[step.trace].format(part=step.part or "part")
+        blanks.append((f"{asked[:1].upper()}{asked[1:]}", spans(step.fits)))
     if step.witness:
         blanks.append(("Looked on by", "nobody is an answer"))
     return tuple(blanks)
