@@ -18,11 +18,12 @@ from benchtui.jobs.steps import Status
 from benchtui.paper.html import html
 from benchtui.paper.sheets import checklist_sheet
 from benchtui.paper.source import Source
+from benchtui.ui.view.contents import contents
 from benchtui.ui.view.far import far_page
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.shapes import ASCII
 from benchtui.ui.view.spoken import step_said
-from benchtui.ui.view.step import Sight, contents, step_page
+from benchtui.ui.view.step import Sight, step_page
 from benchtui.ui.view.text import plain
 
 if TYPE_CHECKING:

@@ -21,9 +21,10 @@ from benchtui.jobs.jobstate import JobState
 from benchtui.jobs.plan import Caution, Plan
 from benchtui.jobs.state import advance, begin
 from benchtui.jobs.steps import Status
+from benchtui.ui.view.contents import contents
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.shapes import ASCII, UNICODE
-from benchtui.ui.view.step import Sight, contents, step_page
+from benchtui.ui.view.step import Sight, step_page
 from benchtui.ui.view.text import plain, width_of
 
 HEIGHT = 20

@@ -9,10 +9,11 @@ from benchtui.ui.past import called_from
 from benchtui.ui.screens.base import WIDE
 from benchtui.ui.screens.keeping import KeepingScreen
 from benchtui.ui.view.ages import countdown
+from benchtui.ui.view.contents import contents
 from benchtui.ui.view.far import far_page, grid
 from benchtui.ui.view.head import job_head
 from benchtui.ui.view.keys import FIELD, HELP, Key, step_keys
-from benchtui.ui.view.step import Sight, contents, step_page
+from benchtui.ui.view.step import Sight, step_page
 from benchtui.ui.view.text import BLANK
 
 if TYPE_CHECKING:

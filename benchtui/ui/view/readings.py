@@ -6,34 +6,33 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.jobs.readings import shown
 from benchtui.jobs.twice import apart_text
+from benchtui.ui.view.limits import LABEL
 from benchtui.ui.view.text import cut, line, wrap
 
 if TYPE_CHECKING:
     from benchtui.jobs.plan import Limits, PlanStep
     from benchtui.jobs.steps import Reading, StepState
+    from benchtui.ui.view.limits import LABEL
     from benchtui.ui.view.shapes import Shapes
-    from benchtui.ui.view.text import Line
+from benchtui.ui.view.text import Line
 
 FIRST: Final = "first of two kept, out of sight"
 """What is said of a first reading until the second one is there."""
-
-_LABEL: Final = 9
-"""Cells of the column of labels, as at the other lines of a step."""
 
 
 def readings(step: PlanStep, known: StepState, width: int, shapes: Shapes) -> list[Line]:
     """The readings of a step and, where it is measured twice, how that stands."""
     lines = [_reading(step.limits, reading, number, width, shapes) for number, reading in enumerate(known.readings, 1)]
     if left := tries_left(step, known):
-        lines = [*wrap(left, width, first="tries".ljust(_LABEL)), *lines]
+        lines = [*wrap(left, width, first="tries".ljust(LABEL)), *lines]
     if not step.twice:
         return lines
     if known.first is not None:
-        return [*lines, *wrap(f"{FIRST}. Take the probes off, and measure anew.", width, first="read".ljust(_LABEL))]
+        return [*lines, *wrap(f"{FIRST}. Take the probes off, and measure anew.", width, first="read".ljust(LABEL))]
     if known.differ:
         return [*lines, *wrap(said_apart(step), width, role="strong")]
     return [
-        *wrap(f"measured once more, the first out of sight; {at_most(step)}", width, first="twice".ljust(_LABEL)),
+        *wrap(f"measured once more, the first out of sight; {at_most(step)}", width, first="twice".ljust(LABEL)),
         *lines,
     ]
 
@@ -65,7 +64,7 @@ def _reading(limits: Limits | None, reading: Reading, number: int, width: int, s
     why = f"  ({reading.reason})" if reading.reason else ""
     return cut(
         line(
-            label.ljust(_LABEL),
+            label.ljust(LABEL),
             (shown(limits, reading.typed), "value"),
             "  ",
             (f"{shapes.verdict(reading.verdict)} {reading.verdict}", role),

@@ -11,19 +11,19 @@ from typing import TYPE_CHECKING
 
 from benchtui.design.groups import spans
 from benchtui.jobs.kit import recalled
-from benchtui.jobs.readings import band, shown
+from benchtui.jobs.readings import shown
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.cautions import acknowledge_line, in_full, in_order, in_short, on_page
+from benchtui.ui.view.limits import LABEL, limits, working
 from benchtui.ui.view.readings import FIRST, readings
 from benchtui.ui.view.stopped import stopped
-from benchtui.ui.view.text import BLANK, Span, cut, line, rule, spread, table, window, wrap
-from benchtui.units import format_value
+from benchtui.ui.view.text import BLANK, cut, line, rule, spread, table, window, wrap
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from benchtui.jobs.jobstate import JobState
-    from benchtui.jobs.plan import Caution, Limits, PlanStep
+    from benchtui.jobs.plan import Caution, PlanStep
     from benchtui.jobs.readings import Meter
     from benchtui.jobs.steps import StepState
     from benchtui.ui.view.shapes import Shapes
@@ -31,9 +31,6 @@ if TYPE_CHECKING:
 
 CALLED = 2
 """Lines for where a job was called from."""
-
-LABEL = 9
-"""Cells of the column of labels such as "probes"."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -316,17 +313,6 @@ def wires(step: PlanStep, width: int) -> list[Line]:
     return table([[row[c] for c in keep] for row in rows], width, head=[head[c] for c in keep], role="wire")
 
 
-def limits(limits: Limits, width: int) -> list[Line]:
-    """What a reading should be, where the probes go, and whether the power is on."""
-    lines = wrap(limits.what, width, first="measure".ljust(LABEL))
-    lines += wrap(limits.where, width, first="probes".ljust(LABEL)) if limits.where else []
-    # A sheet of metal has no power; the air above live parts has.
-    said = limits.power and not (limits.kind == "length" and limits.point)
-    power = f"   with the power {limits.power.upper()}" if said else ""
-    lines.append(line("limits".ljust(LABEL), (limits.text, "value"), (power, "strong")))
-    return lines
-
-
 def looked_on(known: StepState) -> str:
     """Who looked on at a witness point."""
     if known.witnessed:
@@ -349,53 +335,3 @@ def asked_for(step: PlanStep) -> str:
     what = "serial number" if step.trace == "serial" else "lot"
     places = f", for {spans(step.fits)}" if step.fits else ""
     return f"the {what} of the {step.part or 'part'}{places}, before this is done; - where it is not marked"
-
-
-def near_text(limits: Limits, meter: Meter | None) -> str:
-    """How near a limit is called near, and why; empty where there is no limit to be near to."""
-    sides = [limit for limit in (limits.low, limits.high) if limit]
-    if not sides:
-        return ""
-    wide = format_value(max(float(band(limits, limit, meter)) for limit in sides), limits.kind)
-    if limits.near is not None:
-        ground = "by the procedure"
-    elif meter and meter.uncertainty(limits.kind, sides[0]) is not None:
-        ground = f"the uncertainty of the {meter.name or meter.id}, by its sheet"
-    else:
-        ground = "1 % of the limit; common practice for a hand-held meter"
-    return f"near limit: within {wide} of it ({ground})"
-
-
-def working(limits: Limits, width: int, *, meter: Meter | None = None) -> list[Line]:
-    """How the limits come about, what they rest on, and how near one is near."""
-    lines = [rule(width, title="how the limits come about")]
-    for text in limits.working or ("the limits are stated in the procedure itself",):
-        lines += wrap(text, width, first="  ")
-    lines += wrap(near_text(limits, meter), width, first="  ")
-    for text in limits.sources:
-        lines += wrap(text, width, first="  source: ", rest="    ", role="quiet")
-    return lines
-
-
-def contents(
-    state: JobState, here: str, *, width: int, height: int, shapes: Shapes, steps: Sequence[PlanStep] | None = None
-) -> list[Line]:
-    """The list of steps with their marks, the one in sight in the middle."""
-    rows: list[Line] = []
-    at, section = 0, ""
-    for step in state.plan.steps if steps is None else steps:
-        if step.section != section:
-            section = step.section
-            rows.append(line((section, "title")))
-        cursor = shapes.cursor if step.key == here else " "
-        if step.key == here:
-            at = len(rows)
-        subject = f"{step.subject.id}: " if step.subject else ""
-        critical = "CRITICAL: " if step.critical else ""
-        name = state.kept_as(step.key)
-        text = f"{step.number} {f'kept as {name}: ' if name else ''}{critical}{subject}{state.text(step.key)}"
-        role = "strong" if step.key == here else "quiet" if state[step.key].settled else ""
-        mark = Span(f"{shapes.status(state[step.key].status)} ", "mark")
-        after = "safe stop" if step.stop else "no break" if step.no_break else ""
-        rows.append(spread((Span(cursor, "cursor"), mark, *line((text, role))), line((after, "quiet")), width))
-    return window(rows, height, at - height // 2)[0]
