@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from benchtui.design.reach import reached
-from benchtui.faults.events import HuntClosed, RepairDone, WorkaroundDone
+from benchtui.faults.events import HuntClosed, RepairDone
 
 if TYPE_CHECKING:
     from benchtui.content.procedure import Extent
@@ -26,8 +26,7 @@ def close_with_touched(state: HuntState, event: HuntClosed) -> HuntClosed:
 
     What was done instead, in the builder's own words, may have touched anything that was hunted on.
     """
-    last = next((each for _, each in reversed(state.standing) if isinstance(each, WorkaroundDone)), None)
-    known = next((each for each in state.model.workarounds if last is not None and each.id == last.workaround), None)
+    known = state.stands_in
     if known is None or not known.touches or event.result != "work-around":
         return event
     return replace(event, touched=_reached(state, known.touches), voids=known.voids)

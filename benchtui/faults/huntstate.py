@@ -104,6 +104,12 @@ class HuntState:
         return self.layout.repair(self.pending)
 
     @property
+    def stands_in(self) -> Workaround | None:
+        """The work-around of the model that was put in place last and not taken back; None for none."""
+        last = next((each for _, each in reversed(self.standing) if isinstance(each, WorkaroundDone)), None)
+        return next((each for each in self.model.workarounds if last and each.id == last.workaround), None)
+
+    @property
     def symptom(self) -> Symptom | None:
         """What was reported, when it is one of the model's symptoms."""
         return next((each for each in self.model.symptoms if each.id == self.started.symptom), None)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from benchtui.faults.events import WorkaroundDone
 from benchtui.faults.words import in_words
 
 if TYPE_CHECKING:
@@ -26,9 +25,7 @@ def close_with_way(state: HuntState, event: HuntClosed) -> HuntClosed:
     """The end of a hunt by a work-around, which it names where the builder did not say what stands in."""
     if event.result != "work-around" or event.done.strip():
         return event
-    last = next((each for _, each in reversed(state.standing) if isinstance(each, WorkaroundDone)), None)
-    ways = (each.title for each in state.model.workarounds if last is not None and each.id == last.workaround)
-    return replace(event, done=next(ways, ""))
+    return replace(event, done=state.stands_in.title if state.stands_in else "")
 
 
 def closed_said(state: HuntState, unit: str = "") -> str:
