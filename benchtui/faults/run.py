@@ -17,30 +17,22 @@ from benchtui.errors import BenchError, JobError, RecordError
 from benchtui.faults import hunt, learning, past
 from benchtui.faults.events import (
     KINDS,
-    TIMED,
-    DeadlineSet,
-    HuntClosed,
     HuntEvent,
     HuntStarted,
-    ReadingTyped,
     RepairDone,
     TestAnswered,
-    WalkOpened,
     Withdrawn,
     from_data,
     kind_of,
     to_data,
 )
-from benchtui.faults.extents import close_with_touched, repair_with_touched
 from benchtui.faults.from_design import model_for
 from benchtui.faults.model_text import model_text, read_model_text
-from benchtui.faults.near_limit import parts_of
-from benchtui.faults.points import points_of
 from benchtui.faults.probing import Bench
 from benchtui.faults.proposal import propose
-from benchtui.faults.run_beside import drafts_beside, forbidden, glance, meant_for_power, with_warning
-from benchtui.faults.soaked import doubt_left
-from benchtui.faults.standing_fault import close_with_way, trouble
+from benchtui.faults.run_beside import drafts_beside, forbidden, glance, meant_for_power
+from benchtui.faults.run_kept import kept_with
+from benchtui.faults.standing_fault import trouble
 from benchtui.faults.target import Target, target_of
 from benchtui.faults.untried import refuse_trial
 from benchtui.record.event import Draft, text_digest
@@ -48,7 +40,7 @@ from benchtui.record.of_design import refuse_unit_of_other
 from benchtui.record.store import local_now
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from benchtui.content.cautions import Caution
     from benchtui.content.library import Library
@@ -321,24 +313,7 @@ class HuntRun:
                 hint="pull the plug; this hunt goes on with the measurement",
             )
         refuse_trial(self.state, event)
-        if isinstance(event, TIMED) and event.minute is None and self.state.deadline is not None:
-            event = replace(event, minute=round(self.elapsed, 2))
-        if isinstance(event, DeadlineSet) and event.minute is None:
-            event = replace(event, minute=round(self.by_clock, 2))
-        if isinstance(event, TestAnswered) and event.typed and not event.parts:
-            event = replace(event, parts=self._near_limit(event))
-        if isinstance(event, TestAnswered | ReadingTyped) and event.typed:
-            event = replace(event, meter=event.meter or self.hunts.meter())
-        if isinstance(event, RepairDone) and not event.touched:
-            event = replace(repair_with_touched(self.state, event), walked=self._walked(event.repair))
-        if isinstance(event, HuntClosed) and not event.touched:
-            event = close_with_touched(self.state, event)
-        if isinstance(event, HuntClosed):
-            event = close_with_way(self.state, event)
-        if isinstance(event, HuntClosed) and self.state.locks:
-            event = with_warning(event)
-        elif isinstance(event, HuntClosed) and event.result == "fixed" and doubt_left(self.state):
-            event = replace(event, done="; ".join(each for each in (event.done, doubt_left(self.state)) if each))
+        event = kept_with(self, event)
         after = hunt.advance(self.state, event)
         event = after.events[-1]
         if isinstance(event, TestAnswered):
@@ -359,28 +334,6 @@ class HuntRun:
         written = _hunting(self.hunts.store.events(job=self.job))[len(self.state.events) :]
         self.state = hunt.replay(self.state, tuple(from_data(event.kind, event.data) for event in written))
         return bool(written)
-
-    def _walked(self, repair: str) -> str:
-        """Name of the job that walked through a repair to its end since the one before it; empty when none did."""
-        known = self.state.layout.repair(repair)
-        procedure = known.procedure if known else ""
-        for event in reversed(self.state.events):
-            if isinstance(event, RepairDone):
-                break
-            if isinstance(event, WalkOpened) and event.procedure == procedure:
-                # One that was closed short was not gone through: the repair was made by hand, after it.
-                ends = self.hunts.store.events(job=event.job, kinds=["job-closed"], newest=1)
-                # A job that came to its end says nothing of it: the record leaves out what is usual.
-                return event.job if ends and ends[0].data.get("result", "complete") == "complete" else ""
-        return ""
-
-    def _near_limit(self, event: TestAnswered) -> Mapping[str, float]:
-        """What typed readings near a limit speak for; empty for none."""
-        test = self.state.layout.test(event.test)
-        if test is None:
-            return {}
-        points = points_of(self.state.design, self.state.target, test)
-        return parts_of(test, points, event.typed, event.outcome) if points else {}
 
     def begin_beside(self, which: str) -> HuntRun | None:
         """Open a hunt on a neighbour that does not work after a repair, so that it is an open item of the unit.
