@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import UsageError
 from benchtui.record.lacking import SETTLE
-from benchtui.record_words import exactly, known_unit
+from benchtui.record_words import exactly, known_unit, page_of
 
 if TYPE_CHECKING:
     from benchtui.record.store import Store
@@ -120,7 +120,8 @@ def unit(store: Store, words: list[str]) -> int:
 def passport(store: Store, words: list[str]) -> int:
     """The passport of a unit, in Markdown."""
     exactly(words, 1, "benchtui record passport UNIT")
-    _print_unit(store, known_unit(store, words[0]))
+    for line in page_of(store, known_unit(store, words[0])):
+        print(line)
     return 0
 
 
@@ -173,14 +174,3 @@ def meter(store: Store, words: list[str]) -> int:
     )
     print(f"no reading was taken with {name}{since}; {of}", file=sys.stderr)
     return 1
-
-
-def _print_unit(store: Store, serial: str) -> None:
-    from benchtui.faults.told import teller
-    from benchtui.jobs.passport import passport as page
-    from benchtui.jobs.run_passport import beside
-    from benchtui.jobs.run_units import Units
-
-    view = Units(store).view(serial)
-    for line in page(view, beside(store, view, lambda events: teller(events, store.text))):
-        print(line)

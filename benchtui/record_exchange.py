@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from benchtui.errors import UsageError
-from benchtui.record_words import at_most, exactly, known_unit, named_unit
+from benchtui.record_words import at_most, exactly, known_unit, named_unit, page_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -79,11 +79,8 @@ def _write(target: Path, body: Iterator[str]) -> None:
 
 
 def _pages(store: Store, unit: str) -> Iterator[str]:
-    from benchtui.jobs.passport import passport
-    from benchtui.jobs.run_units import Units
-
     serials = [unit] if unit else sorted(row.unit for row in store.units())
-    return chain([] if unit else ["# Units\n"], (line for one in serials for line in passport(Units(store).view(one))))
+    return chain([] if unit else ["# Units\n"], (line for one in serials for line in page_of(store, one)))
 
 
 def take_in(store: Store, words: list[str]) -> int:

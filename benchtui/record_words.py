@@ -1,4 +1,4 @@
-"""What the acts of `benchtui record` do with the words typed after them."""
+"""What the acts of `benchtui record` share: the words typed after them, and the page of a unit."""
 
 from __future__ import annotations
 
@@ -30,6 +30,17 @@ def named_unit(store: Store, typed: str) -> list[str]:
     from benchtui.jobs.serials import meant
 
     return meant(typed, (row.unit for row in store.units()))
+
+
+def page_of(store: Store, serial: str) -> list[str]:
+    """The passport of a unit in Markdown, with all that the record tells of it."""
+    from benchtui.faults.told import teller
+    from benchtui.jobs.passport import passport
+    from benchtui.jobs.run_passport import beside
+    from benchtui.jobs.run_units import Units
+
+    view = Units(store).view(serial)
+    return passport(view, beside(store, view, lambda events: teller(events, store.text)))
 
 
 def exactly(words: list[str], count: int, usage: str) -> None:

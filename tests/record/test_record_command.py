@@ -125,6 +125,18 @@ def test_readings_of_a_hunt_name_their_meter_and_are_found_by_it(
     assert f"HCD-001-R     read 1.1 V, 2.2 V in test {test.id} of fault finding" in lines[1]
 
 
+def test_the_exported_page_of_a_unit_is_its_passport(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with Store.open(file, clock=Clock()) as store:
+        run = HuntRun(Hunts(Library.open(), store), small_hunt(), job="HAAAAA", unit="HCD-001-R", begun=Clock()())
+        test = run.state.model.tests[0]
+        run.act(TestAnswered(test=test.id, outcome=test.outcomes[0].id))
+        store.connection.execute("UPDATE event SET time = '2031-03-02T09:00:00.000+01:00' WHERE kind = 'note'")
+    page = said(capsys, file, "passport", "001-R")
+    assert "was changed" in page
+    assert said(capsys, file, "export", "001-R", "markdown") == page
+    assert said(capsys, file, "export", "markdown") == f"# Units\n\n{page}"
+
+
 def test_what_is_about_a_control_a_step_or_a_meter_is_found_by_its_name(
     file: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
