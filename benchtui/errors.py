@@ -86,8 +86,8 @@ class ContentError(BenchError):
     def __init__(self, problems: Sequence[Problem]) -> None:
         self.problems = tuple(sorted(problems))
         first = self.problems[0]
-        more = f" (and {len(self.problems) - 1} more)" if len(self.problems) > 1 else ""
-        super().__init__(first.message + more, hint=first.hint, place=first.place)
+        told = first_and_more([problem.message for problem in self.problems])
+        super().__init__(told, hint=first.hint, place=first.place)
 
 
 class CalcError(BenchError):
@@ -140,6 +140,12 @@ class TerminalError(BenchError):
     """There is no terminal to draw on."""
 
     exit_code = 3
+
+
+def first_and_more(lines: Sequence[str]) -> str:
+    """The first of one or more lines, with how many more there are: "the lid is off (and 2 more)"."""
+    more = f" (and {len(lines) - 1} more)" if len(lines) > 1 else ""
+    return f"{lines[0]}{more}"
 
 
 def nearest_word(word: str, known: Iterable[str], *, cutoff: float = 0.6) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.errors import first_and_more
 from benchtui.jobs import events as ev
 
 if TYPE_CHECKING:
@@ -25,8 +26,7 @@ def shows_bad(state: JobState, event: ev.JobEvent) -> str:
         case ev.StepDone() if state.plan.step(event.step).voids:
             return f"{_where(state, event.step)}: what was proven before has to be tested again"
         case ev.JobClosed() if event.open_items:
-            more = f" (and {len(event.open_items) - 1} more)" if len(event.open_items) > 1 else ""
-            return f"{state.plan.title} was closed with open items: {event.open_items[0]}{more}"
+            return f"{state.plan.title} was closed with open items: {first_and_more(event.open_items)}"
     return ""
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
-from benchtui.errors import JobError
+from benchtui.errors import JobError, first_and_more
 from benchtui.jobs.events import read_event
 from benchtui.jobs.first_unit import as_signed, characteristics, circumstances_of, first_unit_due, summed_up
 from benchtui.jobs.missing import missing
@@ -88,10 +88,8 @@ def sign(units: Units, unit: str, *, by: str) -> Event:
     """
     needed(by, "a name", "type who looked through it")
     view = units.view(unit)
-    open_items = missing(view, units.needs(view.design))
-    if open_items:
-        more = f" (and {len(open_items) - 1} more)" if len(open_items) > 1 else ""
-        raise JobError(f"the record of {unit} is not whole yet: {open_items[0]}{more}")
+    if open_items := missing(view, units.needs(view.design)):
+        raise JobError(f"the record of {unit} is not whole yet: {first_and_more(open_items)}")
     event = signature(units, view, by=by)
     return units.store.append(event.KIND, unit=unit, data=event.to_data())
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
-from benchtui.errors import JobError
+from benchtui.errors import JobError, first_and_more
 from benchtui.jobs.applies import UnitFacts, facts_of
 from benchtui.jobs.conflicts import evidence
 from benchtui.jobs.hold_points import unreached_hold
@@ -318,10 +318,8 @@ class Units:
         return self.store.append_all(drafts)[0]
 
     def _refuse_open(self, view: UnitView) -> None:
-        open_items = missing(view, self.needs(view.design))
-        if open_items:
-            more = f" (and {len(open_items) - 1} more)" if len(open_items) > 1 else ""
-            raise JobError(f"{view.unit} is not ready: {open_items[0]}{more}")
+        if open_items := missing(view, self.needs(view.design)):
+            raise JobError(f"{view.unit} is not ready: {first_and_more(open_items)}")
 
     def retest_plan(self, unit: str) -> Plan:
         """A plan of the tests that rework made void, to be opened as a job.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from benchtui.errors import first_and_more
 from benchtui.faults.events import HuntClosed
 from benchtui.jobs import run_decisions
 from benchtui.jobs.events import DispositionGiven, StepNotApplicable
@@ -98,8 +99,7 @@ async def first_unit(ways: Ways, unit: str) -> None:
     if not lines or (view.first_unit and not due) or ways.store.read_only:
         return
     if lacks := ways.units.missing(unit):
-        more = f" (and {len(lacks) - 1} more)" if len(lacks) > 1 else ""
-        ways.report(f"it can be signed once nothing is missing: {lacks[0]}{more}")
+        ways.report(f"it can be signed once nothing is missing: {first_and_more(lacks)}")
         return
     name = await ways.ask(title, "Looked through and signed by", needed="type who looked through it; Esc signs nothing")
     if name is not None:

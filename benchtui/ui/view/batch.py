@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from benchtui.errors import first_and_more
 from benchtui.jobs.batch import STUCK
 from benchtui.jobs.steps import Status
 from benchtui.ui.view.head import EMERGENCY, stands_now, stands_spans
@@ -184,8 +185,7 @@ def release_lines(missing: Mapping[str, Sequence[str]], width: int, *, first: st
             said = "; the name signs its first-unit record as well" if unit == first else ""
             lines.append(line((unit, "strong"), f"  nothing is missing{said}"))
             continue
-        more = f" (and {len(open_items) - 1} more)" if len(open_items) > 1 else ""
-        lines += wrap(f"{open_items[0]}{more}", width, first=f"{unit}  stays: ", rest="    ")
+        lines += wrap(first_and_more(open_items), width, first=f"{unit}  stays: ", rest="    ")
     if any(missing.values()):
         lines += [
             BLANK,
