@@ -6,13 +6,13 @@ whether it is safe to touch (ISO 9001:2015 8.6: a concession takes evidence).
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from benchtui.jobs.events import NOTHING_DONE
 from benchtui.jobs.left_open import closed_short, still_told
 from benchtui.jobs.left_out import left_out, out_line
 from benchtui.jobs.lineage import first_of, procedure_of
-from benchtui.jobs.plan import CALL, HOLD
+from benchtui.jobs.plan import BUILDS, CALL, HOLD
 from benchtui.jobs.steps import Status
 
 if TYPE_CHECKING:
@@ -22,9 +22,6 @@ if TYPE_CHECKING:
     from benchtui.jobs.missing import Needs
     from benchtui.jobs.plan import PlanStep
     from benchtui.jobs.units import UnitView
-
-_BUILDS: Final = ("assembly", "rework")
-"""Kinds of procedures behind whose hold points stands what was built or soldered."""
 
 
 def uncalled(view: UnitView, needs: Needs) -> Iterator[tuple[JobState, PlanStep]]:
@@ -82,13 +79,13 @@ def _unreached(view: UnitView, needs: Needs) -> Iterator[str]:
             if _holds(step, needs) and not job[step.key].settled:
                 yield words(job, step)
     for job, items in closed_short(view):
-        for item in items if _kind(job, jobs) in _BUILDS else ():
+        for item in items if _kind(job, jobs) in BUILDS else ():
             left = job.step(item.step)
             if left is not None and _holds(left, needs) and still_told(job, item, view):
                 yield words(job, left)
-    yield from (words(job, step) for job, step in uncalled(view, needs) if _kind(job, jobs) in _BUILDS)
+    yield from (words(job, step) for job, step in uncalled(view, needs) if _kind(job, jobs) in BUILDS)
     for job, hidden in left_out(view):
-        if _kind(job, jobs) in _BUILDS and needs.duty(job.plan.id, hidden.step_id) in (HOLD, CALL):
+        if _kind(job, jobs) in BUILDS and needs.duty(job.plan.id, hidden.step_id) in (HOLD, CALL):
             yield out_line(job, hidden)
 
 

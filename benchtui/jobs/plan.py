@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 Act = Literal["do", "observe", "measure", "choose", "wait", "call", "sign"]
 Order = Literal["strict", "free", "any"]
 
+BUILDS: Final = ("assembly", "rework")
+"""Kinds of procedures that build a unit, or change what was built."""
+
 SETTLING_ACTS: Final = frozenset({"observe", "measure", "choose", "sign"})
 """Acts that prove something about the unit; rework may make what they proved void."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from benchtui.errors import JobError, first_and_more
 from benchtui.jobs.applies import UnitFacts, facts_of
@@ -17,6 +17,7 @@ from benchtui.jobs.missing import Needs, missing
 from benchtui.jobs.mistakes import refuse_other_design
 from benchtui.jobs.moves import needed
 from benchtui.jobs.named import Names, names_of
+from benchtui.jobs.plan import BUILDS
 from benchtui.jobs.plans import duty, proves
 from benchtui.jobs.retest import retest_plan
 from benchtui.jobs.run_ending import closing
@@ -46,10 +47,6 @@ if TYPE_CHECKING:
     from benchtui.jobs.plan import Plan
     from benchtui.record.event import Event
     from benchtui.record.store import Store
-
-
-_BUILDS: Final = ("assembly", "rework")
-"""Kinds of procedures that build a unit, or change what was built."""
 
 
 class Units:
@@ -139,7 +136,7 @@ class Units:
             drafts.append(_draft(unit, UnitMade(design=plan.design_id, batch=batch)))
         # That a repair was begun tells nothing before something was done in it: it may have been looked at only.
         at_once = plan.procedure_kind != "rework"
-        if at_once and (state in ("", None) or (state == "planned" and plan.procedure_kind in _BUILDS)):
+        if at_once and (state in ("", None) or (state == "planned" and plan.procedure_kind in BUILDS)):
             drafts.append(_draft(unit, UnitStateSet(state="in work", reason=f"{plan.title} was begun")))
         return drafts
 
@@ -150,7 +147,7 @@ class Units:
         """
         out = self._state(unit) in ("", "planned", "temporary", "accepted", "released", "returned")
         again = UnitStateSet(state="in work", reason=f"{plan.title} was begun")
-        return [_draft(unit, again)] if out and plan.procedure_kind in _BUILDS else []
+        return [_draft(unit, again)] if out and plan.procedure_kind in BUILDS else []
 
     def stopped(self, unit: str) -> str:
         """Why no work is done on a unit as it stands, as a sentence; empty when it may be."""
