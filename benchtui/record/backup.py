@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from benchtui.errors import RecordError
 from benchtui.record.failures import in_words
 from benchtui.record.origin import BACKUP
+from benchtui.record.rows import newest_time
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -65,9 +66,9 @@ def _mark(copy: sqlite3.Connection) -> None:
     It is left without a log. A log that lies beside the place it is put back to then belongs to another file for sure.
     """
     copy.execute("PRAGMA journal_mode = DELETE").fetchone()
-    last = copy.execute("SELECT time FROM event ORDER BY clock DESC, origin DESC, number DESC LIMIT 1").fetchone()
+    last = newest_time(copy)
     copy.execute("BEGIN IMMEDIATE")
     copy.execute("DELETE FROM meta WHERE key IN ('home', 'origin')")
     if last:
-        copy.execute("INSERT OR REPLACE INTO meta VALUES (?, ?)", (BACKUP, last[0]))
+        copy.execute("INSERT OR REPLACE INTO meta VALUES (?, ?)", (BACKUP, last))
     copy.execute("COMMIT")

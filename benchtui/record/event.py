@@ -128,6 +128,11 @@ def root_of(origin: str) -> str:
     return origin.partition("~")[0]
 
 
+def minute(time: str) -> str:
+    """The time of an event to the minute, as it is said."""
+    return time[:16].replace("T", " ")
+
+
 def text_digest(text: str) -> str:
     """SHA-256 of a text kept beside the events."""
     return hashlib.sha256(text.encode()).hexdigest()

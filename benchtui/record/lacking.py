@@ -11,7 +11,9 @@ import json
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.record import heads
+from benchtui.record.event import minute
 from benchtui.record.heads import Head
+from benchtui.record.rows import newest_time
 
 if TYPE_CHECKING:
     import sqlite3
@@ -117,5 +119,5 @@ def words(db: sqlite3.Connection, last: Head) -> tuple[str, dict[str, Any]]:
 
 def newest_minute(db: sqlite3.Connection) -> str:
     """The minute of the last event, with a blank before it; empty where there is none."""
-    row = db.execute("SELECT time FROM event ORDER BY clock DESC, origin DESC, number DESC LIMIT 1").fetchone()
-    return f" {row[0][:16].replace('T', ' ')}" if row else ""
+    time = newest_time(db)
+    return f" {minute(time)}" if time else ""

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.record import heads, known, lacking, views
+from benchtui.record.event import minute
 
 if TYPE_CHECKING:
     import sqlite3
@@ -85,7 +86,7 @@ def find(db: sqlite3.Connection, path: Path, beside: HeadFile, now: Stamp | None
             f"if that put a copy back, it lacks what came after{lacking.newest_minute(db)}"
         )
     elif known.get(BACKUP) and last is None:
-        told = f"this is a backup, with all that was written until {_minute(known[BACKUP])} and nothing after it"
+        told = f"this is a backup, with all that was written until {minute(known[BACKUP])} and nothing after it"
     return Found(origin=origin, told=told)
 
 
@@ -112,7 +113,3 @@ def renew(db: sqlite3.Connection) -> str:
 def _at_its_end(db: sqlite3.Connection, last: Head | None) -> bool:
     row = db.execute("SELECT max(number) FROM event WHERE origin = ?", (last.origin if last else "",)).fetchone()
     return last is not None and (row[0] or 0) == last.number
-
-
-def _minute(time: str) -> str:
-    return time[:16].replace("T", " ")

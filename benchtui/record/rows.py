@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 COLUMNS: Final = "seq, origin, number, clock, time, kind, unit, job, data, previous, digest"
 ORDER: Final = "clock, origin, number"
+NEWEST_FIRST: Final = "clock DESC, origin DESC, number DESC"
 
 
 def insert(db: sqlite3.Connection, event: Event) -> None:
@@ -71,9 +72,15 @@ def select(
         parameters += where
     ending = f"ORDER BY {ORDER}"
     if newest:
-        ending = "ORDER BY clock DESC, origin DESC, number DESC LIMIT ?"
+        ending = f"ORDER BY {NEWEST_FIRST} LIMIT ?"
         parameters.append(newest)
     return f"SELECT {COLUMNS} FROM event WHERE {' AND '.join(wanted)} {ending}", parameters
+
+
+def newest_time(db: sqlite3.Connection) -> str:
+    """The time of the last event in the record's order; empty where there is none."""
+    row = db.execute(f"SELECT time FROM event ORDER BY {NEWEST_FIRST} LIMIT 1").fetchone()
+    return str(row[0]) if row else ""
 
 
 def event_of(row: tuple[Any, ...]) -> Event:

@@ -12,7 +12,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.record.failures import in_words
-from benchtui.record.rows import COLUMNS, event_of
+from benchtui.record.rows import COLUMNS, NEWEST_FIRST, event_of
 
 if TYPE_CHECKING:
     import sqlite3
@@ -141,7 +141,7 @@ def _matching(db: sqlite3.Connection, query: str, limit: int) -> list[Any]:
     return db.execute(
         f"SELECT {COLUMNS} FROM event WHERE seq IN "
         "(SELECT rowid FROM words WHERE words MATCH ? ORDER BY rowid DESC LIMIT ?) "
-        "ORDER BY clock DESC, origin DESC, number DESC LIMIT ?",
+        f"ORDER BY {NEWEST_FIRST} LIMIT ?",
         (query, max(TAKEN, limit), limit),
     ).fetchall()
 
@@ -149,7 +149,7 @@ def _matching(db: sqlite3.Connection, query: str, limit: int) -> list[Any]:
 def _read_through(db: sqlite3.Connection, words: Sequence[str], join: str) -> Iterator[Event]:
     conditions = f" {join} ".join("lower(data || ' ' || unit || ' ' || job) LIKE ?" for _ in words)
     rows = db.execute(
-        f"SELECT {COLUMNS} FROM event WHERE {conditions} ORDER BY clock DESC, origin DESC, number DESC",
+        f"SELECT {COLUMNS} FROM event WHERE {conditions} ORDER BY {NEWEST_FIRST}",
         [f"%{word}%" for word in words],
     )
     yield from map(event_of, rows)

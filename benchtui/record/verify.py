@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from benchtui.record import heads
 from benchtui.record import origin as origin_of
 from benchtui.record.branches import branch
-from benchtui.record.event import CLOSING, UNIT_STATE, digest_by, root_of, text_digest
+from benchtui.record.event import CLOSING, UNIT_STATE, digest_by, minute, root_of, text_digest
 from benchtui.record.rows import COLUMNS, ORDER, event_of
 from benchtui.record.whole import lacking_texts
 from benchtui.unit_states import following
@@ -143,7 +143,7 @@ def changed_of(store: Store, unit: str) -> tuple[str, ...]:
             found.append(f"event {row[0]} ({row[5]}) cannot be read")
             continue
         if digest_by(event, str(row[8])) != event.digest:
-            found.append(f"event {event.seq} ({event.kind}, {event.time[:16].replace('T', ' ')}) was changed")
+            found.append(f"event {event.seq} ({event.kind}, {minute(event.time)}) was changed")
         plans.add(str(event.data.get("plan", "")))
     for digest in sorted(plans - {""}):
         body = db.execute("SELECT body FROM text WHERE digest = ?", (digest,)).fetchone()

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from benchtui.record.event import CLOSING, UNIT_STATE
 from benchtui.record.parted import OF_UNIT
-from benchtui.record.rows import ORDER
+from benchtui.record.rows import NEWEST_FIRST, ORDER
 from benchtui.unit_states import following
 
 if TYPE_CHECKING:
@@ -96,8 +96,8 @@ def add(db: sqlite3.Connection, event: Event, *, glance: str = "") -> None:
 # `job <> ''` and `unit <> ''` let SQLite use the indexes, which leave out events without a job or unit.
 _OF_JOB: Final = "FROM event WHERE job = :job AND job <> ''"
 _OF_UNIT: Final = "FROM event WHERE unit = :unit AND unit <> ''"
-_FIRST: Final = "ORDER BY clock, origin, number LIMIT 1"
-_LAST: Final = "ORDER BY clock DESC, origin DESC, number DESC LIMIT 1"
+_FIRST: Final = f"ORDER BY {ORDER} LIMIT 1"
+_LAST: Final = f"ORDER BY {NEWEST_FIRST} LIMIT 1"
 
 _JOB: Final = f"""
     INSERT INTO job
