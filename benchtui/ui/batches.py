@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchtui.errors import UsageError
 from benchtui.ui import together
-from benchtui.ui.fixed import fixed_of_it
 from benchtui.ui.flows import pick_design
 from benchtui.ui.sittings import ask_meter
 from benchtui.ui.taking_up import time_away
@@ -14,7 +12,6 @@ from benchtui.ui.taking_up import time_away
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from benchtui.content.library import Entry
     from benchtui.jobs.run import Run
     from benchtui.jobs.run_batch import Batch
     from benchtui.ui.app import BenchApp
@@ -23,51 +20,19 @@ if TYPE_CHECKING:
 async def build_batch(app: BenchApp) -> None:
     """Pick or plan a batch, and pass over it by one procedure."""
     from benchtui.jobs.run_batch import Batch
-    from benchtui.jobs.run_batches import known_batches
-    from benchtui.ui.screens.pick import AskScreen, PickScreen
-    from benchtui.ui.view.batch import sums_text
-    from benchtui.ui.view.rows import Row
+    from benchtui.ui.batch_plan import NEW, TITLE, pick_batch, pick_build, plan_batch
 
-    names = [batch.name for batch in known_batches(app.store)]
-    known = [Row(id=name, text=f"Batch {name}", right=sums_text(Batch(app.bench, name).sums())) for name in names]
-    picked = await app.push_screen_wait(
-        PickScreen("Batches", "Which one?", [*known[::-1], Row(id="new", text="Plan a new batch")])
-    )
+    picked = await pick_batch(app)
     if picked is None:
         return
-    if picked == "new":
-        design = await pick_design(app, "A new batch")
-        if design is None:
-            return
-        design_id = design.id
-        # Before any serial number is given: a batch that nothing builds would stand in the record for ever.
-        builds = [entry.id for entry in _builds(app, design_id)]
-        if not builds:
-            raise _no_build(design_id)
-        first = builds[0]
-        if len(builds) == 1:  # of several, the one that is chosen is looked at when it begins
-            app.bench.trusted(first, design_id=design_id)
-        typed: str | None = ""
-        while typed is not None and not (typed.isdigit() and 1 <= int(typed) <= 99):
-            typed = await app.push_screen_wait(
-                AskScreen("A new batch", "How many units, 1 to 99", needed="type a number")
-            )
-        if typed is None:
-            return
-        fixed = await fixed_of_it(app, first, design_id)
-        if fixed is None:
-            return
-        batch = Batch.make(app.bench, design_id, int(typed), fixed=fixed)
+    batch: Batch | None
+    if picked == NEW:
+        design = await pick_design(app, TITLE)
+        batch = await plan_batch(app, design.id) if design is not None else None
     else:
         batch = Batch(app.bench, picked)
-        design_id = batch.design
-    rows = [Row(id=entry.id, text=entry.title) for entry in _builds(app, design_id)]
-    if not rows:
-        raise _no_build(design_id)
-    procedure: str | None = rows[0].id
-    if len(rows) > 1:
-        procedure = await app.push_screen_wait(PickScreen(f"Batch {batch.name}", "By which procedure?", rows))
-    if procedure is not None:
+    procedure = await pick_build(app, batch) if batch is not None else None
+    if batch is not None and procedure is not None:
         batch.start(procedure)
         await pass_over(app, batch, procedure)
 
@@ -98,19 +63,6 @@ async def open_batch(app: BenchApp, name: str) -> None:
     batch = Batch(app.bench, name)
     batch.start(id)
     await pass_over(app, batch, id)
-
-
-def _builds(app: BenchApp, design_id: str) -> list[Entry]:
-    """The procedures that build a design."""
-    entries = app.library.entries("procedure")
-    return [entry for entry in entries if entry.design == design_id and entry.procedure_kind == "assembly"]
-
-
-def _no_build(design_id: str) -> UsageError:
-    return UsageError(
-        f"there is no assembly procedure for {design_id}",
-        hint="write one beside its design file; `benchtui new design NAME` writes one to begin with",
-    )
 
 
 async def pass_over(app: BenchApp, batch: Batch, procedure: str) -> None:

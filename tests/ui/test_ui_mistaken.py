@@ -198,12 +198,12 @@ async def test_the_screen_says_it_where_a_step_calls_such_a_text(tmp_path: Path,
 async def test_a_new_batch_gets_no_serial_numbers_for_it(
     tmp_path: Path, own: Path, store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from benchtui.ui import batches
+    from benchtui.ui import batch_plan, batches
 
     (own / "make-lead.yaml").unlink()
     app = BenchApp(library_of(own), store, clock=Clock(), sums=tmp_path / "sums.jsonl")
     only = [entry for entry in app.library.entries("procedure") if entry.id == "clean-lead"]
-    monkeypatch.setattr(batches, "_builds", lambda *_: only)
+    monkeypatch.setattr(batch_plan, "_builds", lambda *_: only)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         app.go(batches.build_batch(app))
@@ -214,6 +214,19 @@ async def test_a_new_batch_gets_no_serial_numbers_for_it(
         await pilot.press(*"hollin", "enter")
         await until(pilot, "not begun")
         assert not store.units()
+
+
+def test_nor_does_one_that_is_planned_by_lines(own: Path, store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    from benchtui.ui import batch_plan
+
+    (own / "make-lead.yaml").unlink()
+    library = library_of(own)
+    only = [entry for entry in library.entries("procedure") if entry.id == "clean-lead"]
+    monkeypatch.setattr(batch_plan, "_builds", lambda *_: only)
+    script = Script("batch", "Plan a new batch", "hollin", "")
+    BenchTalk(library, store, script.talk()).go()
+    assert "not begun: the text of Clean a lead has a mistake" in script.text
+    assert not store.units()
 
 
 def test_the_line_mode_says_it_and_goes_on(own: Path, store: Store) -> None:

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from benchtui.errors import UsageError
 from benchtui.jobs.run_batch import Batch
-from benchtui.jobs.run_batches import known_batches
+from benchtui.ui.batch_plan import NEW, pick_batch, pick_build, plan_batch
 from benchtui.ui.first_units import first_said
-from benchtui.ui.fixed import fixed_of_it
 from benchtui.ui.lines.batch_acts import Acts
 from benchtui.ui.lines.batch_pass import BatchTalk
 from benchtui.ui.view.batch import sums_text
@@ -36,50 +34,19 @@ def build_batch(here: BenchTalk, name: str = "") -> None:
         here: The bench.
         name: Name of the batch, where it was picked already.
     """
-    picked = name or _picked(here)
+    ways = here.ways
+    picked = name if name else ways.go(pick_batch(ways))
     if picked is None:
         return
-    batch: Batch | None = None
-    if picked == "new":
-        chosen = here.design()
-        if chosen is None:
-            return
-        design = chosen.id
+    batch: Batch | None
+    if picked == NEW:
+        design = here.design()
+        batch = ways.go(plan_batch(ways, design.id)) if design is not None else None
     else:
         batch = Batch(here.bench, picked)
-        design = batch.design or here.units.view(batch.units[0]).design
-    builds = [
-        Row(id=entry.id, text=entry.title)
-        for entry in here.library.entries("procedure")
-        if entry.design == design and entry.procedure_kind == "assembly"
-    ]
-    if not builds:
-        raise UsageError(f"there is no assembly procedure for {design}", hint="write one beside its design file")
-    # Only now is a serial number given: a batch that nothing builds would stand in the record for ever.
-    batch = batch or _planned(here, design)
-    if batch is None:
-        return
-    procedure: str | None = builds[0].id
-    if len(builds) > 1:
-        procedure = here.ways.go(here.ways.pick(f"Batch {batch.name}", "By which procedure?", builds))
-    if procedure is not None:
+    procedure = ways.go(pick_build(ways, batch)) if batch is not None else None
+    if batch is not None and procedure is not None:
         _go_over(here, batch, procedure)
-
-
-def _picked(here: BenchTalk) -> str | None:
-    """The name of a batch, or "new" for one that is not planned yet."""
-    names = [batch.name for batch in known_batches(here.store)]
-    rows = [Row(id=name, text=f"Batch {name}", right=sums_text(Batch(here.bench, name).sums())) for name in names]
-    return here.ways.go(here.ways.pick("Batches", "Which one?", [*rows[::-1], Row(id="new", text="Plan a new batch")]))
-
-
-def _planned(here: BenchTalk, design: str) -> Batch | None:
-    def number(typed: str) -> str:
-        return "" if not typed or (typed.isdigit() and 1 <= int(typed) <= 99) else "type a number, 1 to 99"
-
-    typed = here.ways.go(here.ways.ask("A new batch", "How many units, 1 to 99", needed="type a number", check=number))
-    fixed = here.ways.go(fixed_of_it(here.ways, "", design)) if typed else None
-    return Batch.make(here.bench, design, int(typed), fixed=fixed) if typed and fixed is not None else None
 
 
 def _go_over(here: BenchTalk, batch: Batch, procedure: str) -> None:
