@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from benchtui.content.library import Library
     from benchtui.design.model import Design
     from benchtui.jobs.applies import UnitFacts
-    from benchtui.jobs.plan import Plan
+    from benchtui.jobs.plan import Plan, PlanStep
 
 
 class Plans:
@@ -80,18 +80,13 @@ class Plans:
         """
         if not any(step.act == "call" for step in plan.steps):
             return plan
-        titles = {entry.id: entry.title for entry in self.library.entries() if entry.kind == "procedure"}
-        steps = tuple(
-            replace(step, text=called_text(titles[step.call], step.minutes))
-            if step.act == "call" and step.call in titles
-            else step
-            for step in plan.steps
-        )
-        steps = tuple(
-            replace(step, required=True) if step.act == "call" and proves(self.library, step.call) else step
-            for step in steps
-        )
-        return replace(plan, steps=steps)
+        titles = {entry.id: entry.title for entry in self.library.entries("procedure")}
+
+        def named(step: PlanStep) -> PlanStep:
+            text = called_text(titles[step.call], step.minutes) if step.call in titles else step.text
+            return replace(step, text=text, required=step.required or proves(self.library, step.call))
+
+        return replace(plan, steps=tuple(named(step) if step.act == "call" else step for step in plan.steps))
 
     def design(self, id: str) -> Design | None:
         """A design, read anew only when its file was edited; None where a text is about none.
