@@ -68,8 +68,13 @@ def reopen(
     if void or not state.rules:
         fields |= {"excused": True, "since": len(known.readings)}
     if state.rules:
-        had = Earlier(timer=known.timer, signed=known.signed, returned=known.returned, fitted=known.fitted)
-        had = replace(had, witnessed=known.witnessed)
+        had = Earlier(
+            timer=known.timer,
+            signed=known.signed,
+            returned=known.returned,
+            fitted=known.fitted,
+            witnessed=known.witnessed,
+        )
         fields |= {"timer": None, "signed": (), "returned": "", "fitted": (), "witnessed": ()}
         if state.rules >= 2 and not same_call:
             had = replace(had, called=known.called)
