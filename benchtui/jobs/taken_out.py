@@ -26,8 +26,8 @@ def still_out(view: UnitView) -> Iterator[str]:
 
 
 def _worked(job: JobState) -> bool:
-    """Whether anything was done to the unit: a photograph takes nothing out."""
-    return any(step.act == "do" and step.about != "nothing" and known.settled for step, known in job.every())
+    """Whether anything was done to the unit, or left out as done before: a photograph takes nothing out."""
+    return any(step.is_work and known.settled for step, known in job.every())
 
 
 def _is_back(out: JobState, view: UnitView) -> bool:
