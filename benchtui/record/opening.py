@@ -16,7 +16,7 @@ from benchtui.record.lock import WriterLock
 if TYPE_CHECKING:
     from pathlib import Path
 
-_CANNOT_WRITE: Final = frozenset({sqlite3.SQLITE_FULL, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM})
+_CANNOT_WRITE: Final = frozenset({sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM})
 _CANNOT_GROW: Final = frozenset(
     {sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_FSYNC, sqlite3.SQLITE_IOERR_SHMSIZE, sqlite3.SQLITE_IOERR_SHMOPEN}
 )
@@ -98,10 +98,12 @@ def reading_instead(error: RecordError, path: Path) -> str:
         path: Its file.
     """
     cause = error.__cause__
-    code = getattr(cause, "sqlite_errorcode", 0)
-    if isinstance(cause, sqlite3.Error) and is_full(cause, path):
+    if not isinstance(cause, sqlite3.Error):
+        return ""
+    if is_full(cause, path):
         return f"the disk that holds {path} is full: here it can only be read; free some space, then start again"
-    if isinstance(cause, sqlite3.Error) and (code & 0xFF in _CANNOT_WRITE or code in _CANNOT_GROW):
+    code = getattr(cause, "sqlite_errorcode", 0)
+    if code & 0xFF in _CANNOT_WRITE or code in _CANNOT_GROW:
         return f"the record cannot be written to ({cause}): {path}; nothing done here is kept"
     return ""
 

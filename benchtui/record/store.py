@@ -75,6 +75,7 @@ class Store:
         self._place = Place(path)
         if self._lock:
             self._settle_origin(way.before)
+            # Once more: the log may have been made meanwhile.
             self._place = Place(path)
         elif (last := self.head_file.read()) is not None and not heads.holds(db, last):
             self.told = lacking.words(db, last)[0]
