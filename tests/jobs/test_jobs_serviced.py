@@ -100,9 +100,9 @@ def test_what_goes_on_where_putting_back_was_left_off_puts_it_back_too(bench: Pl
     assert not any("still out" in line for line in bench.units.missing(unit))
 
 
-def test_a_photograph_takes_nothing_out(bench: PlannedBench) -> None:
-    only = replace(OUT, steps=(*plan(step("photo@F1", about="nothing")).steps, *OUT.steps))
-    unit = released(bench, only)
+@pytest.mark.parametrize("only", [{"about": "nothing"}, {"about": "papers"}, {"ends": "power-on"}])
+def test_a_photograph_takes_nothing_out(bench: PlannedBench, only: dict[str, str]) -> None:
+    unit = released(bench, replace(OUT, steps=(*plan(step("photo@F1", **only)).steps, *OUT.steps)))
     run = bench.start("free-from-panel", unit, subject="F1")
     run.act(ev.StepDone(step="photo@F1"))
     run.close(decision="wrong control")
