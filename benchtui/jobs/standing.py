@@ -61,12 +61,21 @@ def power_stands(state: JobState) -> bool:
 
 def power_was_said_on(state: JobState) -> bool:
     """Whether the builder said that the power is on, and has not said since that it is off."""
-    return any(what.strip().lower() == POWER_ON for what in state.left)
+    return _among(state.left, POWER_ON)
 
 
 def without_power(state: JobState) -> tuple[str, ...]:
     """What is left on, hot or loose once the power was switched off."""
-    return tuple(what for what in state.left if what.strip().lower() != POWER_ON)
+    return _without(state.left, POWER_ON)
+
+
+def _among(left: Sequence[str], what: str) -> bool:
+    """Whether one of the states of the bench is among what was said, in whatever letters."""
+    return any(each.strip().lower() == what for each in left)
+
+
+def _without(left: Sequence[str], what: str) -> tuple[str, ...]:
+    return tuple(each for each in left if each.strip().lower() != what)
 
 
 # -- the iron, by the steps that switch it ---------------------------------------------------------------------------
@@ -85,7 +94,7 @@ def with_iron(left: tuple[str, ...], word: str) -> tuple[str, ...]:
     """What is on, hot or loose once the iron was switched "on" or "off"; the same where the word is neither."""
     if word not in ("on", "off"):
         return left
-    others = tuple(what for what in left if what.strip().lower() != IRON_HOT)
+    others = _without(left, IRON_HOT)
     return (*others, IRON_HOT) if word == "on" else others
 
 
@@ -103,7 +112,7 @@ def iron_on_at(state: JobState) -> PlanStep | None:
 
 def iron_word(state: JobState) -> str:
     """How a job leaves the iron, by its steps and by what was said: "on", "off", or empty where it does not say."""
-    if any(what.strip().lower() == IRON_HOT for what in state.left):
+    if _among(state.left, IRON_HOT):
         return "on"
     return "off" if _last_switch(state) is not None else ""
 
