@@ -163,7 +163,7 @@ def ends(store: Store) -> tuple[str, ...]:
 
 
 def _summaries(db: sqlite3.Connection) -> Iterator[Finding]:
-    """Compare the kept lists of jobs and units with what the events give."""
+    """Compare the lists of jobs and units with what the events give, worked out here and not by `views.rebuild`."""
     jobs: dict[str, dict[str, object]] = {}
     units: dict[str, dict[str, object]] = {}
     apart = dict(db.execute("SELECT seq, unit FROM parted"))

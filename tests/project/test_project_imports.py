@@ -12,7 +12,7 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[2] / "benchtui"
 
 INNER = {"content", "units", "errors", "paths", "unit_states"}
-MIDDLE = {"jobs", "faults", "record", "live", "paper"}
+MIDDLE = {"jobs", "faults", "record", "paper"}
 ALLOWED = {
     "errors": set(),
     "options": {"errors"},
@@ -27,7 +27,6 @@ ALLOWED = {
     "jobs": INNER | {"design", "calc"},
     "faults": INNER | {"design", "calc"},
     "record": INNER,
-    "live": INNER | {"design", "calc"},
     "paper": INNER | {"design", "calc", "jobs", "record"},
     # What is wrong with a text is asked before a job moves to it.
     "check": INNER | {"design", "jobs", "faults"},
