@@ -47,9 +47,9 @@ async def open_batch(app: BenchApp, name: str) -> None:
 
     groups = [jobs for jobs in by_batch(app.bench.open_jobs()) if isinstance(jobs, tuple)]
     jobs = next((jobs for jobs in groups if any(job.batch == name for job in jobs)), ())
-    together = dict.fromkeys(job.procedure for job in jobs if job.batch)
+    procedures = dict.fromkeys(job.procedure for job in jobs if job.batch)
     rows = [Row(text="All units together, one step for all of them")]
-    rows += [Row(id=f"all:{procedure}", text=app.title_of(procedure)) for procedure in together]
+    rows += [Row(id=f"all:{procedure}", text=app.title_of(procedure)) for procedure in procedures]
     rows.append(Row(text="One unit by itself"))
     for job in sorted(jobs, key=lambda job: (job.unit, not job.batch)):
         rows.append(Row(id=f"open:{job.job}", text=f"{job.unit}: {job.title}", under=where(job)))

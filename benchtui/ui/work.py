@@ -187,10 +187,8 @@ class Work(OtherMarks):
         """
         if self._held:
             return self.held_said
-        if self.strap.due(self.step):
-            return Reply(ask="strap")
-        if self.power_in_the_way:
-            return Reply(ask="power")
+        if first := self.first_asked:
+            return Reply(ask=first)
         key = self.key
         question = self.run.question(typed, step=key)
         if question and (self._asked != (typed, question) or not sure):
@@ -221,9 +219,11 @@ class Work(OtherMarks):
         return Reply("outside the limits: m measures again, x writes down the defect", problem=True)
 
     @property
-    def power_in_the_way(self) -> bool:
-        """The reading of the step in sight is taken with the power off, and it is on."""
-        return bool(self.key) and in_the_way(self.run, self.step.limits)
+    def first_asked(self) -> str:
+        """What is asked before a reading of the step in sight, as `Reply.ask` names it; empty when nothing is."""
+        if self.strap.due(self.step):
+            return "strap"
+        return "power" if in_the_way(self.run, self.step.limits) else ""
 
     @answered
     def power_off(self, typed: str) -> Reply:

@@ -12,7 +12,7 @@ from benchtui.ui.lines.end import put_aside
 from benchtui.ui.lines.talk import Left
 from benchtui.ui.lines.words import in_words
 from benchtui.ui.past import around
-from benchtui.ui.power import POWER_ASKED, in_the_way
+from benchtui.ui.power import POWER_ASKED
 from benchtui.ui.reply import refused
 from benchtui.ui.sittings import ask_meter
 from benchtui.ui.taking_up import take_up
@@ -206,7 +206,7 @@ class BatchTalk:
         if step.limits is not None:
             if self._near(unit, step):
                 return Reply(f"{unit} is near the limit: Enter keeps it, m READING measures again")
-            return self._reading(unit, step, typed)
+            return self._reading(unit, typed)
         if typed.isdigit() and step.choices:
             work = self._work(unit)
             return self._of_one(work, lambda: work.choose(int(typed)))
@@ -297,11 +297,12 @@ class BatchTalk:
         known = self.batch.runs()[unit].state[step.key] if step.limits else None
         return known is not None and not known.to_read
 
-    def _reading(self, unit: str, step: PlanStep, typed: str) -> Reply:
+    def _reading(self, unit: str, typed: str) -> Reply:
         work = self._work(unit)
-        if work.strap.due(step):
+        first = work.first_asked
+        if first == "strap":
             return self.acts.strap(work)
-        if in_the_way(work.run, step.limits):
+        if first == "power":
             said = self.talk.ask(f"{POWER_ASKED} (nothing: go back)")
             off = together.power_off(list(self.batch.runs().values()), said) if said else Reply()
             return off if off.problem or not said else Reply(f"{off.text}; type the reading of {unit}")
@@ -312,7 +313,7 @@ class BatchTalk:
         step = self.batch.current()
         unit = self.batch.at(step.key)[0] if step is not None else ""
         if step is not None and self._near(unit, step):
-            return self._reading(unit, step, typed) if typed else Reply(f"type m and the new reading of {unit}")
+            return self._reading(unit, typed) if typed else Reply(f"type m and the new reading of {unit}")
         waiting = {name: stuck for name, stuck in self.batch.waiting().items() if stuck.limits}
         if not waiting:
             return Reply("no reading has failed here")
@@ -323,7 +324,7 @@ class BatchTalk:
             return Reply(f"type m and the new reading of {unit}, step {waiting[unit].number}")
         about = waiting[unit].subject
         self.talk.say(f"{unit}, step {waiting[unit].number}{f', {about.id}' if about else ''}:")
-        return self._reading(unit, waiting[unit], typed)
+        return self._reading(unit, typed)
 
     def _of_one(self, work: Work, act: Callable[[], Reply]) -> Reply:
         """Do something with one unit; ask what it still needs, and name the unit in what came of it."""

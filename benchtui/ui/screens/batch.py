@@ -8,7 +8,7 @@ from textual.binding import Binding
 
 from benchtui.errors import BenchError
 from benchtui.ui import batches, kept, strap, together
-from benchtui.ui.power import POWER_ASKED, in_the_way
+from benchtui.ui.power import POWER_ASKED
 from benchtui.ui.reply import refused
 from benchtui.ui.screens.batch_view import BatchView
 from benchtui.ui.screens.cautious import CautiousScreen
@@ -93,7 +93,7 @@ class BatchScreen(BatchView):
         try:
             together.acknowledge(self.group, step, self._drawn)
         except BenchError as error:
-            self.settle(Reply(str(error), problem=True))
+            self.settle(refused(error))
             return
         self.settle()
 
@@ -117,7 +117,7 @@ class BatchScreen(BatchView):
             try:
                 self.group.begin(self._now.key)
             except BenchError as error:
-                reply = Reply(str(error), problem=True)
+                reply = refused(error)
         self.mind_caution()
         self.mind_question(f"{self._step} {' '.join(self._at[:1])}")
         self.say(reply.text if reply else "", problem=bool(reply and reply.problem))
@@ -241,15 +241,16 @@ class BatchScreen(BatchView):
 
         if step.limits is None:
             return
-        if self.strap.due(step):
+        work = Work(self.group.runs()[unit], override=self._override)
+        first = work.first_asked
+        if first == "strap":
             self._ask(strap.ASKED, self.strap.keep)
             return
-        if in_the_way(self.group.runs()[unit], step.limits):
+        if first == "power":
             self._ask(POWER_ASKED, lambda typed: together.power_off(self.runs, typed))
             return
         elsewhere = self._now is None or step.key != self._now.key
         self._again = (unit, step.key) if elsewhere else ("", "")
-        work = Work(self.group.runs()[unit], override=self._override)
         label = f"{unit}, {step.limits.text}"
         self._ask(label, lambda text: self._read_of(work, text), unit=entry_unit(step.limits), value=typed)
 
@@ -343,7 +344,7 @@ class BatchScreen(BatchView):
         try:
             key, units = self.group.take_back()
         except BenchError as error:
-            self.settle(Reply(str(error), problem=True))
+            self.settle(refused(error))
             return
         word = f"taken back for {', '.join(units)}" if key else "there is no mark to take back here"
         self.settle(Reply(word, problem=not key))

@@ -314,11 +314,8 @@ class StepScreen(StepView):
         limits = self.work.step.limits
         if limits is None:
             return
-        if self.work.strap.due(self.work.step):
-            self._ask("strap")
-            return
-        if self.work.power_in_the_way:
-            self._ask("power")
+        if first := self.work.first_asked:  # before a field opens for it
+            self._ask(first)
             return
         self.ask(Question(f"Reading, {limits.text}:", self._take_reading, unit=entry_unit(limits), value=typed))
 
