@@ -74,6 +74,24 @@ def end(bench: Bench, run: Run, *, decision: str, mistake: bool = False) -> str:
     return run.state.closed
 
 
+def closed_as(state: JobState, *, decision: str = "", untouched: bool = False) -> ev.JobClosed:
+    """The event by which a job ends as it stands: complete, with open items, or with nothing done.
+
+    Args:
+        state: The job.
+        decision: Why it ends with something open; without one it can only be complete.
+        untouched: The builder says that nothing of the unit was touched in it.
+    """
+    open_items = state.open_items()
+    if not (open_items and decision.strip()):
+        return ev.JobClosed(result="complete", decision=decision, open_items=open_items)
+    if untouched or not state.worked:
+        # It was begun by a slip. Only a tool that was counted out may be in the unit all the same.
+        out = tuple(f"not counted back in: {each}" for each in state.not_back)
+        return ev.JobClosed(result=ev.NOTHING_DONE, decision=decision, open_items=out, untouched=untouched)
+    return ev.JobClosed(result="closed with open items", decision=decision, open_items=open_items)
+
+
 def begun_by_slip(state: JobState, others: Sequence[Run] = ()) -> bool:
     """Whether a job can have been begun by a slip: no mark of work stands in it.
 
@@ -97,10 +115,7 @@ def closing(jobs: Iterable[JobState], *, decision: str, time: str) -> tuple[list
     for state in jobs:
         if state.closed:
             continue
-        open_items = state.open_items()
-        nothing = open_items and not state.worked
-        result = ev.NOTHING_DONE if nothing else "closed with open items" if open_items else "complete"
-        event = ev.JobClosed(result=result, decision=decision, open_items=() if nothing else open_items)
+        event = closed_as(state, decision=decision)
         glances[state.job] = glance_text(advance(state, event, time=time))
         drafts.append(Draft(kind=event.KIND, unit=state.unit, job=state.job, data=event.to_data()))
     return drafts, glances

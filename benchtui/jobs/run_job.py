@@ -19,6 +19,7 @@ from benchtui.jobs.parts import Fitted, other_in_place, parts_of
 from benchtui.jobs.plan_text import plan_text
 from benchtui.jobs.readings import doubt, read_typed, take
 from benchtui.jobs.revision import Changes, compare, reopened_by
+from benchtui.jobs.run_ending import closed_as
 from benchtui.jobs.standing import iron_word, power_stands
 from benchtui.jobs.state import advance, works
 from benchtui.jobs.timers import moment, remaining
@@ -306,15 +307,9 @@ class Run:
         Raises:
             JobError: Something is open and no decision was given; or a mark stands in it that says it was worked in.
         """
-        open_items = self.state.open_items()
-        result = "closed with open items" if open_items and decision.strip() else "complete"
         if untouched and not self.state.unmarked_but():
             raise JobError("it was worked in", hint="take each mark back first, or say that it ends here")
-        if (untouched or not self.state.worked) and open_items and decision.strip():
-            # It was begun by a slip. Only a tool that was counted out may be in the unit all the same.
-            result, open_items = ev.NOTHING_DONE, tuple(f"not counted back in: {each}" for each in self.state.not_back)
-        untouched = untouched and result == ev.NOTHING_DONE
-        return self.act(ev.JobClosed(result=result, decision=decision, open_items=open_items, untouched=untouched))
+        return self.act(closed_as(self.state, decision=decision, untouched=untouched))
 
     def attach(self, path: Path, *, step: str = "") -> JobState:
         """Keep a file with a step by its name and digest; the file itself stays where it is.
