@@ -49,7 +49,8 @@ async def end_here(ways: Ways, job: str) -> str:
         if await ways.pick(title, question, safe) is None:
             return ""
     # Tools of a called procedure may stay in use for the work that goes on around it.
-    out = tuple(dict.fromkeys(tool for each in runs for tool in each.state.not_back if tool not in staying(run)))
+    stay = staying(run)
+    out = tuple(dict.fromkeys(tool for each in runs for tool in each.state.not_back if tool not in stay))
     back = None
     if out:
         rows = [

@@ -8,7 +8,7 @@ from benchtui.ui import together
 from benchtui.ui.first_units import signed_with
 from benchtui.ui.lines.end import close_job
 from benchtui.ui.lines.keeping import Keeping
-from benchtui.ui.lines.talk import WIDTH
+from benchtui.ui.lines.talk import WIDTH, sentence
 from benchtui.ui.lines.units import unit_page
 from benchtui.ui.reply import Reply
 from benchtui.ui.strap import ASKED as STRAP_ASKED
@@ -170,7 +170,7 @@ class Acts:
     def say(self, reply: Reply) -> None:
         """Say what came of an act."""
         if reply.text:
-            self.talk.say(f"{reply.text[:1].upper()}{reply.text[1:]}.".replace("..", "."))
+            self.talk.say(sentence(reply.text))
 
     def _close(self) -> None:
         """The end page, once for the units that have nothing open, and one for each that has."""

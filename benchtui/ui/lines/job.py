@@ -15,7 +15,7 @@ from benchtui.ui.lines.before import come_back, prepare
 from benchtui.ui.lines.end import close_job, put_aside
 from benchtui.ui.lines.keeping import HELP as KEEPING_HELP
 from benchtui.ui.lines.keeping import Keeping
-from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.lines.talk import Left, Talk, sentence
 from benchtui.ui.lines.ways import LineWays
 from benchtui.ui.lines.words import in_words
 from benchtui.ui.past import around
@@ -166,7 +166,7 @@ class JobTalk:
             return []
         self._section = section
         said = self.keeping.background.stop()
-        return [f"{said[:1].upper()}{said[1:]}."] if said else []
+        return [sentence(said)] if said else []
 
     def _do(self, typed: str) -> Reply | None:
         """What a line means."""
@@ -293,15 +293,13 @@ class JobTalk:
 
     def _look(self, words: str) -> Reply:
         """Say something of the design; what is about the control in hand comes first."""
-        from benchtui.design import load_design
         from benchtui.ui.lines.reference import look
 
-        design_id, bench = self.run.plan.design_id, self.run.bench
-        if not design_id:
+        design = self.ways.design_of(self.run.plan)
+        if design is None:
             return Reply("this work is about no design", problem=True)
-        design = load_design(bench.library.path_of("design", design_id))
         subject = self.work.step.subject
-        look(self.talk, bench, design, subject=subject.id if subject else "", words=words)
+        look(self.talk, self.run.bench, design, subject=subject.id if subject else "", words=words)
         return Reply()
 
     def _list(self) -> Reply:
@@ -313,7 +311,7 @@ class JobTalk:
             for step in state.plan.steps
         ]
         left = self.keeping.background.left()
-        return self._read_out([*rows, *([f"{left[:1].upper()}{left[1:]}."] if left else [])])
+        return self._read_out([*rows, *([sentence(left)] if left else [])])
 
 
 def _ways(talk: Talk, run: Run) -> LineWays:

@@ -22,6 +22,11 @@ WIDTH: Final = 76
 """Cells of a line, for terminals that wrap badly."""
 
 
+def sentence(text: str) -> str:
+    """What a page says in its line, as it is read out: with a capital, and one full stop."""
+    return f"{text[:1].upper()}{text[1:]}.".replace("..", ".")
+
+
 def kept_said(store: Store) -> str:
     """What is kept of all that was done, on leaving."""
     if store.notice:
@@ -116,7 +121,7 @@ class Talk:
         news = self.mind() if self.mind else ""
         if news:
             self._say("\a")
-            self.say(f"{news[0].upper()}{news[1:]}.")
+            self.say(sentence(news))
         return bool(news)
 
     def _listen(self, prompt: str) -> str:

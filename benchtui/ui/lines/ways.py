@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from benchtui.errors import BenchError
-from benchtui.ui.lines.talk import WIDTH
+from benchtui.ui.lines.talk import WIDTH, sentence
 from benchtui.ui.view.cautions import in_order
 from benchtui.ui.view.rows import found
 from benchtui.ui.view.shapes import SPOKEN
@@ -136,7 +136,7 @@ class LineWays:
 
     def report(self, text: str, *, problem: bool = False) -> None:
         """Say what came of it."""
-        self.talk.say(f"{text[:1].upper()}{text[1:]}.".replace("..", "."))
+        self.talk.say(sentence(text))
 
     def design_of(self, plan: Plan) -> Design | None:
         """The design of a job, as its file stands now; None for a job about none.
