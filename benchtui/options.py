@@ -30,7 +30,7 @@ def words_and_options(
     options: dict[str, str] = {}
     rest = iter(argv)
     for word in rest:
-        if not word.startswith("-") or word[1:2].isdigit():  # -15 V is looked for, and no option
+        if not word.startswith("-") or word == "-" or word[1:2].isdigit():  # -15 V is looked for, and no option
             words.append(word)
             continue
         name, equals, value = word.partition("=")

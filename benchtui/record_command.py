@@ -13,6 +13,7 @@ from benchtui.errors import BenchError, RecordBusyError, UsageError
 from benchtui.jobs.passport import when
 from benchtui.jobs.readings import shown
 from benchtui.jobs.tally import tally
+from benchtui.options import words_and_options
 from benchtui.paths import record_file
 from benchtui.record.opening import true_place
 from benchtui.record.store import Store
@@ -34,7 +35,8 @@ usage: benchtui record                       units, and jobs that are open; with
        benchtui record meter METER [DATE]    every reading taken with a meter since a date
        benchtui record verify                check every digest; exit code 3 when something does not add up
        benchtui record export [UNIT] [FILE]  everything, or a unit, as lines of JSON; with `markdown`, as a page
-       benchtui record import FILE           take in another bench's export; exit code 1 when there are conflicts
+       benchtui record import FILE           take in another bench's export, - for what is piped in; exit code 1 when
+                                             there are conflicts
        benchtui record decide UNIT           what two benches disagree on; with ENTRY NAME REASON, decide one of them
        benchtui record part UNIT             two units of one number; with ENTRY NAME REASON, one gets a new number
        benchtui record withdraw UNIT ENTRY NAME REASON   a decision was wrong: it is open again, and stays to be seen
@@ -45,6 +47,9 @@ options:
   --record FILE   use this record instead of your own
   --all           list closed jobs as well
   --help          print this"""
+
+_FLAGS: Final = {"--help": "--help", "-h": "--help", "--all": "--all"}
+"""Options without a value, each by the name it is known by."""
 
 _ASKED: Final = 2
 """Words of a question about a unit; with more than these the question is answered."""
@@ -106,24 +111,10 @@ def _refuse_missing(path: Path, name: str, *, named: bool) -> None:
 
 
 def _read_arguments(argv: Sequence[str]) -> tuple[list[str], Path, set[str]]:
-    words: list[str] = []
-    flags: set[str] = set()
-    path = record_file()
-    rest = iter(argv)
-    for argument in rest:
-        if argument in ("--help", "-h"):
-            flags.add("--help")
-        elif argument == "--all":
-            flags.add(argument)
-        elif argument == "--record" or argument.startswith("--record="):
-            value = argument.partition("=")[2] if "=" in argument else next(rest, "")
-            if not value:
-                raise UsageError("--record needs a file name", hint="type: benchtui record --record FILE")
-            path = Path(value).expanduser()
-        elif argument.startswith("-"):
-            raise UsageError(f"there is no option {argument!r}", hint="type: benchtui record --help")
-        else:
-            words.append(argument)
+    flags = {_FLAGS[argument] for argument in argv if argument in _FLAGS}
+    rest = [argument for argument in argv if argument not in _FLAGS]
+    words, options = words_and_options(rest, command="record", known=("--record",))
+    path = Path(options["--record"]).expanduser() if options else record_file()
     return words, path, flags
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from io import BytesIO, TextIOWrapper
 from typing import TYPE_CHECKING
 
 import pytest
@@ -82,6 +83,17 @@ def test_words_lots_and_meters_are_looked_up(file: Path, capsys: pytest.CaptureF
     assert "read rail" in said(capsys, file, "meter", "M1")
     assert "read rail" in said(capsys, file, "meter", "M1", "2031-03-01")
     assert said(capsys, file, "meter", "M1", "2031-03-02", code=1) == ""
+
+
+def test_a_minus_stands_for_the_pipe_or_before_a_number(
+    file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Store.open(file, clock=Clock()) as store:
+        store.append("note", unit="HCD-001-R", data={"text": "-15 V is missing"})
+    assert "-15 V is missing" in said(capsys, file, "find", "-15")
+    piped = TextIOWrapper(BytesIO(said(capsys, file, "export").encode()), encoding="utf-8")
+    monkeypatch.setattr(sys, "stdin", piped)
+    assert said(capsys, tmp_path / "other.sqlite", "import", "-").startswith("8 events taken in")
 
 
 def test_a_label_is_read_as_people_write_it_and_nothing_is_said_for_none(
