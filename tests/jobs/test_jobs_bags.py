@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 from helpers.bench_of_plans import Clock
+from helpers.step_text import step_problems
 
 from benchtui.content.library import Library
-from benchtui.content.nodes import compose
-from benchtui.content.procedure import read_procedure
 from benchtui.design import load_design
 from benchtui.errors import RecordError
 from benchtui.jobs import events as ev
@@ -180,12 +179,5 @@ def test_the_chip_that_is_exchanged_is_the_one_of_the_control_at_hand(bench: Ben
     ],
 )
 def test_what_a_bag_cannot_say_is_refused(lines: str, told: str) -> None:
-    text = (
-        "procedure: x\ntitle: X\nkind: assembly\nrevision: 1\ndesign: any\npurpose: P.\n"
-        "before: {conditions: none, tools: none, parts: none, materials: none}\nminutes: 1\nafter: none\n"
-        f"steps:\n  - id: a\n    {lines}\n"
-    )
-    node, _ = compose(text, file="x.yaml")
-    assert node is not None
-    _, problems = read_procedure(node, file="x.yaml")
-    assert any(told in str(problem) for problem in problems), problems
+    problems = step_problems(lines)
+    assert any(told in problem for problem in problems), problems

@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.bench_of_plans import Clock, PlannedBench
 from helpers.jobs import plan, step
+from helpers.step_text import step_problems
 
 from benchtui.content.library import Library
-from benchtui.content.nodes import compose
-from benchtui.content.procedure import read_procedure
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.passport import history, passport
@@ -110,12 +109,5 @@ def test_the_shipped_work_asks_for_the_weight() -> None:
     ],
 )
 def test_a_note_that_cannot_be_asked_for_is_refused(lines: str, told: str) -> None:
-    text = (
-        "procedure: x\ntitle: X\nkind: assembly\nrevision: 1\ndesign: any\npurpose: P.\n"
-        "before: {conditions: none, tools: none, parts: none, materials: none}\nminutes: 1\nafter: none\n"
-        f"steps:\n  - id: a\n    {lines}\n"
-    )
-    node, _ = compose(text, file="x.yaml")
-    assert node is not None
-    _, problems = read_procedure(node, file="x.yaml")
-    assert any(told in str(problem) for problem in problems), problems
+    problems = step_problems(lines)
+    assert any(told in problem for problem in problems), problems
