@@ -33,7 +33,7 @@ from benchtui.record import views
 from benchtui.record.end import End
 from benchtui.record.event import Draft, text_digest
 from benchtui.record.rows import insert
-from benchtui.record.search import find, index
+from benchtui.record.search import index, look
 from benchtui.record.store import Store, local_now
 from benchtui.record.verify import verify
 from benchtui.ui.app import BenchApp
@@ -202,7 +202,7 @@ def main(events: int) -> None:
             print(f"newest 200 of it: {timed(lambda: store.events(unit=unit, newest=200)):.1f} ms")
             print(f"the unit rebuilt: {timed(lambda: Units(store).view(unit)):.1f} ms")
             for words in ("h", "hcd", "f h", "stiff adjusted", "clip stif"):
-                print(f"find {words!r}: {timed(partial(find, store, words), 3):.1f} ms")
+                print(f"find {words!r}: {timed(partial(look, store, words), 3):.1f} ms")
             print(f"one more event: {timed(lambda: store.append('note', data={'text': 'x'})):.2f} ms")
             if "--verify" in sys.argv:
                 start = time.perf_counter()

@@ -75,11 +75,6 @@ class Found:
     """That there can be more, as a sentence without its full stop; empty where this is all."""
 
 
-def find(store: Store, typed: str, *, limit: int = 50) -> tuple[Event, ...]:
-    """The events of `look`."""
-    return look(store, typed, limit=limit).events
-
-
 def look(store: Store, typed: str, *, limit: int = 50) -> Found:
     """The newest events that hold every word typed, the newest first; each word may be only begun.
 

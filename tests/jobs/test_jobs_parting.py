@@ -23,7 +23,7 @@ from benchtui.jobs.run_parting import alike, part
 from benchtui.record import views
 from benchtui.record.export import lines
 from benchtui.record.merge import merge
-from benchtui.record.search import find
+from benchtui.record.search import look
 from benchtui.record.store import Store
 from benchtui.record.verify import verify
 
@@ -141,9 +141,9 @@ def test_one_gets_a_new_number_and_its_jobs_readings_and_defect_go_with_it(
         assert any(words in line for line in history(shop.store.events(unit=unit))), unit
         assert any(words in line and "one in the case (me)" in line for line in passport(shop.units.view(unit))), unit
     assert {job.unit for job in record_jobs(shop.store)} == {OLD, NEW}
-    assert {event.unit for event in find(shop.store, goes)} == {NEW}
+    assert {event.unit for event in look(shop.store, goes).events} == {NEW}
     for number in (NEW, OLD):  # the number it has, and the one it was written with
-        assert {event.unit for event in find(shop.store, f"{goes} {number}")} == {NEW}
+        assert {event.unit for event in look(shop.store, f"{goes} {number}").events} == {NEW}
 
 
 def test_each_desk_goes_its_own_way_to_its_release(benches: Benches) -> None:

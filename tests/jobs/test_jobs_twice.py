@@ -17,7 +17,7 @@ from benchtui.jobs.passport import history, passport
 from benchtui.jobs.run_where import readings_with
 from benchtui.jobs.steps import Status
 from benchtui.jobs.twice import WAITS, covered, covered_of, too_far
-from benchtui.record.search import find
+from benchtui.record.search import look
 from benchtui.record.store import Store
 
 if TYPE_CHECKING:
@@ -126,7 +126,7 @@ def test_no_page_of_the_record_tells_the_first_before_the_second(bench: PlannedB
     state = _begun(bench)
     store = bench.store
     pages = [*history(store.events(unit=state.unit)), *passport(bench.units.view(state.unit))]
-    pages += [str(event.data) for event in covered_of(store, find(store, "bank"))]
+    pages += [str(event.data) for event in covered_of(store, look(store, "bank").events)]
     pages += [str(event.data) for event in readings_with(store, "")]
     assert not [line for line in pages if "2.517" in line or "2517" in line]
     assert any(WAITS in line for line in pages)

@@ -19,7 +19,7 @@ from benchtui.record.export import lines
 from benchtui.record.merge import merge
 from benchtui.record.migrate import copy_of
 from benchtui.record.schema import VERSION
-from benchtui.record.search import find
+from benchtui.record.search import look
 from benchtui.record.store import Store
 from benchtui.record.verify import verify
 
@@ -201,7 +201,7 @@ def test_a_record_of_every_earlier_version_opens_with_a_copy_made_first(file: Pa
     assert not copy_of(file, version).exists(), "only reading changes nothing on the disk"
     with Store.open(file) as store:
         assert verify(store) == ()
-        assert find(store, "stiff")[0].data["text"] == "the clip is stiff"
+        assert look(store, "stiff").events[0].data["text"] == "the clip is stiff"
         store.append("note", data={"text": "after"})
     old = sqlite3.connect(copy_of(file, version))
     assert old.execute("PRAGMA user_version").fetchone() == (version,)
@@ -217,12 +217,12 @@ def test_words_are_found_with_and_without_an_index(file: Path) -> None:
             "hunt-started", unit="HCD-002-C", job="H1", data={"words": "pad 7 double-fires", "title": "A dead input"}
         )
         for _ in range(2):
-            assert [event.data["n"] for event in find(store, "stiff FADER 3")] == [3]
-            assert len(find(store, "fader stif")) == 6
-            assert find(store, "fader stif", limit=2)[0].data["n"] == 5
-            assert [event.kind for event in find(store, "double-fires")] == ["hunt-started"]
-            assert find(store, "nowhere") == ()
-            assert find(store, '"; DROP') == ()
+            assert [event.data["n"] for event in look(store, "stiff FADER 3").events] == [3]
+            assert len(look(store, "fader stif").events) == 6
+            assert look(store, "fader stif", limit=2).events[0].data["n"] == 5
+            assert [event.kind for event in look(store, "double-fires").events] == ["hunt-started"]
+            assert look(store, "nowhere").events == ()
+            assert look(store, '"; DROP').events == ()
             store.connection.execute("DROP TABLE IF EXISTS words")
 
 

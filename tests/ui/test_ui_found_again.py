@@ -47,9 +47,9 @@ def test_a_note_is_found_by_several_words_in_any_order_and_by_what_it_is_about(
         monkeypatch.setattr(search, "has_index", lambda db: False)
     work = Work(bench.start("hollin-wiring", "HCD-003-K"))
     work.note("It crackles near the top.")
-    assert [event.kind for event in search.find(bench.store, typed)] == ["note"]
+    assert [event.kind for event in search.look(bench.store, typed).events] == ["note"]
     assert [row.text for row in past_rows(bench.store, typed)][1:] == ["note: It crackles near the top."]
-    assert not search.find(bench.store, f"{typed} violet")
+    assert not search.look(bench.store, f"{typed} violet").events
 
 
 def test_a_defect_and_the_reason_of_a_reading_are_found(bench: PlannedBench) -> None:
@@ -57,7 +57,7 @@ def test_a_defect_and_the_reason_of_a_reading_are_found(bench: PlannedBench) -> 
     work = Work(run)
     work.fail("grey joint at the lug")
     run.act(ev.NoteAdded(step=run.state.current, text="looks cold"))
-    kinds = {event.kind for event in search.find(bench.store, "joint grey")}
+    kinds = {event.kind for event in search.look(bench.store, "joint grey").events}
     assert "defect" in kinds
 
 

@@ -12,7 +12,7 @@ from benchtui.calc.catalogue import everything, get
 from benchtui.calc.run import run
 from benchtui.errors import CalcError
 from benchtui.jobs.passport import said
-from benchtui.record.search import find
+from benchtui.record.search import look
 from benchtui.ui.screens.sums import SumScreen
 from benchtui.ui.sums_done import KEPT, SumsDone
 from benchtui.ui.view import sums as view
@@ -186,7 +186,7 @@ async def test_an_answer_can_be_kept_on_the_record_of_a_unit_and_read_there(tmp_
         told = said(event.kind, event.data)
         assert "Voltage divider: supply 5 V ±5 %, top 10k 1%" in told
         assert "output 1.599 V (1.498 V to 1.702 V)" in told
-        assert find(app.store, "divider 1.599")[0] == event
+        assert look(app.store, "divider 1.599").events[0] == event
 
 
 async def test_an_untouched_form_marks_nothing_and_a_slip_is_told_before_the_rest_is_typed(tmp_path: Path) -> None:
