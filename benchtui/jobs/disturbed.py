@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
-from benchtui.jobs.events import NOTHING_DONE
 from benchtui.jobs.hunted import taken_back
 from benchtui.jobs.lineage import first_of, procedure_of
 from benchtui.jobs.named import NOTHING, Names, names_of, says_all, touched
@@ -154,7 +153,7 @@ def _by_step(order: int, state: JobState, key: str, states: Mapping[str, JobStat
 def _by_job(
     order: int, state: JobState, start: int, states: Mapping[str, JobState], names: Names
 ) -> Iterator[Disturbed]:
-    if state.closed == NOTHING_DONE:
+    if state.slipped:
         return
     bare = _BARE if says_all(state.plan.touched) and state.plan.procedure_kind == "rework" else frozenset()
     for about in _worked_at(state, states, names):

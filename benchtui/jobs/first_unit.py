@@ -142,7 +142,8 @@ class Characteristic:
 
 def passages_of(view: UnitView, plan_of: Callable[[str], Plan | None] = lambda _: None) -> tuple[Passage, ...]:
     """What a unit was built by, in the order it is gone through; arguments as for `characteristics`."""
-    tops = {job.plan.id: job for job in view.jobs if job.plan.procedure_kind == "assembly" and not job.caller}
+    builds = (job for job in view.jobs if job.plan.procedure_kind == "assembly" and not job.caller)
+    tops = {job.plan.id: job for job in builds if not job.slipped}
     first = (Passage(plan=job.plan, job=job) for job in tops.values())
     return tuple(each for top in first for each in with_called(top, view.jobs, plan_of))
 

@@ -69,7 +69,7 @@ def _unreached(view: UnitView, needs: Needs) -> Iterator[str]:
             return f"{where} was not gone through ({job.text_of(step)})"
         return f"the hold point at {where} was not passed ({job.text_of(step)})"
 
-    begun = {procedure_of(job, jobs) for job in view.jobs if job.gone_through or not job.closed}
+    begun = {procedure_of(job, jobs) for job in view.jobs if not job.slipped}
     for id, title in needs.procedures if view.planned else ():
         if id not in begun and needs.proves(id):
             yield f"{title} was never begun, and there are hold points in it"

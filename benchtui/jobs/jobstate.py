@@ -163,7 +163,12 @@ class JobState:
     @property
     def gone_through(self) -> bool:
         """It was closed, and something had been done in it."""
-        return bool(self.closed) and self.closed != NOTHING_DONE
+        return bool(self.closed) and not self.slipped
+
+    @property
+    def slipped(self) -> bool:
+        """It was closed with nothing done in it: the unit is as if it had never been begun."""
+        return self.closed == NOTHING_DONE
 
     def unmarked_but(self, called: frozenset[str] = frozenset()) -> bool:
         """No mark of work stands in it, and no hand was on the unit: it can have been begun by a slip.

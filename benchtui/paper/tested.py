@@ -41,9 +41,10 @@ def passages(source: Source, id: str, jobs: Sequence[JobState] = ()) -> tuple[Pa
     Args:
         source: The design and its procedures.
         id: Id of the procedure.
-        jobs: Jobs of the unit, oldest first; the last job of the procedure is the one that counts.
+        jobs: Jobs of the unit, oldest first; the last job of the procedure counts, if it was not begun by a slip.
     """
-    first = next((job for job in reversed(jobs) if job.plan.id == id and not job.caller), None)
+    runs = (job for job in reversed(jobs) if job.plan.id == id and not job.caller)
+    first = next((job for job in runs if not job.slipped), None)
     top = Passage(plan=first.plan if first else source.procedure(id), job=first)
     return tuple(with_called(top, jobs, lambda call: source.procedure(call) if source.serves(call) else None))
 

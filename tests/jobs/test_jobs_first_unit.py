@@ -6,11 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.jobs import plan, step
 from helpers.proven import SHORT, begun, built, heated, through
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
-from benchtui.jobs.first_unit import Circumstances, characteristics, first_unit_due, summed_up
+from benchtui.jobs.first_unit import Circumstances, characteristics, circumstances_of, first_unit_due, summed_up
 from benchtui.jobs.passport import passport
 from benchtui.jobs.run_first_unit import first_unit, sign
 from benchtui.jobs.run_sitting import sit_down
@@ -131,6 +132,24 @@ def test_a_test_that_was_made_again_counts_as_it_came_out_then(bench: PlannedBen
     found = characteristics(bench.units.view(unit))
     assert [(line.number, line.result, line.stands) for line in found] == [(1, "2.6 kΩ", "pass"), (2, "3.3 V", "pass")]
     assert found[0].at == "Build one Hollin cue desk, step 3"
+
+
+def test_a_build_that_was_begun_once_more_by_a_slip_takes_nothing_off_the_record(bench: PlannedBench) -> None:
+    whole = replace(SHORT, steps=(*SHORT.steps, *plan(step("inner", "call", call="inner")).steps))
+    bench.plans["inner"] = plan(SHORT.steps[2], id="inner", design_id="hollin-cue-desk")
+    unit, run = begun(bench, whole)
+    through(run, until="inner")
+    inner = through(bench.call(run, "inner"))
+    inner.close()
+    run.act(ev.CallReturned(step="inner", called=inner.job, result=inner.state.closed))
+    through(run).close()
+    before = bench.units.view(unit)
+    assert len(characteristics(before)) == 3
+    bench.clock.forward(days=1)  # type: ignore[attr-defined]
+    bench.start("hollin-assembly", unit).close(decision="wrong unit")
+    after = bench.units.view(unit)
+    assert characteristics(after) == characteristics(before)
+    assert circumstances_of(after, place="") == circumstances_of(before, place="")
 
 
 def test_what_was_left_out_says_why(bench: PlannedBench) -> None:

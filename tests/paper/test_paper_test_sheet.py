@@ -86,6 +86,13 @@ def test_every_reading_of_a_built_unit_is_printed_with_date_and_verdict(at: AtBe
     assert f"{readings(at.jobs())} readings stand in the record, as of" in text
 
 
+def test_a_build_begun_once_more_by_a_slip_leaves_the_sheet_as_it_was(at: AtBench) -> None:
+    at.worker.finish(at.bench.start(BUILD, UNIT))
+    before = rows(at.sheet())
+    at.bench.start(BUILD, UNIT).close(decision="wrong unit")
+    assert rows(at.sheet()) == before
+
+
 def test_an_unfinished_unit_has_readings_beside_blanks(at: AtBench) -> None:
     run = at.bench.start(BUILD, UNIT)
     at.worker.begin(run)
