@@ -43,9 +43,16 @@ def has_log(path: Path) -> bool:
         return False
 
 
-def address(path: Path, options: str) -> str:
-    """How SQLite is told to open a file with options, such as `mode=ro`."""
-    return f"file:{quote(str(path.resolve()))}?{options}"
+def reader(path: Path, *, alone: bool = False, busy_seconds: float = 5.0) -> sqlite3.Connection:
+    """A connection that only reads.
+
+    Args:
+        path: The record's file.
+        alone: Without what stands in its log, and as if nobody wrote to it.
+        busy_seconds: How long to wait for another program; SQLite's own five when left out.
+    """
+    address = f"file:{quote(str(path.resolve()))}?{'immutable=1' if alone else 'mode=ro'}"
+    return sqlite3.connect(address, uri=True, isolation_level=None, timeout=busy_seconds)
 
 
 def settle(path: Path) -> Path | None:
@@ -94,14 +101,14 @@ def belongs(path: Path) -> bool:
     Raises:
         RecordDamagedError: As for `settle`.
     """
-    with closing(sqlite3.connect(address(path, "mode=ro"), uri=True, isolation_level=None)) as both:
+    with closing(reader(path)) as both:
         try:
             both.execute("SELECT count(*) FROM sqlite_master").fetchone()
         except sqlite3.OperationalError:
             # Nothing is known of it here, as in a folder that may not be written to.
             return True
         readable, whole = _sound(both)
-        with closing(sqlite3.connect(address(path, "immutable=1"), uri=True, isolation_level=None)) as alone:
+        with closing(reader(path, alone=True)) as alone:
             if whole and _holds_all(both, alone):
                 return True
             if all(_sound(alone)):

@@ -81,8 +81,8 @@ def copy_of(path: Path, version: int) -> Path:
 
 def _open_reading(path: Path, busy_seconds: float) -> sqlite3.Connection:
     if logs.is_foreign(path):
-        return sqlite3.connect(logs.address(path, "immutable=1"), uri=True, isolation_level=None)
-    db = sqlite3.connect(logs.address(path, "mode=ro"), uri=True, isolation_level=None, timeout=busy_seconds)
+        return logs.reader(path, alone=True)
+    db = logs.reader(path, busy_seconds=busy_seconds)
     try:
         db.execute("SELECT count(*) FROM sqlite_master").fetchone()
     except sqlite3.OperationalError as error:
@@ -91,9 +91,7 @@ def _open_reading(path: Path, busy_seconds: float) -> sqlite3.Connection:
             raise
         # In a folder that may not be written to, or on a full disk, the log's shared file cannot be made. What stands
         # in the log belongs to the record all the same.
-        if logs.has_log(path):
-            return logs.read_together(path)
-        db = sqlite3.connect(logs.address(path, "immutable=1"), uri=True, isolation_level=None)
+        return logs.read_together(path) if logs.has_log(path) else logs.reader(path, alone=True)
     return db
 
 
