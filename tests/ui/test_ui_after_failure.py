@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench, go_to
 from helpers.demo_plan import plain_plan
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, screen_text, until
+from helpers.screens import FakeBench, running, screen_text, until
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.run_batch import Batch
 from benchtui.jobs.steps import Status
-from benchtui.record.store import Store
 from benchtui.ui import defect_acts
 from benchtui.ui.gate import READ_FIRST
 from benchtui.ui.screens.batch import BatchScreen
@@ -26,23 +26,10 @@ if TYPE_CHECKING:
 
 @pytest.fixture
 def work(tmp_path: Path) -> Iterator[Work]:
-    clock = Clock()
-    with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {"hollin-wiring": plain_plan()}
+    with at_bench(tmp_path, {"hollin-wiring": plain_plan()}) as bench:
         work = Work(bench.start("hollin-wiring", "HCD-003-K"))
         work.take_up()
         yield work
-
-
-def go_to(work: Work, step: str) -> None:
-    while work.key != step:
-        if work.unread is not None:
-            work.acknowledge()
-        elif work.step.limits is not None:
-            work.reading("5k")
-        else:
-            work.go_on()
 
 
 def reworked(work: Work, *, opened_before: bool = False) -> None:

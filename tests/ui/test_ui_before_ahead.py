@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from helpers.at_work import at_bench
 from helpers.demo_plan import demo_plan
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, until
+from helpers.screens import running, until
 from helpers.script import Script
 
 from benchtui.jobs.look_through import look_through_lines
-from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.lines.job import JobTalk
 from benchtui.ui.screens.before import BeforeScreen
@@ -38,9 +38,7 @@ async def test_what_comes_is_read_before_the_work_and_the_page_is_as_it_was(tmp_
 
 def test_by_lines_it_is_said_at_the_first_condition_and_answers_nothing(tmp_path: Path) -> None:
     script = Script("list", "")
-    with Store.open(tmp_path / "lines.sqlite", clock=Clock()) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=Clock())  # type: ignore[arg-type]
-        bench.plans = {"hollin-wiring": demo_plan()}
+    with at_bench(tmp_path, {"hollin-wiring": demo_plan()}) as bench:
         run = bench.start("hollin-wiring", "HCD-003-K")
         JobTalk(script.talk(), run, emergency=()).go(lambda _: "")
         for heading, lines in look_through_lines(run.plan, {}).items():

@@ -10,13 +10,13 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import make_step, plain_plan
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, screen_text, until
+from helpers.screens import FakeBench, FakeLibrary, running, screen_text, until
 from helpers.script import Script
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.run_batch import Batch
-from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.lines.bench import BenchTalk
 from benchtui.ui.screens.bench import BenchHome
@@ -134,10 +134,7 @@ async def test_a_called_procedure_that_was_begun_by_mistake_leaves_its_step_to_b
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = PLANS
+    with at_bench(tmp_path, PLANS) as bench:
         yield bench
 
 

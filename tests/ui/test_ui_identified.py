@@ -10,13 +10,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import make_step, plain_plan
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, screen_text, until
+from helpers.screens import FakeBench, running, screen_text, until
 from helpers.script import Script
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.steps import Status
-from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.lines.job import JobTalk
 from benchtui.ui.lines.talk import Left
@@ -133,9 +133,8 @@ async def test_a_known_unit_is_known_by_the_end_of_its_number_and_a_new_one_aske
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        yield FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
+    with at_bench(tmp_path) as bench:
+        yield bench
 
 
 def by_lines(run: Run, *typed: str) -> str:

@@ -10,9 +10,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench, go_to
 from helpers.demo_plan import plain_plan
 from helpers.jobs import BANK, plan, step
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, until
+from helpers.screens import Clock, running, until
 
 from benchtui.content.library import Library
 from benchtui.errors import JobError
@@ -30,15 +31,15 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+    from textual.pilot import Pilot
+
     from benchtui.jobs.run import Run
+    from benchtui.ui.app import BenchApp
 
 
 @pytest.fixture
 def work(tmp_path: Path) -> Iterator[Work]:
-    clock = Clock()
-    with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {"hollin-wiring": plain_plan()}
+    with at_bench(tmp_path, {"hollin-wiring": plain_plan()}) as bench:
         work = Work(bench.start("hollin-wiring", "HCD-003-K"))
         work.take_up()
         yield work
@@ -47,17 +48,23 @@ def work(tmp_path: Path) -> Iterator[Work]:
 def under_power(run: Run) -> Work:
     """The job at its soak, with the power on by a step."""
     work = Work(run)
-    while work.key != "soak":
-        if work.unread is not None:
-            work.acknowledge()
-        elif work.step.limits is not None:
-            work.reading("5k")
-        elif work.step.choices:
-            work.choose(1)
-        else:
-            work.go_on()
+    go_to(work, "soak")
     assert run.state.standing == ("power-on",)
     return work
+
+
+def cold_joint(run: Run) -> None:
+    """A defect that is to be put right with the iron."""
+    run.act(ev.DefectFound(defect="D1", text="a cold joint", subject="F1"))
+    run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="cold"))
+
+
+async def rework_chosen(app: BenchApp, pilot: Pilot[None], run: Run) -> None:
+    """The rework of a cold joint, picked on the page of the defects."""
+    cold_joint(run)
+    app.push_screen(DefectScreen(run))
+    await until(pilot, "begin the rework")
+    await pilot.press("home", "enter")
 
 
 def test_a_reading_without_power_asks_for_the_lead_when_a_step_has_put_it_in(work: Work) -> None:
@@ -109,8 +116,7 @@ def test_what_was_said_of_the_power_is_the_same_after_a_restart(work: Work, tmp_
 
 def test_no_rework_begins_with_the_power_on(work: Work) -> None:
     run = under_power(work.run).run
-    run.act(ev.DefectFound(defect="D1", text="a cold joint", subject="F1"))
-    run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="cold"))
+    cold_joint(run)
     with pytest.raises(JobError, match="the power is on"):
         run.act(ev.ReworkStarted(defect="D1", joint="F1 lug 2"))
 
@@ -120,11 +126,7 @@ async def test_the_iron_has_its_cautions_first_and_the_lead_is_pulled(tmp_path: 
         app.library = Library.open()
         run = app.bench.start("hollin-wiring", "HCD-003-K")
         under_power(run)
-        run.act(ev.DefectFound(defect="D1", text="a cold joint", subject="F1"))
-        run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="cold"))
-        app.push_screen(DefectScreen(run))
-        await until(pilot, "begin the rework")
-        await pilot.press("home", "enter")
+        await rework_chosen(app, pilot, run)
         await until(pilot, "Pull the lead out")
         await pilot.press(*"yes", "enter")
         await until(pilot, "type off once the lead is out")
@@ -147,11 +149,7 @@ async def test_a_rework_is_not_begun_by_who_leaves_the_cautions(tmp_path: Path) 
     async with running(tmp_path, plans={"hollin-wiring": plain_plan()}) as (app, pilot):
         app.library = Library.open()
         run = app.bench.start("hollin-wiring", "HCD-003-K")
-        run.act(ev.DefectFound(defect="D1", text="a cold joint", subject="F1"))
-        run.act(ev.DispositionGiven(defect="D1", disposition="rework", reason="cold"))
-        app.push_screen(DefectScreen(run))
-        await until(pilot, "begin the rework")
-        await pilot.press("home", "enter")
+        await rework_chosen(app, pilot, run)
         await until(pilot, "Joint to be heated")
         await pilot.press(*"F1 lug 2", "enter")
         await until(pilot, "when you have read")

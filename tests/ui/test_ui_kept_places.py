@@ -6,16 +6,16 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import plain_plan
 from helpers.jobs import after, started
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, until
+from helpers.screens import FakeBench, running, until
 from helpers.script import Script
 
 from benchtui.errors import JobError
 from benchtui.jobs import events as ev
 from benchtui.jobs.plan_text import plan_text
 from benchtui.record.event import text_digest
-from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.kept_places import keep_place, place_rows
 from benchtui.ui.lines.job import JobTalk
@@ -31,10 +31,7 @@ UNIT = "HCD-003-K"
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {"hollin-wiring": plain_plan()}
+    with at_bench(tmp_path, {"hollin-wiring": plain_plan()}) as bench:
         yield bench
 
 

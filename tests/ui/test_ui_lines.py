@@ -7,8 +7,9 @@ import sys
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import demo_plan
-from helpers.screens import Clock, FakeBench, FakeLibrary, running
+from helpers.screens import FakeBench, FakeLibrary, running
 from helpers.script import Script
 
 from benchtui.record.store import Store
@@ -45,10 +46,7 @@ KEYS = [
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {"hollin-wiring": demo_plan()}
+    with at_bench(tmp_path, {"hollin-wiring": demo_plan()}) as bench:
         yield bench
 
 

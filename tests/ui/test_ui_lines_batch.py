@@ -6,9 +6,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import demo_plan, make_step, plain_plan
 from helpers.jobs import IRON, plan, step
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, until
+from helpers.screens import FakeBench, FakeLibrary, running, until
 from helpers.script import Script
 
 from benchtui.jobs import events as ev
@@ -36,10 +37,7 @@ TO_THE_READING = ("", "", "a", "a", "", "")
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {"hollin-wiring": plain_plan()}
+    with at_bench(tmp_path, {"hollin-wiring": plain_plan()}) as bench:
         yield bench
 
 

@@ -9,13 +9,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import make_step, plain_plan
-from helpers.screens import Clock, FakeBench, FakeLibrary
+from helpers.screens import FakeBench, FakeLibrary
 from helpers.script import Script
 
 from benchtui.jobs.plan import Before
 from benchtui.jobs.steps import Status
-from benchtui.record.store import Store
 from benchtui.ui.gate import REPEAT_TIME
 from benchtui.ui.lines.bench import BenchTalk
 from benchtui.ui.lines.job import JobTalk
@@ -65,9 +65,8 @@ def held(delay: float, rate: float, *, start: float = 10.0, repeats: int = 60) -
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        yield FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
+    with at_bench(tmp_path) as bench:
+        yield bench
 
 
 def begun(bench: FakeBench, plan: Plan) -> Run:

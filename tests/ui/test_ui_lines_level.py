@@ -6,13 +6,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import demo_plan, plain_plan
 from helpers.fault_worlds import demo
-from helpers.screens import Clock, FakeBench, FakeLibrary
+from helpers.screens import FakeBench
 from helpers.script import Script
 
 from benchtui.jobs import events as ev
-from benchtui.record.store import Store
 from benchtui.ui.lines.before import how_it_is, prepare
 from benchtui.ui.lines.end import close_job
 from benchtui.ui.lines.job import JobTalk
@@ -27,10 +27,7 @@ if TYPE_CHECKING:
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "record.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {"hollin-wiring": plain_plan(), "with-page": demo_plan()}
+    with at_bench(tmp_path, {"hollin-wiring": plain_plan(), "with-page": demo_plan()}) as bench:
         yield bench
 
 

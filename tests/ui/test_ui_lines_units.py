@@ -6,8 +6,9 @@ from contextlib import suppress
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import demo_plan, make_step, plain_plan
-from helpers.screens import Clock, FakeBench, FakeLibrary
+from helpers.screens import FakeBench, FakeLibrary
 from helpers.script import Script
 
 from benchtui.jobs import events as ev
@@ -37,10 +38,7 @@ OFF_BY = ("1 % + 0.3 ohm", "3 digits", "0.8 % + 3 mV", "", "")
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {"hollin-wiring": plain_plan()}
+    with at_bench(tmp_path, {"hollin-wiring": plain_plan()}) as bench:
         yield bench
 
 

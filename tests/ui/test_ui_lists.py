@@ -7,15 +7,15 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import make_step, plain_plan
 from helpers.jobs import after, started
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, screen_text, until
+from helpers.screens import FakeBench, running, screen_text, until
 from helpers.script import Script
 
 from benchtui.jobs import events as ev
 from benchtui.jobs.lists import FROM_TOP, LIST_KEEPS, WENT_ON, left_in_the_midst
 from benchtui.jobs.steps import Status
-from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.lines.job import JobTalk
 from benchtui.ui.lines.talk import Left
@@ -59,9 +59,8 @@ def statuses(run: Run) -> list[Status]:
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        yield FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
+    with at_bench(tmp_path) as bench:
+        yield bench
 
 
 def test_it_is_asked_only_of_a_list_left_for_long_and_in_the_midst() -> None:

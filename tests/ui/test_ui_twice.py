@@ -6,14 +6,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import plain_plan
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, screen_text, until
+from helpers.screens import FakeBench, running, screen_text, until
 from helpers.script import Script
 
 from benchtui.content.library import Library
 from benchtui.content.procedure import load_procedure
 from benchtui.jobs.run_batch import Batch
-from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.lines.job import JobTalk
 from benchtui.ui.screens.batch import BatchScreen
@@ -123,10 +123,7 @@ async def test_each_unit_of_a_batch_is_measured_twice(tmp_path: Path) -> None:
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {"hollin-wiring": measured_twice()}
+    with at_bench(tmp_path, {"hollin-wiring": measured_twice()}) as bench:
         yield bench
 
 

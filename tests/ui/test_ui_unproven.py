@@ -6,8 +6,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import plain_plan
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, until
+from helpers.screens import FakeBench, running, until
 from helpers.script import Script
 
 from benchtui import paths
@@ -19,7 +20,6 @@ from benchtui.jobs.expand import expand
 from benchtui.jobs.passport import history, passport
 from benchtui.jobs.plan_text import plan_text, read_plan
 from benchtui.paper.tested import Passage, passage_blocks
-from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.lines.job import JobTalk
 
@@ -38,10 +38,7 @@ def draft() -> Plan:
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {"hollin-wiring": draft()}
+    with at_bench(tmp_path, {"hollin-wiring": draft()}) as bench:
         yield bench
 
 

@@ -6,12 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import make_step, plain_plan
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, screen_text, until
+from helpers.screens import FakeBench, running, screen_text, until
 from helpers.script import Script
 
 from benchtui.jobs import events as ev
-from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.lines.job import JobTalk
 
@@ -34,10 +34,7 @@ POTTING = replace(
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {POTTING.id: POTTING}
+    with at_bench(tmp_path, {POTTING.id: POTTING}) as bench:
         yield bench
 
 

@@ -6,9 +6,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import at_bench
 from helpers.demo_plan import make_step, plain_plan
 from helpers.jobs import after, started
-from helpers.screens import Clock, FakeBench, FakeLibrary, running, until
+from helpers.screens import FakeBench, running, until
 from helpers.script import Script
 
 from benchtui.content.library import Library
@@ -20,7 +21,6 @@ from benchtui.jobs.look_through import look_through_lines
 from benchtui.jobs.passport import history, passport
 from benchtui.jobs.run_batch import Batch
 from benchtui.paper.steps import plan_blocks
-from benchtui.record.store import Store
 from benchtui.ui import flows, together
 from benchtui.ui.lines.job import JobTalk
 from benchtui.ui.screens.batch import BatchScreen
@@ -44,10 +44,7 @@ PLAN = replace(
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[FakeBench]:
-    clock = Clock()
-    with Store.open(tmp_path / "lines.sqlite", clock=clock) as store:
-        bench = FakeBench(FakeLibrary(), store, clock=clock)  # type: ignore[arg-type]
-        bench.plans = {PLAN.id: PLAN}
+    with at_bench(tmp_path, {PLAN.id: PLAN}) as bench:
         yield bench
 
 

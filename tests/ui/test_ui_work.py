@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from helpers.at_work import go_to
 from helpers.bench_of_plans import PlannedBench
 from helpers.demo_plan import demo_plan, plain_plan
 from helpers.jobs import SHOCK, plan, step
@@ -40,27 +41,6 @@ def work(bench: FakeBench) -> Work:
     work = Work(bench.start("hollin-wiring", "HCD-003-K"))
     work.take_up()
     return work
-
-
-def go_to(work: Work, step: str) -> None:
-    """Do everything up to a step."""
-    for _ in range(60):
-        if work.key == step:
-            return
-        if work.unread is not None:
-            work.acknowledge()
-        elif work.step.limits is not None:
-            work.reading("5k")
-        elif work.step.choices:
-            work.choose(1)
-        elif work.step.act == "sign":
-            work.sign("A. Builder")
-        else:
-            reply = work.go_on()
-            if work.step.act == "wait":
-                work.run.bench.clock.forward(minutes=31)  # type: ignore[attr-defined]
-            assert not reply.problem, reply.text
-    raise AssertionError(f"never came to {step}, but to {work.key}")
 
 
 def test_one_key_marks_a_step_done_and_begins_the_next(work: Work) -> None:
