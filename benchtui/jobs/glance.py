@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final
 
 from benchtui.errors import JobError, RecordError
+from benchtui.jobs.events import NOTHING_DONE
 from benchtui.jobs.steps import Timer
 from benchtui.jobs.tally import tally
 from benchtui.jobs.timers import remaining
@@ -89,6 +90,11 @@ class JobSummary:
     """Name of the job that called this one."""
     tally: str = ""
     """How many steps are done, failed, held and skipped, in words; empty in a line written by an older version."""
+
+    @property
+    def slipped(self) -> bool:
+        """It was closed with nothing done in it, as `JobState.slipped`."""
+        return self.closed == NOTHING_DONE
 
 
 STALE_DAYS: Final = 7

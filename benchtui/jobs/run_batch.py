@@ -331,18 +331,17 @@ class Batch:
         return tuple(unit for unit in self.taking_part() if not self._built(unit, procedure))
 
     def _built(self, unit: str, procedure: str) -> bool:
-        return any(
-            job.procedure == procedure and job.closed not in ("", ev.NOTHING_DONE) for job in self.bench.jobs(unit=unit)
-        )
+        jobs = self.bench.jobs(unit=unit)
+        return any(job.procedure == procedure and job.closed and not job.slipped for job in jobs)
 
     # -- looking at it ---------------------------------------------------------------------------------------------
 
     def jobs(self, procedure: str) -> Mapping[str, JobState]:
-        """The last job of a procedure on each unit, open or closed."""
+        """The last job of a procedure on each unit, open or closed; one that was begun by a slip is none."""
         found: dict[str, JobState] = {}
         for unit in self.units:
             for job in self.bench.jobs(unit=unit)[::-1]:
-                if job.procedure == procedure:
+                if job.procedure == procedure and not job.slipped:
                     found[unit] = self.bench.look(job.job)
         return found
 

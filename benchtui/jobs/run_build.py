@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from benchtui.jobs.events import NOTHING_DONE
 from benchtui.jobs.run_list import record_jobs
 from benchtui.jobs.unit_events import UnitMade
 
@@ -63,7 +62,7 @@ def still_to_build(store: Store, design: str, procedures: Collection[str]) -> To
             continue
         jobs = record_jobs(store, unit=unit) if state in UNDER_WAY else ()
         done = state not in UNDER_WAY or any(
-            job.closed not in ("", NOTHING_DONE) and job.procedure in procedures for job in jobs
+            job.procedure in procedures and job.closed and not job.slipped for job in jobs
         )
         (built if done else waiting).append(unit)
     return ToBuild(waiting=tuple(waiting), built=tuple(built))

@@ -99,3 +99,20 @@ def test_what_an_older_program_began_on_another_design_can_be_ended(benches: tup
     data = {"plan": "x", "procedure": "hollin-assembly", "design": "hollin-cue-desk"}
     here.store.append("job-started", unit=unit, job="JOLD22", data=data)
     assert here.units.opening(unit, DESK)
+
+
+def test_a_build_begun_once_more_by_a_slip_leaves_the_matrix_as_it_was(
+    benches: tuple[PlannedBench, PlannedBench],
+) -> None:
+    here, _ = benches
+    batch = Batch.make(here, "hollin-cue-desk", 1)
+    batch.start("hollin-assembly")
+    batch.done("mount@F1")
+    here.resume(batch.runs()[batch.units[0]].job).close()
+    before = batch.matrix("hollin-assembly")
+    here.clock.forward(minutes=5)  # type: ignore[attr-defined]
+    here.start("hollin-assembly", batch.units[0]).act(ev.NoteAdded(text="the wrong one"))
+    assert batch.matrix("hollin-assembly") != before, "a second build is under way"
+    (job,) = here.open_jobs()
+    here.resume(job.job).close(decision="wrong unit")
+    assert batch.matrix("hollin-assembly") == before
