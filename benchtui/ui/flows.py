@@ -282,14 +282,12 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
     """Write down how a hunt ended: what was found, what was done, which parts went in."""
     from benchtui.faults.events import HuntClosed
     from benchtui.ui.screens.pick import AskScreen, PickScreen
-    from benchtui.ui.view.hunt_ends import DONE, FOUND, STANDS_IN, end_rows
+    from benchtui.ui.view.hunt_ends import DONE, FOUND, PARTS, STANDS_IN, WHERE, end_rows, tried_end
     from benchtui.ui.view.subjects import cause_rows
 
     title = f"Close the hunt: {run.state.target.title}"
-    cured = run.state.phase == "close"
-    around = cured and run.state.pending not in run.state.repaired
-    result = "work-around" if around else "fixed"
-    if not cured:
+    result = tried_end(run.state)
+    if not result:
         rows = end_rows(run.state)
         answer = await app.push_screen_wait(PickScreen(title, "How does it end?", rows))
         if answer is None:
@@ -302,16 +300,15 @@ async def close_hunt(app: BenchApp, run: HuntRun, left: Callable[[str], object],
         if answer is None:
             return
         fault = _after(answer)
-    # Nothing was found where something only stands in: it is asked for what does, and the fault is named by itself.
     stands_in = result == "work-around"
     found = "" if stands_in else await app.push_screen_wait(AskScreen(title, FOUND))
     done = None if found is None else await app.push_screen_wait(AskScreen(title, STANDS_IN if stands_in else DONE))
-    parts = None if done is None else await app.push_screen_wait(AskScreen(title, "Parts that went in"))
+    parts = None if done is None else await app.push_screen_wait(AskScreen(title, PARTS))
     if found is None or done is None or parts is None:
         return
     where = ""
     if result == "not reproduced":
-        where = await app.push_screen_wait(AskScreen(title, "When and where it showed")) or ""
+        where = await app.push_screen_wait(AskScreen(title, WHERE)) or ""
     assert result in ("fixed", "work-around", "not reproduced", "open")
     end_walks(app.bench, run)
     run.act(HuntClosed(result=result, found=found, done=done, parts=parts, fault=fault, conditions=where))  # type: ignore[arg-type]

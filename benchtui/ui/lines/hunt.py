@@ -18,7 +18,7 @@ from benchtui.ui.lines.talk import WIDTH, kept_said
 from benchtui.ui.tried import outcome_rows, title_of, tried_event, tried_rows, tried_said
 from benchtui.ui.view.earlier import QUESTION, earlier_lines, earlier_rows
 from benchtui.ui.view.hunt import ORDER, trail
-from benchtui.ui.view.hunt_ends import DONE, FOUND, STANDS_IN, end_rows
+from benchtui.ui.view.hunt_ends import DONE, FOUND, PARTS, STANDS_IN, WHERE, end_rows, tried_end
 from benchtui.ui.view.hunt_said import proposal_said, working_of
 from benchtui.ui.view.learnt import learnt_rows
 from benchtui.ui.view.spoken import caution_said
@@ -306,9 +306,8 @@ class HuntTalk:
         return Reply(sample_words(learnt))
 
     def _close(self) -> None:
-        cured = self.run.state.phase == "close"
-        result = "fixed" if self.run.state.pending in self.run.state.repaired else "work-around"
-        if not cured:
+        result = tried_end(self.run.state)
+        if not result:
             ends = end_rows(self.run.state)
             choices = [(row.id, f"{row.text}, {row.under}" if row.under else row.text) for row in ends]
             answer = self.talk.pick("How does it end?", choices)
@@ -320,11 +319,11 @@ class HuntTalk:
             seen = _pairs(cause_rows(self.run.state))
             picked = self.talk.pick("What did you find? Only a cause you saw counts. Nothing: not known.", seen) or ""
             fault = picked.partition(":")[2]
-        stands_in = result == "work-around"  # nothing was found then
+        stands_in = result == "work-around"
         found = "" if stands_in else self.talk.ask(FOUND)
         done = self.talk.ask(STANDS_IN if stands_in else DONE)
-        parts = self.talk.ask("Parts that went in")
-        where = self.talk.ask("When and where it showed") if result == "not reproduced" else ""
+        parts = self.talk.ask(PARTS)
+        where = self.talk.ask(WHERE) if result == "not reproduced" else ""
         if self.bench is not None:
             end_walks(self.bench, self.run)
         self.hunting.act(

@@ -1,4 +1,4 @@
-"""How a hunt may end, as a list to pick from."""
+"""How a hunt may end, and what is asked at its close."""
 
 from __future__ import annotations
 
@@ -12,7 +12,17 @@ if TYPE_CHECKING:
 FOUND: Final = "Found, in your words"
 DONE: Final = "Done"
 STANDS_IN: Final = "What stands in for it now"
-"""What is asked at the close; the last one in place of the others where a work-around serves."""
+"""Asked in place of these two where a work-around serves: nothing was found then, and the fault is named by itself."""
+
+PARTS: Final = "Parts that went in"
+WHERE: Final = "When and where it showed"
+
+
+def tried_end(state: HuntState) -> str:
+    """The end that follows from what was tried and serves; empty where the builder has to say how it ends."""
+    if state.phase != "close":
+        return ""
+    return "fixed" if state.pending in state.repaired else "work-around"
 
 
 def end_rows(state: HuntState) -> list[Row]:
@@ -23,8 +33,7 @@ def end_rows(state: HuntState) -> list[Row]:
         Row(id="work-around", text="A work-around serves for now", under="an open item of the unit until undone"),
         Row(id="fixed", text="It works again"),
     ]
-    if (
-        state.no_power or state.locks
-    ):  # nobody has seen it work; and a short may be inside: it is neither gone nor mended before it was measured
+    # Without power nobody has seen it work; and a short is neither gone nor mended before it was measured.
+    if state.no_power or state.locks:
         rows = [row for row in rows if row.id in ("open", "work-around")]
     return rows
