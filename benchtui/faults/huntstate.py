@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from benchtui.faults.events import (
     CautionAcknowledged,
@@ -28,6 +28,9 @@ if TYPE_CHECKING:
     from benchtui.faults.model import FaultModel, Repair, Symptom, Workaround
     from benchtui.faults.table import Position
     from benchtui.faults.target import Target
+
+PASSED_OVER: Final = (HuntStarted, Noted, CautionAcknowledged, WalkOpened, ShortBeside)
+"""Remarks, cautions that were read and what another hunt found: nobody means them by "undo"."""
 
 Phase = Literal["look", "again", "neighbours", "beside", "close", "closed"]
 
@@ -158,12 +161,9 @@ def _made_before(event: HuntEvent) -> bool:
 
 
 def last_standing(state: HuntState) -> int | None:
-    """Number of the event that "undo" would take back; None when only the start is left.
-
-    Remarks, cautions that were read and what another hunt found are passed over: nobody means them by "undo".
-    """
+    """Number of the event that "undo" would take back; None when only the start is left."""
     for number, event in reversed(state.standing):
-        if not isinstance(event, HuntStarted | Noted | CautionAcknowledged | WalkOpened | ShortBeside):
+        if not isinstance(event, PASSED_OVER):
             return number
     return None
 

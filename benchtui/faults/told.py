@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, Protocol
 
 from benchtui.errors import BenchError
+from benchtui.faults.events import KINDS
+from benchtui.faults.huntstate import PASSED_OVER
 from benchtui.faults.model_text import read_model_text
 from benchtui.faults.words import asked, in_words
 
@@ -40,7 +42,7 @@ def teller(events: Iterable[Kept], text: Callable[[str], str]) -> Callable[[Kept
     """
     events = tuple(events)
     begun = {event.job: event for event in events if event.kind == "hunt-started"}
-    with_it = _with_work_around(events)
+    around = {(event.job, event.time) for event, so in zip(events, _of_work_arounds(events), strict=True) if so}
     models: dict[str, FaultModel | None] = {}
 
     def tell(event: Kept) -> Sequence[str]:
@@ -53,27 +55,32 @@ def teller(events: Iterable[Kept], text: Callable[[str], str]) -> Callable[[Kept
             except BenchError:  # the ids stand in for the words
                 models[event.job] = None
         it = str((start.data.get("target") or {}).get("title", "")) if start else ""
-        if (event.job, event.time) in with_it and event.kind == "hunt-again":
-            return [_serves(event.data)]
-        return [words for _, words in hunt_lines([event], models[event.job], it=it)]
+        own = [(event.job, event.time) in around]
+        return [words for _, words in hunt_lines([event], models[event.job], it=it, around=own)]
 
     return tell
 
 
-def hunt_lines(events: Iterable[Kept], model: FaultModel | None, *, it: str = "") -> Iterator[tuple[str, str]]:
+def hunt_lines(
+    events: Sequence[Kept],
+    model: FaultModel | None,
+    *,
+    it: str = "",
+    around: Sequence[bool] | None = None,
+) -> Iterator[tuple[str, str]]:
     """Time and words of each event of a hunt.
 
     Args:
         events: All events of the job, in order.
         model: The fault model it was led by; ids stand in for titles where it is not to be had.
         it: What the hunt is about, where its first event is not among them.
+        around: Of each event, whether it tried a work-around; as the events themselves say when None.
     """
     symptoms = {each.id: each.title for each in model.symptoms} if model else {}
     tests = {test.id: test for test in model.tests} if model else {}
     titles = {item.id: item.title for group in _groups(model) for item in group}
-    last = ""
-    for event in events:
-        last = event.kind if event.kind in _PUT_IN else last
+    around = _of_work_arounds(events) if around is None else around
+    for event, of_work_around in zip(events, around, strict=True):
         data = event.data
         if event.kind == "hunt-started":
             words = f"began: {data.get('title', '')}" + (
@@ -131,7 +138,7 @@ def hunt_lines(events: Iterable[Kept], model: FaultModel | None, *, it: str = ""
         elif event.kind == "hunt-again" and data.get("unhealthy"):
             name = str(data["unhealthy"])
             yield event.time, f"not healthy after the repair, so not plugged in: {titles.get(name, name)}"
-        elif event.kind == "hunt-again" and last == "hunt-workaround":
+        elif event.kind == "hunt-again" and of_work_around:
             yield event.time, _serves(data)
         elif event.kind == "hunt-again":
             gone = {True: "gone", False: "still there", None: "cannot tell"}[data.get("gone")]
@@ -165,16 +172,23 @@ _PUT_IN: Final = ("hunt-repair", "hunt-workaround")
 """What is tried after it was done."""
 
 
-def _with_work_around(events: Iterable[Kept]) -> frozenset[tuple[str, str]]:
-    """(job, time) of each trial of a work-around: it may serve, and what it stands in for is not mended."""
-    last: dict[str, str] = {}
-    found: set[tuple[str, str]] = set()
+def _of_work_arounds(events: Iterable[Kept]) -> list[bool]:
+    """Of each event, whether it tried a work-around: that may serve, and what it stands in for is not mended.
+
+    What was taken back before a trial is not what was tried.
+    """
+    made: dict[str, list[str]] = {}
+    found = []
     for event in events:
-        if event.kind in _PUT_IN:
-            last[event.job] = event.kind
-        elif event.kind == "hunt-again" and last.get(event.job) == "hunt-workaround":
-            found.add((event.job, event.time))
-    return frozenset(found)
+        tried = ""
+        own = made.setdefault(event.job, [])
+        if event.kind == "hunt-withdrawn":
+            del own[-1:]
+        elif event.kind in KINDS and not issubclass(KINDS[event.kind], PASSED_OVER):
+            tried = next((kind for kind in reversed(own) if kind in _PUT_IN), "") if event.kind == "hunt-again" else ""
+            own.append(event.kind)
+        found.append(tried == "hunt-workaround")
+    return found
 
 
 def _serves(data: Mapping[str, Any]) -> str:

@@ -10,7 +10,7 @@ from benchtui.faults.told import hunt_lines
 
 
 def event(kind: str, **data: object) -> SimpleNamespace:
-    return SimpleNamespace(kind=kind, time="2031-03-01T09:00:00+00:00", data=data)
+    return SimpleNamespace(job="HA", kind=kind, time="2031-03-01T09:00:00+00:00", data=data)
 
 
 EVENTS = [
@@ -82,6 +82,20 @@ def test_a_work_around_that_serves_is_no_cure_in_the_record() -> None:
     assert told[1] == "the work-around tried: it serves, and the fault was left as it was"
     assert told[2] == "ended: a work-around serves, and the fault was left as it was"
     assert "gone" not in " ".join(told)
+
+
+def test_a_work_around_that_was_taken_back_is_not_what_was_tried() -> None:
+    acts = [
+        event("hunt-repair", repair="re-terminate"),
+        event("hunt-again", gone=False, tries=1),
+        event("hunt-workaround", workaround="spare-control"),
+        event("hunt-note", text="K6 is wanted for the sea"),
+        event("hunt-withdrawn", event=3),
+        event("hunt-withdrawn", event=2),
+        event("hunt-again", gone=True, tries=1),
+    ]
+    told = [words for _, words in hunt_lines(acts, None)]
+    assert told[-1] == "the symptom tried again: gone"
 
 
 def test_power_that_is_not_there_is_told() -> None:

@@ -160,6 +160,21 @@ def test_after_a_work_around_what_stands_in_is_tried_and_the_fault_is_said_to_be
     assert "What stands in serves" in plain(trail(one.run.state, 80))
 
 
+def test_a_work_around_that_was_taken_back_is_not_what_was_tried() -> None:
+    one = real_hunt()
+    one.pick("re-terminate")
+    one.answer(1)
+    one.answer(2)
+    one.way_out()
+    one.answer(1)
+    one.undo()
+    one.undo()
+    one.answer(1)
+    told = plain(trail(one.run.state, 80))
+    assert told.endswith("The symptom is gone")
+    assert "taken back: The symptom is still there" in told
+
+
 def test_suspects_below_three_in_a_hundred_are_only_counted() -> None:
     from benchtui.ui.view.hunt import LEAST_SHARE, suspects
 

@@ -12,6 +12,7 @@ from benchtui.faults.events import (
     RepairDone,
     TestAnswered,
     TriedAgain,
+    Withdrawn,
     WorkaroundDone,
 )
 from benchtui.faults.standing_fault import trouble
@@ -354,9 +355,11 @@ def move_rows(moves: Sequence[MoveView]) -> list[Row]:
 
 
 def _around(state: HuntState, number: int) -> bool:
-    """Whether what was tried at an event was a work-around rather than a repair."""
-    made = (each for each in reversed(state.events[:number]) if isinstance(each, RepairDone | WorkaroundDone))
-    return isinstance(next(made, None), WorkaroundDone)
+    """Whether what was tried at an event was a work-around rather than a repair; one taken back before was not."""
+    before = state.events[:number]
+    back = {each.event for each in before if isinstance(each, Withdrawn)}
+    made = [each for at, each in enumerate(before) if at not in back and isinstance(each, RepairDone | WorkaroundDone)]
+    return bool(made) and isinstance(made[-1], WorkaroundDone)
 
 
 def _said(state: HuntState, number: int, event: HuntEvent) -> str:
