@@ -25,9 +25,8 @@ def test_after_a_failed_common_joint_the_next_remedy_is_a_wire_beside_it(outcome
     ids = [each.id for each in left]
     assert "remake-common" not in ids
     assert "second-common" in ids
-    assert (
-        ids[0] == "second-common" or bus == "F11"
-    )  # a stuck select line copies the bottom as well, and is likelier then
+    # A stuck select line copies the bottom as well, and is likelier then.
+    assert ids[0] == "second-common" or bus == "F11"
     mends = state.layout.repair("second-common")
     assert mends is not None
     assert [each for each in mends.cures if each.startswith(f"{bus}@")]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from helpers.fault_worlds import demo, shipped_model
 from helpers.screens import running, screen_text, until
+from helpers.script import Script
 
 from benchtui.content.library import Library
 from benchtui.faults import events as ev
@@ -17,7 +18,7 @@ from benchtui.faults.target import target_of
 from benchtui.record.store import Store
 from benchtui.ui import flows
 from benchtui.ui.lines.hunt import HuntTalk, start_hunt
-from benchtui.ui.lines.talk import Left, Talk
+from benchtui.ui.lines.talk import Left
 from benchtui.ui.screens.hunt import HuntScreen
 
 if TYPE_CHECKING:
@@ -230,19 +231,11 @@ async def test_the_heading_of_the_list_of_moves_stands_once_and_whole(tmp_path: 
 
 def talked(tmp_path: Path, lines: list[str], *, before: bool = False, ends: bool = False) -> tuple[str, list[str]]:
     """What is said in a hunt on F3 by lines, and the kinds of event kept."""
-    typed, heard = iter(lines), []
-
-    def hear(question: str) -> str:
-        heard.append(question)
-        try:
-            return next(typed)
-        except StopIteration:
-            raise EOFError from None
-
+    script = Script(*lines)
     design, _ = demo()
     with Store.open(tmp_path / "record.sqlite") as store:
         hunts = Hunts(Library.open(), store)
-        talk = Talk(hear, heard.append)
+        talk = script.talk()
         run: HuntRun | None = dead_fader(hunts) if before or ends else None
         with suppress(Left):
             if ends and run:
@@ -253,7 +246,7 @@ def talked(tmp_path: Path, lines: list[str], *, before: bool = False, ends: bool
                 run = start_hunt(talk, hunts, design, UNIT)
             if run:
                 HuntTalk(talk, run, emergency=()).go()
-        return " ".join(" ".join(heard).split()), [event.kind for event in store.events()]
+        return script.text, [event.kind for event in store.events()]
 
 
 def test_by_lines_the_last_hunt_is_said_and_no_power_is_an_answer_before_and_a_word_in_it(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from helpers.fault_worlds import demo, shipped_model
+from helpers.script import Script
 
 from benchtui.content.library import Library
 from benchtui.faults.events import WalkOpened
@@ -24,22 +25,14 @@ if TYPE_CHECKING:
 
 def said(tmp_path: Path, lines: list[str], *, symptom: str = "control-dead") -> tuple[str, list[str]]:
     """What is said while these lines are typed, and the kinds of event that were kept."""
-    typed, heard = iter(lines), []
-
-    def hear(question: str) -> str:
-        heard.append(question)
-        try:
-            return next(typed)
-        except StopIteration:
-            raise EOFError from None
-
+    script = Script(*lines)
     design, _ = demo()
     with Store.open(tmp_path / "record.sqlite") as store:
         hunts = Hunts(Library.open(), store)
         run = hunts.start(design, model=shipped_model(), scope="control", subject="F3", symptom=symptom)
         with suppress(Left):
-            HuntTalk(Talk(hear, heard.append), run, emergency=("Pull the USB lead out",)).go()
-        return " ".join(" ".join(heard).split()), [event.kind for event in store.events()]
+            HuntTalk(script.talk(), run, emergency=("Pull the USB lead out",)).go()
+        return script.text, [event.kind for event in store.events()]
 
 
 def test_a_move_is_said_with_what_it_would_read_under_the_leading_suspects(tmp_path: Path) -> None:
