@@ -21,7 +21,11 @@ if TYPE_CHECKING:
 
 
 def position_now(state: HuntState, elapsed: float | None = None) -> Position:
-    """The position with everything masked out that may not be done now: too long, shut before curtain, unsafe."""
+    """The position with everything masked out that may not, or cannot, be done now.
+
+    What is too long, shut before curtain or unsafe, what waits for another test, and what wants power where there is
+    none. A repair that waits for its trial counts as one that did not help.
+    """
     state = supposing(state)
     position = replace(state.position, left=time_left(state, elapsed))
     looks, cures = position.looks, position.cures

@@ -56,8 +56,7 @@ def all_moves(
         elif test.id in settled:
             note = "an answer says it already"
         elif first := waits_for(state, test):
-            title = next(each.title for each in state.layout.tests if each.id == first)
-            note = f'"{title}" comes before it'
+            note = f'"{state.layout.tests[state.layout.test_index(first)].title}" comes before it'
         elif test.access in shut:
             note = "too near to curtain to open that"
         elif unsafe(state, test):

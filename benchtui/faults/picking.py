@@ -39,7 +39,7 @@ TELLING: Final = 0.1
 
 
 WORTH_A_TRY: Final = 0.05
-"""Chance of curing under which no repair is begun when a work-around does not fit any more. Our own choice."""
+"""Chance of curing under which no repair is begun for want of a work-around that fits, or of power. Our own choice."""
 
 HOPE: Final = 0.3
 """Chance of curing below which no repair is begun that would overrun the last minute if it took twice as long."""
@@ -103,10 +103,9 @@ def test_before(
         ranked: Moves that fit now, best first.
         dearer: Expected minutes more that the test may cost.
     """
-    known = 1.0 - position.weights[-1] / sum(position.weights)
-    now = engine.chance_of_cure(table, position, repair.index)
-    if now >= SURE_ENOUGH * known:
+    if sure_enough(table, position, repair):
         return None
+    now = engine.chance_of_cure(table, position, repair.index)
     found = [
         (chance_of_right_repair(table, position, option.index) - now, option)
         for option in ranked
@@ -114,6 +113,19 @@ def test_before(
     ]
     telling = [(gain / max(option.spends, 0.1), option) for gain, option in found if gain >= TELLING]
     return max(telling, key=lambda each: (each[0], -each[1].index))[1] if telling else None
+
+
+def sure_enough(table: Table, position: Position, repair: Option) -> bool:
+    """Whether a repair is no guess: it cures nearly all of what is known by name."""
+    known = 1.0 - position.weights[-1] / sum(position.weights)
+    return engine.chance_of_cure(table, position, repair.index) >= SURE_ENOUGH * known
+
+
+def worth_a_try(state: HuntState, option: Option) -> bool:
+    """Whether a move is a repair that is no mere hope."""
+    return (
+        option.kind == "cure" and engine.chance_of_cure(state.layout.table, state.position, option.index) >= WORTH_A_TRY
+    )
 
 
 def chance_of_right_repair(table: Table, position: Position, look: int) -> float:

@@ -42,10 +42,9 @@ def pending_proofs(state: HuntState) -> tuple[Test, ...]:
     if state.powered or state.repair is None:
         return ()
     measured = {id for id, _ in state.overturned}
-    made = dict.fromkeys((*state.untried, state.pending))  # with it, what waited for power to be tried
-    found = dict.fromkeys(test for id in made for test in proofs_of(state, id))
-    tests = {test.id: test for test in state.layout.tests}
-    return tuple(tests[id] for id in found if id not in measured)
+    waited = filter(None, map(state.layout.repair, state.untried))  # for power, and is tried with it
+    found = {test.id: test for each in (*waited, state.repair) for test in cold(each, state.layout.tests)}
+    return tuple(test for id, test in found.items() if id not in measured)
 
 
 def proofs_of(state: HuntState, repair: str) -> tuple[str, ...]:

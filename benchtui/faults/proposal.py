@@ -21,7 +21,7 @@ from benchtui.faults.hunt import HuntState, time_left
 from benchtui.faults.huntstate import in_haste, no_time_to_shut, shutting, too_late, workaround_now
 from benchtui.faults.meanings import IDLE, chance_of_little, outcomes_of
 from benchtui.faults.moves import all_moves, clock_minutes, move_view, opened_by, own_minutes
-from benchtui.faults.picking import WORTH_A_TRY, pick
+from benchtui.faults.picking import pick, worth_a_try
 from benchtui.faults.points import points_of
 from benchtui.faults.power import around, before_move, shut_words, uses_of
 from benchtui.faults.untried import supposing, untried_words
@@ -90,7 +90,7 @@ def propose(
         some = any(each.kind != "stop" for each in ranking.options)
         found = without_power(told, found, some=some, elapsed=elapsed)
     waiting = untried_words(told)
-    return replace(found, detail=(waiting, *found.detail)) if waiting and waiting not in found.detail else found
+    return replace(found, detail=(waiting, *found.detail)) if waiting else found
 
 
 def _worth_it(state: HuntState, option: Option, ranked: Sequence[Option], elapsed: float | None) -> Option:
@@ -105,8 +105,7 @@ def _worth_it(state: HuntState, option: Option, ranked: Sequence[Option], elapse
         return best if idles else option
     if option.kind != "cure" or not too_late(state, elapsed):
         return option
-    hope = engine.chance_of_cure(state.layout.table, state.position, option.index)
-    return next((each for each in ranked if each.kind == "stop"), option) if hope < WORTH_A_TRY else option
+    return option if worth_a_try(state, option) else next((each for each in ranked if each.kind == "stop"), option)
 
 
 def _asked_for(state: HuntState, ranked: Sequence[Option], move: str, elapsed: float | None) -> Option:

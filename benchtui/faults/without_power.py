@@ -10,8 +10,7 @@ from benchtui.faults import engine
 from benchtui.faults.huntstate import too_late, workaround_now
 from benchtui.faults.meanings import IDLE, chance_of_little
 from benchtui.faults.model import Workaround
-from benchtui.faults.picking import SURE_ENOUGH, WORTH_A_TRY, test_before
-from benchtui.faults.untried import untried_words
+from benchtui.faults.picking import sure_enough, test_before, worth_a_try
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -47,22 +46,14 @@ def without_a_trial(
     if option.kind != "cure":
         return option
     table = state.layout.table
-    known = 1.0 - position.weights[-1] / sum(position.weights)
-    if not waits and engine.chance_of_cure(table, position, option.index) >= SURE_ENOUGH * known:
+    if not waits and sure_enough(table, position, option):
         return option
     test = test_before(table, position, option, ranked, dearer=inf) or _most_telling(state, position, ranked)
     if test is not None:
         return test
-    hopes = [each for each in ranked if not waits and _worth_a_try(state, each)]
+    hopes = [each for each in ranked if not waits and worth_a_try(state, each)]
     stop = next((each for each in ranked if each.kind == "stop"), option)
     return option if option in hopes else min(hopes, key=engine.option_order, default=stop)
-
-
-def _worth_a_try(state: HuntState, option: Option) -> bool:
-    """Whether a move is a repair that may well cure this."""
-    return (
-        option.kind == "cure" and engine.chance_of_cure(state.layout.table, state.position, option.index) >= WORTH_A_TRY
-    )
 
 
 def _most_telling(state: HuntState, position: Position, ranked: Sequence[Option]) -> Option | None:
@@ -73,14 +64,12 @@ def _most_telling(state: HuntState, position: Position, ranked: Sequence[Option]
     return next((each for each in looks if chance_of_little(state, each.index) < IDLE), None)
 
 
-def _instead_of_stopping(
-    state: HuntState, option: Option, ranked: Sequence[Option], elapsed: float | None = None
-) -> Option:
+def _instead_of_stopping(state: HuntState, option: Option, ranked: Sequence[Option], elapsed: float | None) -> Option:
     """The best move that needs no power, where giving up by a work-around would need it; else the move as it was."""
     way = workaround_now(state, elapsed)
     if option.kind != "stop" or (way is not None and way.power != "on"):
         return option
-    left = [each for each in ranked if each.kind == "look" or _worth_a_try(state, each)]
+    left = [each for each in ranked if each.kind == "look" or worth_a_try(state, each)]
     return min(left, key=engine.option_order, default=option)
 
 
@@ -123,7 +112,7 @@ def without_power(
         move=None,
         title=title,
         do=do,
-        detail=tuple(filter(None, (untried_words(state),))),
+        detail=(),
         why=why,
         minutes=0.0,
         outcomes=(),
